@@ -1,0 +1,115 @@
+package session
+
+// Review is the document that `review --json` prints. Field names are a
+// promise within Version; times are seconds from the file's start.
+type Review struct {
+	Format  string                  `json:"format"` // "stillhand-review"
+	Version int                     `json:"version"`
+	Source  string                  `json:"source"`
+	Neck    ReviewNeck              `json:"neck"`
+	Fingers string                  `json:"fingers"`
+	ReachMM *float64                `json:"reach_mm"` // null when not known
+	Input   ReviewInput             `json:"input"`
+	Notes   []ReviewNote            `json:"notes"`
+	Shifts  []ReviewShift           `json:"shifts"`
+	Count   ReviewCount             `json:"count"`
+	Systems map[string]ReviewSystem `json:"systems"`
+	Mixed   ReviewMixed             `json:"mixed"`
+	Advice  []ReviewAdvice          `json:"advice"`
+	Marks   []ReviewMark            `json:"marks"`
+	Looks   string                  `json:"looks_like,omitempty"` // the other system, when it fits the playing better
+}
+
+type ReviewNeck struct {
+	Strings []string `json:"strings"` // string 1 first
+	Frets   int      `json:"frets"`
+	ScaleMM float64  `json:"scale_mm"`
+}
+
+type ReviewInput struct {
+	Strings  string          `json:"strings"`         // "known" or "inferred"
+	Track    string          `json:"track,omitempty"` // which track of a file was read, and why
+	Notes    int             `json:"notes"`
+	Dropped  []ReviewDropped `json:"dropped"`
+	Warnings []string        `json:"warnings"`
+}
+
+type ReviewDropped struct {
+	At     float64 `json:"at_s"`
+	Pitch  int     `json:"pitch"`
+	Reason string  `json:"reason"`
+}
+
+type ReviewNote struct {
+	At          float64 `json:"at_s"`
+	Off         float64 `json:"off_s"`
+	Pitch       int     `json:"pitch"`
+	String      int     `json:"string"`
+	Fret        int     `json:"fret"`
+	Finger      int     `json:"finger"` // 0 for an open string
+	Position    int     `json:"position"`
+	Probability float64 `json:"probability"`
+	Low         int     `json:"low"`
+	High        int     `json:"high"`
+	Slide       int     `json:"slide,omitempty"`
+}
+
+type ReviewShift struct {
+	At          float64 `json:"at_s"`
+	Note        int     `json:"note"`
+	From        int     `json:"from"`
+	To          int     `json:"to"`
+	Frets       int     `json:"frets"`
+	MM          float64 `json:"mm"`
+	GapMS       float64 `json:"gap_ms"`
+	Kind        string  `json:"kind"` // "sure" or "likely"
+	Probability float64 `json:"probability"`
+}
+
+type ReviewCount struct {
+	AtLeast int     `json:"at_least"`
+	Likely  float64 `json:"likely"`
+}
+
+type ReviewSystem struct {
+	Fewest           int     `json:"fewest"`
+	TravelFrets      int     `json:"travel_frets"`
+	LeastTravelFrets int     `json:"least_travel_frets"`
+	AsYouGo          int     `json:"as_you_go"`
+	WidestMM         float64 `json:"widest_mm"`
+}
+
+type ReviewMixed struct {
+	Fewest        int     `json:"fewest"`
+	TravelFrets   int     `json:"travel_frets"`
+	ThreeShare    float64 `json:"three_share"`
+	CrossoverFret int     `json:"crossover_fret"`
+}
+
+type ReviewAdvice struct {
+	From        float64      `json:"from_s"`
+	To          float64      `json:"to_s"`
+	FirstNote   int          `json:"first_note"`
+	LastNote    int          `json:"last_note"`
+	Kind        string       `json:"kind"` // "system", "place" or "relief"
+	System      string       `json:"system"`
+	ShiftsNow   int          `json:"shifts_now"`
+	ShiftsThen  int          `json:"shifts_then"`
+	StretchMM   float64      `json:"stretch_mm"`
+	WithinReach *bool        `json:"within_reach"` // null when the reach is not known
+	Text        string       `json:"text"`
+	Path        []ReviewStep `json:"path"`
+}
+
+type ReviewStep struct {
+	Note     int `json:"note"`
+	String   int `json:"string"`
+	Fret     int `json:"fret"`
+	Finger   int `json:"finger"`
+	Position int `json:"position"`
+}
+
+type ReviewMark struct {
+	At   float64 `json:"at_s"`
+	Text string  `json:"text"`
+}

@@ -1,0 +1,104 @@
+package session
+
+import (
+	"time"
+
+	"stillhand/coach"
+)
+
+// Snapshot is everything a screen shows at one moment. It is immutable: the
+// session makes a new one and never writes an old one, so any goroutine may
+// read it.
+type Snapshot struct {
+	At      time.Duration // time of the newest event or tick
+	Neck    coach.Neck
+	System  coach.System // the declared system
+	ReachMM float64      // 0 when not known
+
+	Playing []Sounding     // notes sounding now
+	Hand    coach.Estimate // of the newest note; Position 0 before the first fretted note
+	Heard   bool           // any note yet
+	Other   int            // position of the other system's cheapest hand after the same notes; 0 when not known
+
+	Take       Counts // since the start, or since Forget
+	LastMinute Counts
+
+	Lines []CoachLine  // what the coach said, newest first, at most three
+	Trail []TrailPoint // the last half minute, oldest first
+	Marks int
+	Held  bool // counting is on hold
+
+	Source      string // name of the input
+	TakePath    string // file being written; "" when not saving
+	Notes       int    // kept so far
+	Dropped     int    // cleaned away so far
+	Lost        int    // events that could not be taken in, counted by the input side
+	StringsTold bool   // the input tells the string
+	Looks       string // other system that fits the playing better; "" when the declared one does
+	Warning     string // what is wrong now (unplugged, disk full); "" if nothing
+	Ended       bool   // the source has ended
+
+	Replay *Replay // nil when live
+	Round  *Round  // nil unless a practice round is on
+}
+
+// Sounding is one note that sounds now.
+type Sounding struct {
+	Pitch       int
+	Place       coach.Place // likeliest place; String 0 while not known
+	Finger      int         // 0 for open
+	Probability float64     // of Place with Finger
+}
+
+// Counts are shifts of one stretch of time. AtLeast, Fewest and AsYouGo are
+// exact for the notes counted; Likely is an expectation.
+type Counts struct {
+	Likely  float64
+	AtLeast int
+	Fewest  map[string]int // by system name; the map is never written again
+	AsYouGo map[string]int
+}
+
+// CoachLine is one thing that the coach said.
+type CoachLine struct {
+	At   time.Duration
+	Text string
+	Kind coach.AdviceKind // "" for a remark that is no advice
+}
+
+// TrailPoint is the hand at one note.
+type TrailPoint struct {
+	At          time.Duration
+	Position    int
+	Low, High   int
+	Probability float64
+	Moved       float64 // probability of a shift into this note
+	Settled     bool
+}
+
+// Replay is the state of a recording being played back.
+type Replay struct {
+	Playing          bool
+	Speed            float64
+	At               time.Duration
+	Length           time.Duration
+	Shifts           []time.Duration // of the whole take
+	Advice           []time.Duration
+	Marks            []time.Duration
+	Loop             bool
+	LoopFrom, LoopTo time.Duration
+}
+
+// Round is the state of a practice round, for the large beat and score.
+type Round struct {
+	Title  string // what is asked, in a few words
+	Bar    int    // from 1; 0 during the count-in
+	Beat   int    // from 1
+	Beats  int    // in a bar
+	Bars   int
+	Call   string // what holds now ("window 5 to 8")
+	Score  int
+	Best   int
+	Detail string // what cost points last
+	Done   bool
+}
