@@ -52,6 +52,7 @@ type ReviewNote struct {
 	Low         int     `json:"low"`
 	High        int     `json:"high"`
 	Slide       int     `json:"slide,omitempty"`
+	Velocity    int     `json:"velocity,omitempty"` // 1 to 127
 }
 
 type ReviewShift struct {

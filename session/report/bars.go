@@ -1,0 +1,79 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"stillhand/session"
+)
+
+// Bars tells where in the music a time lies: bar and beat count from 1, beat
+// may have a fraction. ok is false where the file has no bars.
+type Bars interface {
+	Bar(at time.Duration) (bar int, beat float64, ok bool)
+}
+
+// seconds is a time of a review as a duration; what is no time is 0.
+func seconds(s float64) time.Duration {
+	if math.IsNaN(s) || math.Abs(s) > math.MaxInt32 {
+		return 0
+	}
+	return time.Duration(math.Round(s * float64(time.Second)))
+}
+
+// clock is a time as minutes and seconds: 1:02.4.
+func clock(s float64) string {
+	tenths := seconds(s).Round(100*time.Millisecond) / (100 * time.Millisecond)
+	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
+}
+
+// point is where a moment lies: "bar 12 beat 3.5 (0:31.2)", or the time alone.
+func point(bars Bars, s float64) string {
+	if bar, beat, ok := barOf(bars, s); ok {
+		return fmt.Sprintf("bar %d beat %s (%s)", bar, trim(beat, 2), clock(s))
+	}
+	return clock(s)
+}
+
+// span is where a passage lies: "bars 9 to 12", "bar 9", or "0:31.2 to
+// 0:40.0".
+func span(bars Bars, from, to float64) string {
+	first, _, ok := barOf(bars, from)
+	last, _, ok2 := barOf(bars, to)
+	switch {
+	case !ok || !ok2:
+		return clock(from) + " to " + clock(to)
+	case first == last:
+		return fmt.Sprintf("bar %d", first)
+	default:
+		return fmt.Sprintf("bars %d to %d", first, last)
+	}
+}
+
+func barOf(bars Bars, s float64) (int, float64, bool) {
+	if bars == nil {
+		return 0, 0, false
+	}
+	return bars.Bar(seconds(s))
+}
+
+// lastOnset is when the last note of a passage is struck: its release may
+// lie in a bar of which nothing is played.
+func lastOnset(r *session.Review, a session.ReviewAdvice) float64 {
+	if a.LastNote >= 0 && a.LastNote < len(r.Notes) {
+		return r.Notes[a.LastNote].At
+	}
+	return a.To
+}
+
+// trim is a float with at most places decimals and no trailing zero.
+func trim(f float64, places int) string {
+	if math.IsNaN(f) || math.IsInf(f, 0) {
+		return "unknown"
+	}
+	scale := math.Pow10(places)
+	f = math.Round(f*scale) / scale
+	return strconv.FormatFloat(f+0, 'f', -1, 64)
+}

@@ -1,0 +1,74 @@
+package report
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// csvColumns is the header. The shift columns are empty where the hand stayed.
+var csvColumns = []string{
+	"source", "note", "at_s", "off_s", "pitch", "name", "string", "fret", "finger", "position", "probability", "low", "high",
+	"shift_kind", "shift_probability", "shift_from", "shift_frets", "shift_mm", "gap_ms",
+}
+
+// CSV writes one row a note, with its finger (0 an open string), and the shift
+// into it if there was one (RFC 4180, LF line ends as encoding/csv writes
+// them). Several reviews share one header; the first column tells them apart.
+func CSV(w io.Writer, reviews ...*session.Review) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(csvColumns); err != nil {
+		return err
+	}
+	for _, r := range reviews {
+		shifts := shiftsByNote(r)
+		for i, n := range r.Notes {
+			row := []string{
+				cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(n.Pitch), coach.PitchName(n.Pitch),
+				strconv.Itoa(n.String), strconv.Itoa(n.Fret), strconv.Itoa(n.Finger), strconv.Itoa(n.Position),
+				number(n.Probability, "probability"), strconv.Itoa(n.Low), strconv.Itoa(n.High),
+				"", "", "", "", "", "",
+			}
+			if s, ok := shifts[i]; ok {
+				copy(row[13:], []string{
+					cell(s.Kind), number(s.Probability, "probability"), strconv.Itoa(s.From), strconv.Itoa(s.Frets),
+					number(s.MM, "mm"), number(s.GapMS, "gap_ms"),
+				})
+			}
+			if err := out.Write(row); err != nil {
+				return err
+			}
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func shiftsByNote(r *session.Review) map[int]session.ReviewShift {
+	m := make(map[int]session.ReviewShift, len(r.Shifts))
+	for _, s := range r.Shifts {
+		m[s.Note] = s
+	}
+	return m
+}
+
+// number is the float as JSON writes it, empty where JSON says null.
+func number(f float64, key string) string {
+	var e encoder
+	e.float(f, decimals(key))
+	return strings.TrimPrefix(e.buf.String(), "null")
+}
+
+// cell keeps a text from being run as a formula by a spreadsheet: one that
+// begins with = + - or @ gets an apostrophe before it (OWASP, CSV Injection).
+func cell(s string) string {
+	s = plain(s)
+	if s != "" && strings.ContainsRune("=+-@", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}

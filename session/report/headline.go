@@ -1,0 +1,155 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// headline is the one plain sentence that a sheet and a summary begin with:
+// what to change first, or that nothing needs it.
+func headline(r *session.Review, bars Bars) string {
+	if len(r.Notes) == 0 {
+		return "No note was read, so there is nothing to say about the hand."
+	}
+	for _, a := range ranked(r) {
+		if beyondReach(a) {
+			continue
+		}
+		return capital(span(bars, a.From, lastOnset(r, a))) + ": " + change(r, a) + "."
+	}
+	own := r.Systems[r.Fingers]
+	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), own.Fewest)
+	switch {
+	case r.Count.AtLeast == 0 && r.Count.Likely < 0.5:
+		return "Nothing to change: the hand stayed in one place throughout."
+	case r.Count.Likely < float64(own.Fewest)+1:
+		return fmt.Sprintf("Nothing to change: about %s, and %s.", times(r.Count.Likely, "shift"), fewest)
+	case len(r.Advice) > 0:
+		return fmt.Sprintf("About %s, and %s; what would save more lies beyond your reach.", times(r.Count.Likely, "shift"), fewest)
+	default:
+		return fmt.Sprintf("About %s, and %s; no single passage stands out.", times(r.Count.Likely, "shift"), fewest)
+	}
+}
+
+// change says what a piece of advice asks and what it saves, as an imperative.
+func change(r *session.Review, a session.ReviewAdvice) string {
+	saving := fmt.Sprintf("%s instead of %d", times(float64(a.ShiftsThen), "shift"), a.ShiftsNow)
+	where := windowList(a)
+	switch coach.AdviceKind(a.Kind) {
+	case coach.AdvicePlace:
+		return fmt.Sprintf("play it %s, %s: %s", where, stringList(a), saving)
+	case coach.AdviceRelief:
+		if a.ShiftsThen < a.ShiftsNow {
+			return fmt.Sprintf("use %s %s: a stretch of %.0f mm is enough, and %s", fingersOf(a.System), where, a.StretchMM, saving)
+		}
+		return fmt.Sprintf("use %s %s: no more shifts, and a stretch of %.0f mm is enough", fingersOf(a.System), where, a.StretchMM)
+	default:
+		return fmt.Sprintf("use %s %s: %s", fingersOf(a.System), where, saving)
+	}
+}
+
+// ranked is the advice by weight: within reach before beyond it, then by
+// shifts saved, then in the order of the take.
+func ranked(r *session.Review) []session.ReviewAdvice {
+	out := slices.Clone(r.Advice)
+	weight := func(a session.ReviewAdvice) int {
+		if beyondReach(a) {
+			return math.MaxInt
+		}
+		return a.ShiftsThen - a.ShiftsNow
+	}
+	slices.SortStableFunc(out, func(a, b session.ReviewAdvice) int {
+		return cmp.Or(cmp.Compare(weight(a), weight(b)), cmp.Compare(a.From, b.From))
+	})
+	return out
+}
+
+func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !*a.WithinReach }
+
+// fingersOf names a system with its fingers: "three fingers (1 2 4)".
+func fingersOf(name string) string {
+	s, err := coach.ParseSystem(name)
+	if err != nil {
+		return plain(name) + " fingers"
+	}
+	numbers := make([]string, len(s.Fingers))
+	for i, f := range s.Fingers {
+		numbers[i] = fmt.Sprint(f.Number)
+	}
+	return fmt.Sprintf("%s fingers (%s)", s.Name, strings.Join(numbers, " "))
+}
+
+// windowList is where the hand goes in a path: "at frets 5 to 8", "at frets 5
+// to 8, then 7 to 10". Longer ways are told by their outer frets.
+func windowList(a session.ReviewAdvice) string {
+	s, err := coach.ParseSystem(a.System)
+	if err != nil {
+		return "as drawn"
+	}
+	var stays []int
+	for _, step := range a.Path {
+		if step.Fret > 0 && (len(stays) == 0 || stays[len(stays)-1] != step.Position) {
+			stays = append(stays, step.Position)
+		}
+	}
+	switch {
+	case len(stays) == 0:
+		return "on open strings"
+	case len(stays) > 3:
+		return fmt.Sprintf("in %d places between frets %d and %d", len(stays), slices.Min(stays), slices.Max(stays)+s.Width()-1)
+	}
+	parts := make([]string, len(stays))
+	for i, p := range stays {
+		parts[i] = fmt.Sprintf("%d to %d", p, p+s.Width()-1)
+	}
+	return "at frets " + strings.Join(parts, ", then ")
+}
+
+// stringList is the strings of a path: "on string 3", "on strings 2, 3 and 4".
+func stringList(a session.ReviewAdvice) string {
+	var used []int
+	for _, step := range a.Path {
+		if !slices.Contains(used, step.String) {
+			used = append(used, step.String)
+		}
+	}
+	slices.Sort(used)
+	names := make([]string, len(used))
+	for i, s := range used {
+		names[i] = fmt.Sprint(s)
+	}
+	switch n := len(names); n {
+	case 0:
+		return "on no string"
+	case 1:
+		return "on string " + names[0]
+	default:
+		return "on strings " + strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+}
+
+// times counts things in words a reader expects: "no shift", "1 shift", "17.4
+// shifts".
+func times(n float64, noun string) string {
+	switch trim(n, 1) {
+	case "0":
+		return "no " + noun
+	case "1":
+		return "1 " + noun
+	default:
+		return trim(n, 1) + " " + noun + "s"
+	}
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

@@ -1,0 +1,147 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
+
+	"stillhand/session"
+)
+
+// Time base of the written file: 120 quarters a minute of 5000 ticks each, so
+// that one tick is a tenth of a millisecond and the times of a review are
+// exact.
+const (
+	midiTempo        = 120.0
+	midiDivision     = 5000
+	midiTicksPerS    = midiDivision * midiTempo / 60
+	midiLongestDelta = 0x0FFFFFFF // RP-001: a variable-length quantity has at most four bytes
+	midiProgram      = 33         // General MIDI 34, electric bass (finger), counted from 0
+	midiVelocity     = 80         // where the review does not tell
+)
+
+// Order of events on one tick: releases before what is said of the next note,
+// and that before the note.
+const (
+	orderOff = iota
+	orderText
+	orderOn
+)
+
+type midiEvent struct {
+	tick    int64
+	order   int
+	message []byte
+}
+
+// MIDI is the line again as a Standard MIDI File of format 0: its notes, a
+// marker at every shift ("shift 3 to 5 sure", "shift 3 to 5 likely 0.62"), the
+// take's marks as markers, and a lyric at every note with its finger, 0 for
+// an open string, a question mark after it where the hand's place is not sure.
+//
+// Where the input told the strings, string s goes to channel s, so that the
+// file can be read back with them; inferred strings all share channel 1, for a
+// guess must not come back as a fact. A note still sounding when the same
+// pitch is struck on its channel ends there.
+func MIDI(r *session.Review) ([]byte, error) {
+	events := []midiEvent{
+		{0, orderOff, smf.MetaTrackSequenceName(plain(r.Source))},
+		{0, orderOff, smf.MetaTempo(midiTempo)},
+	}
+	channels := map[uint8]bool{}
+	lastOff := map[[2]uint8]int{} // channel and key to index in events
+	for i, n := range r.Notes {
+		if n.Pitch < 0 || n.Pitch > 127 || !(n.At >= 0) || math.IsInf(n.At, 0) {
+			return nil, fmt.Errorf("midi: note %d: pitch %d at %g s cannot be written", i, n.Pitch, n.At)
+		}
+		channel := uint8(0)
+		if r.Input.Strings == "known" && n.String >= 1 && n.String <= 16 {
+			channel = uint8(n.String - 1)
+		}
+		channels[channel] = true
+		on := midiTick(n.At)
+		off := max(on+1, midiTick(n.Off))
+		key := [2]uint8{channel, uint8(n.Pitch)}
+		if at, ok := lastOff[key]; ok && events[at].tick > on {
+			events[at].tick = on
+		}
+		velocity := uint8(midiVelocity)
+		if n.Velocity > 0 && n.Velocity < 128 {
+			velocity = uint8(n.Velocity)
+		}
+		events = append(events,
+			midiEvent{on, orderText, smf.MetaLyric(fingerLyric(n))},
+			midiEvent{on, orderOn, midi.NoteOn(channel, uint8(n.Pitch), velocity)},
+			midiEvent{off, orderOff, midi.NoteOff(channel, uint8(n.Pitch))})
+		lastOff[key] = len(events) - 1
+	}
+	for channel := range uint8(16) {
+		if channels[channel] {
+			events = append(events, midiEvent{0, orderOff, midi.ProgramChange(channel, midiProgram)})
+		}
+	}
+	for _, s := range r.Shifts {
+		events = append(events, midiEvent{midiTick(s.At), orderText, smf.MetaMarker(shiftMarker(s))})
+	}
+	for _, m := range r.Marks {
+		events = append(events, midiEvent{midiTick(m.At), orderText, smf.MetaMarker(plain("mark " + m.Text))})
+	}
+	slices.SortStableFunc(events, func(a, b midiEvent) int {
+		return cmp.Or(cmp.Compare(a.tick, b.tick), cmp.Compare(a.order, b.order))
+	})
+	return midiFile(events)
+}
+
+func midiFile(events []midiEvent) ([]byte, error) {
+	var track smf.Track
+	var now int64
+	for _, e := range events {
+		delta := e.tick - now
+		for ; delta > midiLongestDelta; delta -= midiLongestDelta {
+			track.Add(midiLongestDelta, smf.MetaText(""))
+		}
+		track.Add(uint32(delta), e.message)
+		now = e.tick
+	}
+	track.Close(0)
+	file := smf.New()
+	file.TimeFormat = smf.MetricTicks(midiDivision)
+	if err := file.Add(track); err != nil {
+		return nil, fmt.Errorf("midi: %w", err)
+	}
+	return file.Bytes()
+}
+
+// midiTick is the tick of a time; what is no time is the start.
+func midiTick(seconds float64) int64 {
+	if !(seconds > 0) || seconds > math.MaxInt32 {
+		return 0
+	}
+	return int64(math.Round(seconds * midiTicksPerS))
+}
+
+func fingerLyric(n session.ReviewNote) string {
+	s := strconv.Itoa(n.Finger)
+	if unsure(n) {
+		s += "?"
+	}
+	return s
+}
+
+func shiftMarker(s session.ReviewShift) string {
+	text := fmt.Sprintf("shift %d to %d %s", s.From, s.To, plain(s.Kind))
+	if s.Kind != "sure" {
+		text += fmt.Sprintf(" %.2f", s.Probability)
+	}
+	return text
+}
+
+// unsure reports whether the hand could have been elsewhere: no single
+// position holds 90 per cent. An open string says nothing of its own about
+// the hand and is judged alike.
+func unsure(n session.ReviewNote) bool { return n.Low != n.High }

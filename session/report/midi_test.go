@@ -1,0 +1,131 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gitlab.com/gomidi/midi/v2/smf"
+
+	"stillhand/session"
+)
+
+// readBack is what a general-purpose reader, gomidi's smf package, makes of
+// the file: channel, key, velocity, on and off in tenths of a millisecond.
+type readBack struct {
+	notes  [][5]int
+	texts  map[int64][]string // lyrics and markers by tick
+	lyrics int
+	tempo  float64
+}
+
+func readMIDI(t *testing.T, r *session.Review) readBack {
+	t.Helper()
+	data, err := MIDI(r)
+	require.NoError(t, err)
+	file, err := smf.ReadFrom(bytes.NewReader(data))
+	require.NoError(t, err)
+	require.Len(t, file.Tracks, 1)
+	require.Equal(t, smf.MetricTicks(5000), file.TimeFormat)
+	got := readBack{texts: map[int64][]string{}}
+	open := map[[2]uint8]int{}
+	tick := int64(0)
+	for _, e := range file.Tracks[0] {
+		tick += int64(e.Delta)
+		var c, k, v uint8
+		var text string
+		switch {
+		case e.Message.GetNoteStart(&c, &k, &v):
+			_, sounding := open[[2]uint8{c, k}]
+			assert.False(t, sounding, "key %d struck twice on channel %d", k, c)
+			open[[2]uint8{c, k}] = len(got.notes)
+			got.notes = append(got.notes, [5]int{int(c), int(k), int(v), int(tick), -1})
+		case e.Message.GetNoteEnd(&c, &k):
+			i, ok := open[[2]uint8{c, k}]
+			if assert.True(t, ok, "key %d released unstruck", k) {
+				got.notes[i][4] = int(tick)
+				delete(open, [2]uint8{c, k})
+			}
+		case e.Message.GetMetaLyric(&text):
+			got.lyrics++
+			got.texts[tick] = append(got.texts[tick], "lyric "+text)
+		case e.Message.GetMetaMarker(&text):
+			got.texts[tick] = append(got.texts[tick], "marker "+text)
+		case e.Message.GetMetaTempo(&got.tempo):
+		}
+	}
+	assert.Empty(t, open, "notes never released")
+	return got
+}
+
+func TestMIDI_ReadsBackTheLine(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	got := readMIDI(t, r)
+	require.Len(t, got.notes, len(r.Notes))
+	assert.Equal(t, 120.0, got.tempo)
+	for i, n := range r.Notes {
+		want := [5]int{n.String - 1, n.Pitch, 90, int(n.At*1e4 + 0.5), int(n.Off*1e4 + 0.5)}
+		assert.Equal(t, want, got.notes[i], "note %d", i)
+	}
+	assert.Equal(t, len(r.Notes), got.lyrics)
+	for i, n := range r.Notes {
+		want := fmt.Sprintf("lyric %d", n.Finger)
+		if n.Low != n.High {
+			want += "?"
+		}
+		assert.Contains(t, got.texts[int64(n.At*1e4+0.5)], want, "note %d", i)
+	}
+	assert.Contains(t, got.texts[48000], "marker shift 2 to 5 sure")
+	assert.Contains(t, got.texts[63000], "marker shift 12 to 10 likely 0.70")
+	assert.Contains(t, got.texts[72000], "marker mark here it gets hard")
+}
+
+func TestMIDI_KeepsInferredStringsOnOneChannel(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	r.Input.Strings = "inferred"
+	for _, n := range readMIDI(t, r).notes {
+		assert.Zero(t, n[0])
+	}
+}
+
+func TestMIDI_EndsANoteStruckAgain(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	r.Notes = r.Notes[:3]
+	for i := range r.Notes {
+		r.Notes[i] = r.Notes[0]
+		r.Notes[i].At, r.Notes[i].Off = float64(i), float64(i)+5
+	}
+	r.Notes[2].Off = 0 // a release before the onset still gives a note
+	got := readMIDI(t, r).notes
+	require.Len(t, got, 3)
+	assert.Equal(t, [2]int{0, 10000}, [2]int{got[0][3], got[0][4]})
+	assert.Equal(t, [2]int{10000, 20000}, [2]int{got[1][3], got[1][4]})
+	assert.Equal(t, [2]int{20000, 20001}, [2]int{got[2][3], got[2][4]})
+}
+
+// RP-001: a delta time is at most 0FFFFFFF, 7.4 hours at this resolution.
+func TestMIDI_SpansASilenceLongerThanADelta(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	r.Notes = r.Notes[:2]
+	r.Notes[1].At, r.Notes[1].Off = 90_000, 90_001
+	assert.Equal(t, 900_000_000, readMIDI(t, r).notes[1][3])
+}
+
+func TestMIDI_RefusesWhatNoFileCanHold(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	r.Notes[3].Pitch = 128
+	_, err := MIDI(r)
+	assert.ErrorContains(t, err, "note 3")
+}
+
+func TestMIDI_WritesAnEmptyTake(t *testing.T) {
+	t.Parallel()
+	assert.Empty(t, readMIDI(t, &session.Review{Source: "x"}).notes)
+}

@@ -1,0 +1,36 @@
+package report
+
+import (
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// neckOf is the neck that the review names.
+func neckOf(r *session.Review) (coach.Neck, error) {
+	n, err := coach.ParseNeck(strings.Join(r.Neck.Strings, " "))
+	if err != nil {
+		return coach.Neck{}, err
+	}
+	n.Frets, n.ScaleMM = r.Neck.Frets, r.Neck.ScaleMM
+	return n, n.Validate()
+}
+
+// notesOf are the review's notes as the computation takes them: with their
+// strings where the input told them.
+func notesOf(r *session.Review) []coach.Note {
+	notes := make([]coach.Note, len(r.Notes))
+	for i, n := range r.Notes {
+		notes[i] = coach.Note{At: seconds(n.At), Gap: coach.Rest, Pitch: n.Pitch, Velocity: n.Velocity, Slide: n.Slide}
+		if r.Input.Strings == "known" {
+			notes[i].String = n.String
+		}
+		if i > 0 {
+			off := r.Notes[i-1].Off
+			notes[i].Gap = max(0, seconds(n.At)-seconds(off))
+			notes[i].Sounding = off > n.At
+		}
+	}
+	return notes
+}

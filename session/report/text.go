@@ -1,0 +1,219 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+	"unicode/utf8"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// textWidth is where sentences wrap: an 80-column terminal with a margin.
+const textWidth = 78
+
+// Text writes the review for a person: first a summary to be read in ten
+// seconds (what to change, notes read, both counts, both systems), then the
+// advice, then every shift, with bar and beat where bars knows them. bars may
+// be nil.
+func Text(w io.Writer, r *session.Review, bars Bars) error {
+	var b bytes.Buffer
+	writeSummary(&b, r, bars)
+	writeAdvice(&b, r, bars)
+	writeShifts(&b, r, bars)
+	writeMarks(&b, r, bars)
+	writeDropped(&b, r, bars)
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
+	fmt.Fprintln(b, plain(r.Source))
+	wrapped(b, "", headline(r, bars))
+	for _, warning := range r.Input.Warnings {
+		wrapped(b, "  ", "Warning: "+plain(warning))
+	}
+	fmt.Fprintln(b)
+	notes := fmt.Sprintf("%d read, %s", len(r.Notes), stringsTold(r))
+	if n := len(r.Input.Dropped); n > 0 {
+		notes = fmt.Sprintf("%d read, %d dropped, %s", len(r.Notes), n, stringsTold(r))
+	}
+	fmt.Fprintf(b, "  notes   %s\n", notes)
+	if r.Input.Track != "" {
+		fmt.Fprintf(b, "  track   %s\n", plain(r.Input.Track))
+	}
+	fmt.Fprintf(b, "  shifts  at least %d, likely %s\n", r.Count.AtLeast, trim(r.Count.Likely, 1))
+	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
+
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprint(t, "\tfewest\tas you go\ttravel\tleast travel\twidest stretch\t\n")
+	for _, s := range coach.Systems {
+		v, ok := r.Systems[s.Name]
+		if !ok {
+			continue
+		}
+		name := s.Name + " fingers"
+		if s.Name == r.Fingers {
+			name += " (yours)"
+		}
+		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, v.Fewest, v.AsYouGo, v.TravelFrets, v.LeastTravelFrets, v.WidestMM)
+	}
+	fmt.Fprintf(t, "mixed\t%d\t\t%d\t\t\t\n", r.Mixed.Fewest, r.Mixed.TravelFrets)
+	t.Flush()
+	for _, line := range mixedLines(r) {
+		wrapped(b, "  ", line)
+	}
+}
+
+// mixedLines puts the mixed plan into words.
+func mixedLines(r *session.Review) []string {
+	var lines []string
+	if len(r.Notes) > 0 {
+		lines = append(lines, fmt.Sprintf("Mixed: either system, wherever it costs less; three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
+	}
+	if r.Mixed.CrossoverFret > 0 {
+		lines = append(lines, fmt.Sprintf("Below fret %d three fingers cost nothing here; from there up four save moves.", r.Mixed.CrossoverFret))
+	}
+	if r.Looks != "" {
+		lines = append(lines, fmt.Sprintf("The playing looks more like %s than like the %s that were declared.", fingersOf(r.Looks), fingersOf(r.Fingers)))
+	}
+	return lines
+}
+
+func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {
+	if len(r.Advice) == 0 {
+		fmt.Fprint(b, "\nAdvice\n  nothing to say\n")
+		return
+	}
+	fmt.Fprint(b, "\nAdvice (fret/finger, 0 an open string, | a shift)\n")
+	for _, a := range r.Advice {
+		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), plain(a.Text)))
+		if way := fingering(a.Path); way != "" {
+			wrapped(b, "      ", way)
+		}
+	}
+}
+
+// fingering writes a path by string as fret/finger, a bar where the hand moves:
+// "string 3: 3/2 5/4; string 2: 2/1 | 7/4". An open string is 0.
+func fingering(path []session.ReviewStep) string {
+	var b strings.Builder
+	position, str := 0, 0
+	for _, s := range path {
+		if s.Fret > 0 {
+			if position != 0 && s.Position != position {
+				b.WriteString(" |")
+			}
+			position = s.Position
+		}
+		if s.String != str {
+			if str != 0 {
+				b.WriteByte(';')
+			}
+			fmt.Fprintf(&b, " string %d:", s.String)
+			str = s.String
+		}
+		if s.Fret == 0 {
+			b.WriteString(" 0")
+		} else {
+			fmt.Fprintf(&b, " %d/%d", s.Fret, s.Finger)
+		}
+	}
+	return strings.TrimSpace(b.String())
+}
+
+func writeShifts(b *bytes.Buffer, r *session.Review, bars Bars) {
+	fmt.Fprint(b, "\nShifts\n")
+	if len(r.Shifts) == 0 {
+		fmt.Fprintln(b, "  none")
+		return
+	}
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	if bars != nil {
+		fmt.Fprint(t, "bar\tbeat\t")
+	}
+	fmt.Fprint(t, "time\tfrom\tto\tfrets\tmm\tgap ms\t\n")
+	for _, s := range r.Shifts {
+		if bar, beat, ok := barOf(bars, s.At); ok {
+			fmt.Fprintf(t, "%d\t%s\t", bar, trim(beat, 2))
+		} else if bars != nil {
+			fmt.Fprint(t, "\t\t")
+		}
+		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%.0f\t%s\t  %s\n", clock(s.At), s.From, s.To, s.Frets, s.MM, gapText(s), kindText(s))
+	}
+	t.Flush()
+}
+
+// gapText is the time the hand had. Past ten seconds its length tells nothing.
+func gapText(s session.ReviewShift) string {
+	if s.GapMS > 10_000 {
+		return "rest"
+	}
+	return trim(s.GapMS, 0)
+}
+
+func kindText(s session.ReviewShift) string {
+	if s.Kind == "sure" {
+		return "sure"
+	}
+	return fmt.Sprintf("%s %.2f", plain(s.Kind), s.Probability)
+}
+
+func writeMarks(b *bytes.Buffer, r *session.Review, bars Bars) {
+	if len(r.Marks) == 0 {
+		return
+	}
+	fmt.Fprint(b, "\nMarks\n")
+	for _, m := range r.Marks {
+		fmt.Fprintf(b, "  %s  %s\n", point(bars, m.At), plain(m.Text))
+	}
+}
+
+func writeDropped(b *bytes.Buffer, r *session.Review, bars Bars) {
+	if len(r.Input.Dropped) == 0 {
+		return
+	}
+	fmt.Fprint(b, "\nDropped from analysis\n")
+	for _, d := range r.Input.Dropped {
+		fmt.Fprintf(b, "  %s  %s  %s\n", point(bars, d.At), coach.PitchName(d.Pitch), plain(d.Reason))
+	}
+}
+
+func stringsTold(r *session.Review) string {
+	if r.Input.Strings == "known" {
+		return "strings told by the input"
+	}
+	return "strings inferred from pitch"
+}
+
+func reachText(r *session.Review) string {
+	if r.ReachMM == nil {
+		return "not known (stillhand reach finds it)"
+	}
+	return trim(*r.ReachMM, 0) + " mm"
+}
+
+// wrapped writes text in lines of at most textWidth, indented.
+func wrapped(b *bytes.Buffer, indent, text string) {
+	used := 0
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case used == 0:
+			b.WriteString(indent)
+			used = len(indent)
+		case used+1+n > textWidth:
+			b.WriteString("\n" + indent)
+			used = len(indent)
+		default:
+			b.WriteByte(' ')
+			used++
+		}
+		b.WriteString(word)
+		used += n
+	}
+	b.WriteByte('\n')
+}

@@ -1,0 +1,99 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/session"
+)
+
+func textOf(t *testing.T, r *session.Review, bars Bars) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, Text(&b, r, bars))
+	return b.String()
+}
+
+// What a person reads in ten seconds: the first screen of an 80x24 terminal.
+func TestText_SaysWhatMattersFirst(t *testing.T) {
+	t.Parallel()
+	lines := strings.Split(textOf(t, advised(), sampleBars), "\n")
+	require.Greater(t, len(lines), 24)
+	top := strings.Join(lines[:24], "\n")
+	for _, want := range []string{
+		"evening walk.mid", "Bar 3: play it at frets 5 to 8", "1\nshift instead of 5", "40 read, 1 dropped", "at least 6, likely 7.3", "105 mm",
+		"four fingers (yours)       4          7", "three fingers       9         13", "Advice",
+	} {
+		assert.Contains(t, top, want)
+	}
+}
+
+func TestText_GivesBarAndBeatWhereTheFileHasThem(t *testing.T) {
+	t.Parallel()
+	with := textOf(t, advised(), sampleBars)
+	assert.Contains(t, with, "  bar  beat    time  from  to  frets   mm  gap ms\n")
+	assert.Contains(t, with, "    3   3.5  0:06.3    12  10      2   53      30  likely 0.70\n")
+	assert.Contains(t, with, "Bar 3 beat 1 (0:04.8) to bar 3 beat 4.5 (0:06.9): The same eight notes")
+	without := textOf(t, advised(), nil)
+	assert.NotContains(t, without, "bar ")
+	assert.Contains(t, without, "\n  0:06.3    12  10")
+}
+
+func TestText_KeepsToTheWidthOfATerminal(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	r.Advice[0].Text = strings.Repeat("a long sentence about the hand ", 20)
+	for _, line := range strings.Split(textOf(t, r, sampleBars), "\n") {
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
+	}
+}
+
+func TestText_NeutralisesWhatFilesSay(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	bad := "x\x1b[31m\u202e\u009b2J\x00\xffy"
+	r.Source, r.Input.Warnings, r.Input.Track, r.Marks[0].Text, r.Advice[0].Text, r.Input.Dropped[0].Reason, r.Shifts[0].Kind = bad, []string{bad}, bad, bad, bad, bad, bad
+	text := textOf(t, r, nil)
+	for _, c := range text {
+		assert.False(t, c != '\n' && (c < 0x20 || c >= 0x7f && c <= 0x9f || c == 0x202e), "%U", c)
+	}
+	assert.Equal(t, 7, strings.Count(text, "x\uFFFD[31m"))
+}
+
+func TestText_FindsSomethingPlainToSay(t *testing.T) {
+	t.Parallel()
+	still := sample()
+	still.Count = session.ReviewCount{}
+	best := sample()
+	best.Count = session.ReviewCount{AtLeast: 4, Likely: 4.6}
+	best.Systems = map[string]session.ReviewSystem{"four": {Fewest: 4}}
+	loose := sample()
+	loose.Count = session.ReviewCount{AtLeast: 4, Likely: 9.2}
+	loose.Systems = best.Systems
+	far := advised()
+	far.Advice = far.Advice[len(far.Advice)-1:]
+	for want, r := range map[string]*session.Review{
+		"No note was read":                            {},
+		"Nothing to change: the hand stayed":          still,
+		"Nothing to change: about 4.6 shifts":         best,
+		"no single passage stands out":                loose,
+		"what would save more lies beyond your reach": far,
+	} {
+		assert.Contains(t, strings.Join(strings.Fields(headline(r, nil)), " "), want)
+		assert.NotContains(t, textOf(t, r, nil), "NaN")
+	}
+}
+
+func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {
+	t.Parallel()
+	path := []session.ReviewStep{
+		{String: 3, Fret: 3, Finger: 2, Position: 2}, {String: 3, Fret: 0}, {String: 2, Fret: 2, Finger: 1, Position: 2}, {String: 2, Fret: 7, Finger: 4, Position: 4},
+	}
+	assert.Equal(t, "string 3: 3/2 0; string 2: 2/1 | 7/4", fingering(path))
+	assert.Empty(t, fingering(nil))
+}
