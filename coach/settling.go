@@ -1,0 +1,172 @@
+package coach
+
+// settle makes the oldest pending note final.
+func (t *Tracker) settle() {
+	f := t.frame(t.done)
+	e, class := t.estimate(t.done)
+	e.Settled = true
+	f.settled = true
+	t.queue = append(t.queue, e)
+	t.last = e
+	copy(t.lastPos, t.pos)
+	t.expect += e.Moved
+	t.done++
+	h := &t.habits
+	h.Notes++
+	h.Shifts += e.Moved
+	if e.Place.String != 0 && e.Place.Fret == 0 {
+		h.Open += e.PlaceProbability
+	}
+	if f.bin >= 0 {
+		for c, x := range class {
+			h.gapCounts(c)[f.bin] += x
+		}
+	}
+}
+
+// estimate is what can be said of note i from everything heard so far, and
+// the probability of each class of move into it.
+func (t *Tracker) estimate(i int) (Estimate, [moveClasses]float64) {
+	f := t.frame(i)
+	e := Estimate{Note: i, At: f.note.At, Sure: f.sure}
+	if len(f.spans) == 0 {
+		clear(t.pos)
+		return e, [moveClasses]float64{1}
+	}
+	clear(t.pos)
+	clear(t.strs)
+	var class [moveClasses]float64
+	for k := range t.casts {
+		t.smooth(k, f)
+		var z, st, ne float64
+		for _, s := range f.spans {
+			for j := s.str*t.np + s.lo; j < s.str*t.np+s.hi; j++ {
+				z += f.alpha[k][j] * f.beta[k][j]
+				st += f.stay[k][j] * f.beta[k][j]
+				ne += f.near[k][j] * f.beta[k][j]
+			}
+		}
+		w := t.weights[k] / z
+		class[0] += w * st
+		class[1] += w * ne
+		class[2] += w * (z - st - ne)
+		for _, s := range f.spans {
+			for p := s.lo; p < s.hi; p++ {
+				x := w * f.alpha[k][s.str*t.np+p] * f.beta[k][s.str*t.np+p]
+				t.pos[p] += x
+				t.strs[s.str] += x
+			}
+		}
+	}
+	best := 0
+	for p := range t.pos {
+		if t.pos[p] > t.pos[best] {
+			best = p
+		}
+	}
+	e.Position, e.Probability = best+1, min(1, t.pos[best])
+	e.Low, e.High = t.runs(t.pos, best)
+	if f.link != placeless {
+		s := f.spans[0]
+		for _, o := range f.spans {
+			if t.strs[o.str] > t.strs[s.str] {
+				s = o
+			}
+		}
+		e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, t.strs[s.str])
+		e.Finger, e.Extended = t.finger(e.Place, e.Position)
+	}
+	e.From = e.Position
+	if f.from != nil {
+		e.Moved = min(1, max(0, class[1]+class[2]))
+		if e.Moved >= 0.5 {
+			e.From = t.origin(f, best) + 1
+		}
+	}
+	return e, class
+}
+
+// smooth fills f.beta[k] with the message of all later notes.
+func (t *Tracker) smooth(k int, f *frame) {
+	last := f.index
+	for last+1 < t.count && t.frame(last+1).from == t.frame(last) {
+		last++
+	}
+	g := t.frame(last)
+	for _, s := range g.spans {
+		for j := s.str*t.np + s.lo; j < s.str*t.np+s.hi; j++ {
+			g.beta[k][j] = 1
+		}
+	}
+	for i := last; i > f.index; i-- {
+		g, b := t.frame(i), t.frame(i-1)
+		if g.link == placeless {
+			copy(b.beta[k], g.beta[k])
+			continue
+		}
+		t.backward(k, b, g)
+	}
+}
+
+// runs returns the narrowest run of positions around best that holds enough.
+func (t *Tracker) runs(pos []float64, best int) (low, high int) {
+	low, high = 1, t.np
+	for lo := range pos {
+		sum := 0.0
+		for hi := lo; hi < len(pos) && hi-lo < high-low; hi++ {
+			if sum += pos[hi]; sum >= runMass {
+				if lo <= best && best <= hi {
+					low, high = lo+1, hi+1
+				}
+				break
+			}
+		}
+	}
+	return low, high
+}
+
+const runMass = 0.9
+
+// origin is the likeliest position before f given that the hand moved to q.
+func (t *Tracker) origin(f *frame, q int) int {
+	best, at := 0.0, q
+	clear(t.run)
+	b := f.from
+	for k, c := range t.casts {
+		hold, off := t.kernel(c, f)
+		for _, s := range b.spans {
+			for p := s.lo; p < s.hi; p++ {
+				if p == q {
+					continue
+				}
+				x := hold
+				if d := abs(q - off - p); d > 0 {
+					x = t.tv[min(d, t.np)] * c.source[p]
+				}
+				j := s.str*t.np + p
+				t.run[p] += t.weights[k] * b.alpha[k][j] * f.scale[k][j] * x
+			}
+		}
+	}
+	for p, x := range t.run {
+		if x > best {
+			best, at = x, p
+		}
+	}
+	return at
+}
+
+// finger returns the finger on place with the hand at position, and whether it
+// reaches out of the window.
+func (t *Tracker) finger(p Place, position int) (finger int, extended bool) {
+	if p.Fret == 0 {
+		return 0, false
+	}
+	off := p.Fret - position
+	for _, d := range [...]int{0, -1, 1} {
+		if n := t.system.FingerAt(off + d); n != 0 {
+			return n, d != 0
+		}
+	}
+	return 0, false
+}
