@@ -1,0 +1,186 @@
+package coach
+
+import "math/bits"
+
+// anywhere is the set of positions of a note that asks nothing of the hand:
+// every bit is set, which no fretted note's set has.
+const anywhere = ^uint64(0)
+
+// cover is one system on one neck: for every pitch and string, the set of
+// positions from which a finger plays it, bit p standing for position p
+// (MaxFrets is below 64). It is read-only once built, 13 KB.
+type cover struct {
+	neck   Neck
+	system System
+	all    uint64                      // every position that the neck allows
+	on     [128][MaxStrings + 1]uint64 // [pitch][string]; string 0 is any string
+	places [128]uint16                 // by pitch: bit s is set if string s has it
+	mm     [MaxFrets + 1]float64       // stretch of the window at each position
+}
+
+// newCover builds the table of s on n. It panics on a neck that Validate
+// refuses or a system without fingers: both are the programmer's mistake.
+func newCover(n Neck, s System) *cover {
+	if err := n.Validate(); err != nil {
+		panic("coach: " + err.Error())
+	}
+	if len(s.Fingers) == 0 || s.Fingers[0].Offset != 0 {
+		panic("coach: system " + s.Name + " needs a first finger at offset 0")
+	}
+	c := &cover{neck: n, system: s}
+	width := s.Width()
+	last := n.Positions(width)
+	for p := 1; p <= last; p++ {
+		c.all |= 1 << p
+		c.mm[p] = n.StretchMM(p, width)
+	}
+	for str, open := range n.Open {
+		c.on[open][str+1] = anywhere
+		c.places[open] |= 1 << (str + 1)
+		for fret := 1; fret <= n.Frets; fret++ {
+			c.places[open+fret] |= 1 << (str + 1)
+			for _, f := range s.Fingers {
+				if p := fret - f.Offset; p >= 1 && p <= last {
+					c.on[open+fret][str+1] |= 1 << p
+				}
+			}
+		}
+	}
+	for pitch := range c.on {
+		for _, m := range c.on[pitch][1:] {
+			c.on[pitch][0] |= m
+		}
+	}
+	return c
+}
+
+// find returns the positions that play n and the strings, first to last, among
+// which the input leaves the choice: the told string if the pitch lies on it,
+// else all. No positions stands for a note that nothing plays.
+func (c *cover) find(n Note) (m uint64, first, last int) {
+	if uint(n.Pitch) >= uint(len(c.on)) {
+		return 0, 1, 0
+	}
+	if uint(n.String) <= MaxStrings && c.places[n.Pitch]>>n.String&1 == 1 {
+		return c.on[n.Pitch][n.String], n.String, n.String
+	}
+	return c.on[n.Pitch][0], 1, MaxStrings
+}
+
+// positions is the set of positions that play n: anywhere for an open string
+// and for a note that nothing plays.
+func (c *cover) positions(n Note) uint64 {
+	m, _, _ := c.find(n)
+	if m == 0 {
+		return anywhere
+	}
+	return m
+}
+
+// grip is the notes struck together so far; the zero value holds none.
+type grip struct {
+	notes [MaxStrings]Note
+	size  int
+}
+
+// add puts n into the grip if it was struck together with its first note,
+// else starts a new grip with n. It reports whether n joined.
+func (g *grip) add(n Note) bool {
+	if g.size == 0 || g.size == len(g.notes) || !n.Together(g.notes[0]) {
+		g.start(n)
+		return false
+	}
+	g.notes[g.size] = n
+	g.size++
+	return true
+}
+
+// start makes n the first note of a new grip.
+func (g *grip) start(n Note) {
+	g.notes[0] = n
+	g.size = 1
+}
+
+// hold adds n to g and returns the positions that play it: those that hold the
+// whole grip if n joined one that fits somewhere, else those of n alone, which
+// then starts a new grip.
+func (c *cover) hold(g *grip, n Note) uint64 {
+	if g.add(n) {
+		if m := c.fits(g); m != 0 {
+			return m
+		}
+		g.start(n)
+	}
+	return c.positions(n)
+}
+
+// fits is the set of positions at which the grip lies under the hand, each
+// note on a string of its own; 0 if there is none.
+func (c *cover) fits(g *grip) uint64 {
+	shared := anywhere
+	for _, n := range g.notes[:g.size] {
+		shared &= c.positions(n)
+	}
+	if g.size == 1 {
+		return shared
+	}
+	held := uint64(0)
+	for m := shared & c.all; m != 0; m &= m - 1 {
+		p := bits.TrailingZeros64(m)
+		if _, ok := c.seats(g, p); ok {
+			held |= 1 << p
+		}
+	}
+	if shared == anywhere && held == c.all {
+		return anywhere
+	}
+	return held
+}
+
+// seats gives every note of the grip a string of its own at position p: a
+// bipartite matching by augmenting paths (Kuhn 1955), at most MaxStrings^3
+// steps. The answer is by note; a note that nothing plays gets string 0.
+func (c *cover) seats(g *grip, p int) (str [MaxStrings]int, ok bool) {
+	m := matching{cover: c, grip: g, position: p}
+	for i, n := range g.notes[:g.size] {
+		if found, _, _ := c.find(n); found == 0 {
+			continue
+		}
+		m.tried = 0
+		if !m.seat(i) {
+			return str, false
+		}
+	}
+	for s, i := range m.owner {
+		if i > 0 {
+			str[i-1] = s
+		}
+	}
+	return str, true
+}
+
+// matching is the work of seats.
+type matching struct {
+	cover    *cover
+	grip     *grip
+	position int
+	owner    [MaxStrings + 1]int // by string: note index + 1
+	tried    uint64              // strings looked at for the note in hand
+}
+
+// seat finds a string for note i, moving notes seated before where it must.
+func (m *matching) seat(i int) bool {
+	n := m.grip.notes[i]
+	_, first, last := m.cover.find(n)
+	for s := first; s <= last; s++ {
+		if m.cover.on[n.Pitch][s]>>m.position&1 == 0 || m.tried>>s&1 == 1 {
+			continue
+		}
+		m.tried |= 1 << s
+		if m.owner[s] == 0 || m.seat(m.owner[s]-1) {
+			m.owner[s] = i + 1
+			return true
+		}
+	}
+	return false
+}
