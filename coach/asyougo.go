@@ -15,7 +15,7 @@ import "math/bits"
 type AsYouGo struct {
 	neck   Neck
 	cover  *cover
-	grip   grip
+	grip   chord
 	hand   looseHand
 	before looseHand // where the grip in hand found it
 }

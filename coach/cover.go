@@ -77,15 +77,15 @@ func (c *cover) positions(n Note) uint64 {
 	return m
 }
 
-// grip is the notes struck together so far; the zero value holds none.
-type grip struct {
+// chord is the notes of one grip so far; the zero value holds none.
+type chord struct {
 	notes [MaxStrings]Note
 	size  int
 }
 
 // add puts n into the grip if it was struck together with its first note,
 // else starts a new grip with n. It reports whether n joined.
-func (g *grip) add(n Note) bool {
+func (g *chord) add(n Note) bool {
 	if g.size == 0 || g.size == len(g.notes) || !n.Together(g.notes[0]) {
 		g.start(n)
 		return false
@@ -96,7 +96,7 @@ func (g *grip) add(n Note) bool {
 }
 
 // start makes n the first note of a new grip.
-func (g *grip) start(n Note) {
+func (g *chord) start(n Note) {
 	g.notes[0] = n
 	g.size = 1
 }
@@ -104,7 +104,7 @@ func (g *grip) start(n Note) {
 // hold adds n to g and returns the positions that play it: those that hold the
 // whole grip if n joined one that fits somewhere, else those of n alone, which
 // then starts a new grip.
-func (c *cover) hold(g *grip, n Note) uint64 {
+func (c *cover) hold(g *chord, n Note) uint64 {
 	if g.add(n) {
 		if m := c.fits(g); m != 0 {
 			return m
@@ -116,7 +116,7 @@ func (c *cover) hold(g *grip, n Note) uint64 {
 
 // fits is the set of positions at which the grip lies under the hand, each
 // note on a string of its own; 0 if there is none.
-func (c *cover) fits(g *grip) uint64 {
+func (c *cover) fits(g *chord) uint64 {
 	shared := anywhere
 	for _, n := range g.notes[:g.size] {
 		shared &= c.positions(n)
@@ -140,7 +140,7 @@ func (c *cover) fits(g *grip) uint64 {
 // seats gives every note of the grip a string of its own at position p: a
 // bipartite matching by augmenting paths (Kuhn 1955), at most MaxStrings^3
 // steps. The answer is by note; a note that nothing plays gets string 0.
-func (c *cover) seats(g *grip, p int) (str [MaxStrings]int, ok bool) {
+func (c *cover) seats(g *chord, p int) (str [MaxStrings]int, ok bool) {
 	m := matching{cover: c, grip: g, position: p}
 	for i, n := range g.notes[:g.size] {
 		if found, _, _ := c.find(n); found == 0 {
@@ -162,7 +162,7 @@ func (c *cover) seats(g *grip, p int) (str [MaxStrings]int, ok bool) {
 // matching is the work of seats.
 type matching struct {
 	cover    *cover
-	grip     *grip
+	grip     *chord
 	position int
 	owner    [MaxStrings + 1]int // by string: note index + 1
 	tried    uint64              // strings looked at for the note in hand

@@ -46,7 +46,7 @@ const (
 // An Economy is for one goroutine. Note allocates nothing.
 type Economy struct {
 	cover   *cover
-	grip    grip
+	grip    chord
 	started bool
 	held    uint64    // positions that the last fretted note left possible
 	cost    [64]int64 // by position: packed, unreached outside held

@@ -7,7 +7,7 @@ package coach
 type fewest struct {
 	cover    *cover
 	within   uint64 // the positions that the hand may take
-	grip     grip
+	grip     chord
 	set      uint64
 	fretted  int // notes that needed a finger
 	shifts   int

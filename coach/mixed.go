@@ -23,7 +23,7 @@ type MixedResult struct {
 type Mixed struct {
 	three, four *cover
 	within      uint64 // positions at which four fingers are within reach
-	grip        grip
+	grip        chord
 	regions     *Regions
 	started     bool
 	fretted     int    // fretted notes so far

@@ -89,7 +89,7 @@ func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost
 // ask fills f.asks. All notes of a grip ask for the positions that hold the
 // whole of it, so that no shift falls inside.
 func (f *pathfinder) ask(c *cover, within uint64, notes []Note) {
-	var g grip
+	var g chord
 	f.asks = f.asks[:0]
 	for i, n := range notes {
 		m := c.hold(&g, n)
@@ -152,7 +152,7 @@ func step(cost *[64]int64, from *[64]int8, a ask, first bool) {
 // nearest to the one before, the higher of two equally near.
 func (c *cover) steps(notes []Note, hand []int) []Step {
 	steps := make([]Step, len(notes))
-	var g grip
+	var g chord
 	before := 0
 	for i, n := range notes {
 		c.hold(&g, n)

@@ -8,7 +8,7 @@ import (
 // systemText recommends another system whose windows are within reach.
 func systemText(a Advice, c *cover, reachMM float64) string {
 	text := fmt.Sprintf("%s fingers, %s, in %s: %s, %s. It asks %.0f mm",
-		capital(a.System), fingers(c.system), windows(a.Path, c.system), instead(a), span(a.Path, c.neck), a.StretchMM)
+		capital(a.System), fingers(c.system), windows(a.Path, c.system), instead(a), extent(a.Path, c.neck), a.StretchMM)
 	if reachMM > 0 {
 		text += fmt.Sprintf(", within your reach of %.0f", reachMM)
 	}
@@ -18,7 +18,7 @@ func systemText(a Advice, c *cover, reachMM float64) string {
 // beyondText says what another system would save and why not to use it.
 func beyondText(a Advice, c *cover, own System, reachMM float64) string {
 	return fmt.Sprintf("%s fingers would save %s, %s, but %s asks %.0f mm and your reach is %.0f. Stay with %s.",
-		capital(a.System), count(a.ShiftsNow-a.ShiftsThen), span(a.Path, c.neck), windows(a.Path, c.system), a.StretchMM, reachMM, own.Name)
+		capital(a.System), count(a.ShiftsNow-a.ShiftsThen), extent(a.Path, c.neck), windows(a.Path, c.system), a.StretchMM, reachMM, own.Name)
 }
 
 // placeText says where the own system needs fewer shifts; notes are as played.
@@ -30,7 +30,7 @@ func placeText(a Advice, c *cover, notes []Note) string {
 			break
 		}
 	}
-	text := fmt.Sprintf("%s%s: %s, %s.", where, windows(a.Path, c.system), instead(a), span(a.Path, c.neck))
+	text := fmt.Sprintf("%s%s: %s, %s.", where, windows(a.Path, c.system), instead(a), extent(a.Path, c.neck))
 	for _, s := range a.Path {
 		if s.Finger > 0 {
 			text += fmt.Sprintf(" Begin with finger %d on the %s string, fret %d.", s.Finger, pitchClasses[c.neck.Open[s.Place.String-1]%12], s.Place.Fret)
@@ -43,7 +43,7 @@ func placeText(a Advice, c *cover, notes []Note) string {
 // reliefText recommends the narrower window; wideMM is what the own one asks.
 func reliefText(a Advice, c *cover, wideMM float64) string {
 	return fmt.Sprintf("%s fingers, %s, are enough in %s, %s. No more shifts, and %.0f mm instead of %.0f.",
-		capital(a.System), fingers(c.system), windows(a.Path, c.system), span(a.Path, c.neck), a.StretchMM, wideMM)
+		capital(a.System), fingers(c.system), windows(a.Path, c.system), extent(a.Path, c.neck), a.StretchMM, wideMM)
 }
 
 // instead compares what the path asks with what the hand did.
@@ -61,8 +61,8 @@ func count(shifts int) string {
 	return fmt.Sprintf("%d shifts", shifts)
 }
 
-// span names the first and last pitch of the path.
-func span(path []Step, n Neck) string {
+// extent names the first and last pitch of the path.
+func extent(path []Step, n Neck) string {
 	var names []string
 	for _, s := range path {
 		if s.Place.String > 0 {
