@@ -5,7 +5,7 @@ package testdata
 
 import "embed"
 
-// Demo is demo.mid: one channel per string, 2 minutes 43 seconds. Read only.
+// Demo is demo.mid: one channel per string, 2 minutes 45 seconds. Read only.
 //
 //go:embed demo.mid
 var Demo []byte

@@ -114,16 +114,16 @@ func (m Metre) beat() int { return 4 * TicksPerQuarter / m.Denominator }
 
 // microsAt is the time of a tick from the start in microseconds, rounded down.
 func (s *Score) microsAt(tick int) int {
-	var sum, from int
-	tempo := s.Tempi[0].Micros
+	var sum int64 // five seconds of it are past 32 bits
+	from, tempo := 0, s.Tempi[0].Micros
 	for _, t := range s.Tempi {
 		if t.Tick >= tick {
 			break
 		}
-		sum += (t.Tick - from) * tempo
+		sum += int64(t.Tick-from) * int64(tempo)
 		from, tempo = t.Tick, t.Micros
 	}
-	return (sum + (tick-from)*tempo) / TicksPerQuarter
+	return int((sum + int64(tick-from)*int64(tempo)) / TicksPerQuarter)
 }
 
 // ticksFor is a time of micros microseconds in ticks at the tempo of tick,
