@@ -1,0 +1,244 @@
+package midiin
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sort"
+	"time"
+	"unicode/utf8"
+)
+
+// MaxFileSize is the size of file that OpenFile takes: the million-note files
+// of the tests have about 8 MiB, so 256 MiB bounds memory, not music.
+const MaxFileSize = 256 << 20
+
+// FileOptions says what to read of a file.
+type FileOptions struct {
+	// Track is "auto" or "" to choose by evidence, a track's number from 1, or
+	// a part of a track's name (letter case does not matter).
+	Track string
+}
+
+// File is a Standard MIDI File (RP-001: formats 0, 1 and 2, metrical or SMPTE
+// division, bare or inside RIFF) as a Source: the track or channels that carry
+// the bass line, with markers and texts of all tracks. Damage is salvaged as
+// far as it goes and told by Warnings. A File is read-only after ReadFile; Run
+// decodes from the bytes of the file and stores no events.
+type File struct {
+	name     string
+	scan     *scan
+	line     line
+	clock    clock
+	meters   []meter
+	metre    bool // the file counts bars
+	length   time.Duration
+	warnings []string
+}
+
+// OpenFile reads the file at path. The error is one line that names the path
+// and what to do.
+func OpenFile(path string, o FileOptions) (*File, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, reason(err))
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("%s: %w", path, reason(err))
+	case info.IsDir():
+		return nil, fmt.Errorf("%s: is a directory: name the MIDI files in it", path)
+	}
+	var data []byte
+	if info.Size() <= MaxFileSize {
+		data = make([]byte, 0, info.Size()+1)
+		data, err = readAll(io.LimitReader(f, MaxFileSize+1), data)
+		if err != nil {
+			return nil, fmt.Errorf("%s: cannot be read: %w", path, reason(err))
+		}
+	}
+	if max(info.Size(), int64(len(data))) > MaxFileSize {
+		return nil, fmt.Errorf("%s: larger than %d MiB: a MIDI file of that size is not read", path, MaxFileSize>>20)
+	}
+	return ReadFile(path, data, o)
+}
+
+// readAll is io.ReadAll into a buffer that already has the right size.
+func readAll(r io.Reader, b []byte) ([]byte, error) {
+	for {
+		if len(b) == cap(b) {
+			b = append(b, 0)[:len(b)]
+		}
+		n, err := r.Read(b[len(b):cap(b)])
+		b = b[:len(b)+n]
+		if err == io.EOF {
+			return b, nil
+		}
+		if err != nil {
+			return b, err
+		}
+	}
+}
+
+// reason takes the path off an error of the os package, for lines that name
+// it already.
+func reason(err error) error {
+	var p *os.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// ReadFile reads a file from memory. name is shown to people; File.Name is its
+// base. data is kept, not copied, and must not be changed any more. The error
+// names the file, the byte and what to do.
+func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
+	s, err := scanFile(data)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	l, err := s.choose(o.Track)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	f := &File{name: filepath.Base(name), scan: s, line: l}
+	tempi, meters := s.tempi, s.meters
+	if s.format == 2 {
+		tempi = inTrack(tempi, l.only(), func(t tempoMark) int { return t.track })
+		meters = inTrack(meters, l.only(), func(m meterMark) int { return m.track })
+	}
+	changes := make([]tempoChange, len(tempi))
+	for i, t := range tempi {
+		changes[i] = t.tempoChange
+	}
+	f.clock = newClock(s.division, changes)
+	if s.division&0x8000 == 0 {
+		ms := make([]meter, len(meters))
+		for i, m := range meters {
+			ms[i] = m.meter
+		}
+		f.metre = len(ms) > 0
+		f.meters = newMeters(s.division, ms)
+	}
+	var last int64
+	for _, t := range l.tracks {
+		last = max(last, s.tracks[t.index].ticks)
+	}
+	for _, t := range s.texts {
+		if f.hears(t) {
+			last = max(last, t.tick)
+		}
+	}
+	f.length = f.clock.at(last, new(int))
+	f.warnings = s.warnings.lines()
+	if l.notes == 0 {
+		f.warnings = append(f.warnings, "no track has a note")
+	}
+	return f, nil
+}
+
+func inTrack[T any](all []T, track int, of func(T) int) []T {
+	var some []T
+	for _, x := range all {
+		if of(x) == track {
+			some = append(some, x)
+		}
+	}
+	return some
+}
+
+// hears reports whether a text belongs to what is read: any track's, but in
+// format 2, whose tracks are pieces of their own, only the chosen one's.
+func (f *File) hears(t textMark) bool {
+	return f.scan.format != 2 || t.track == f.line.only()
+}
+
+// Name is the file's base name.
+func (f *File) Name() string { return f.name }
+
+// Track says in one line which track or channels were chosen, and why. Names
+// from the file are quoted, so it holds no control characters.
+func (f *File) Track() string { return f.line.String() }
+
+// Warnings are the things that were wrong with the file, one line each. The
+// caller must not change them.
+func (f *File) Warnings() []string { return f.warnings }
+
+// Notes is the number of note-ons of the chosen line.
+func (f *File) Notes() int { return f.line.notes }
+
+// Length is the time of the end of the chosen tracks or of the last marker.
+func (f *File) Length() time.Duration { return f.length }
+
+// Bar is the bar and the beat of a time, both from 1; a beat is what the time
+// signature counts. ok is false if the file states no time signature, or
+// counts SMPTE frames: then bars would be made up. Before the first signature
+// the time is 4/4 (RP-001).
+func (f *File) Bar(at time.Duration) (bar int, beat float64, ok bool) {
+	if !f.metre || at < 0 {
+		return 0, 0, false
+	}
+	tick := f.clock.tick(at)
+	i := sort.Search(len(f.meters), func(i int) bool { return float64(f.meters[i].tick) > tick })
+	bar, beat = f.meters[max(0, i-1)].place(tick)
+	return bar, beat, true
+}
+
+// ctxEvents is how many events Run emits between two looks at the context:
+// well under a millisecond.
+const ctxEvents = 1024
+
+// Run emits the chosen line with all markers and texts, as fast as emit takes
+// them. It returns nil; damage has been told by Warnings.
+func (f *File) Run(ctx context.Context, emit func(Event)) error {
+	cs := make([]*cursor, 0, len(f.line.tracks))
+	masks := make(map[int]lineTrack, len(f.line.tracks))
+	for _, t := range f.line.tracks {
+		cs = append(cs, f.scan.cursor(t.index))
+		masks[t.index] = t
+	}
+	m := newMerge(cs)
+	texts, hint := f.scan.texts, 0
+	for n := 0; len(m) > 0 || len(texts) > 0; n++ {
+		if n%ctxEvents == 0 && ctx.Err() != nil {
+			return nil
+		}
+		if len(texts) > 0 && (len(m) == 0 || texts[0].tick <= m[0].tick) {
+			t := texts[0]
+			texts = texts[1:]
+			if f.hears(t) {
+				emit(Event{At: f.clock.at(t.tick, &hint), Kind: t.kind, Text: fileText(f.scan.data[t.lo:t.hi])})
+			}
+			continue
+		}
+		c := m[0]
+		if c.msg[0] != 0 {
+			t := masks[c.track]
+			channel := uint16(1) << (c.msg[0] & 0x0F)
+			if t.channels&channel != 0 || t.controls&channel != 0 && c.msg[0] >= 0xA0 {
+				emit(Event{At: f.clock.at(c.tick, &hint), Kind: Message, Data: c.msg})
+			}
+		}
+		m.advance()
+	}
+	return nil
+}
+
+// fileText is a text of a file as UTF-8. RP-001 asks for ASCII; programs write
+// UTF-8 or, older ones, Latin-1.
+func fileText(b []byte) string {
+	if utf8.Valid(b) {
+		return string(b)
+	}
+	r := make([]rune, len(b))
+	for i, c := range b {
+		r[i] = rune(c)
+	}
+	return string(r)
+}

@@ -1,0 +1,474 @@
+package midiin
+
+import (
+	"fmt"
+	"math/bits"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// line is the bass line of a file: channels of one track or of several.
+type line struct {
+	tracks []lineTrack
+	notes  int
+	text   string
+}
+
+// lineTrack is what is read of one track.
+type lineTrack struct {
+	index    int
+	channels uint16 // channels whose every message is read
+	controls uint16 // channels of which everything but notes is read
+}
+
+func (l line) String() string { return l.text }
+
+// only is the track of a line that has one.
+func (l line) only() int {
+	if len(l.tracks) == 0 {
+		return 0
+	}
+	return l.tracks[0].index
+}
+
+// Programs of General MIDI level 1, counted from 0: 32 to 39 are basses, 43 is
+// the contrabass of the orchestra.
+func isBassProgram(p int16) bool { return p >= 32 && p <= 39 || p == 43 }
+
+// percussion is the channel of drums in General MIDI level 1, from 0.
+const percussion = 9
+
+// Limits of a line with one channel a string. Basses have four to six strings
+// and some have more (common practice); overlap and range allow for a few
+// notes read wrong.
+const (
+	mostStrings    = 8
+	oneVoiceShare  = 0.03 // of notes that may be struck together with another
+	inRangeShare   = 0.95
+	stringRange    = 26 // semitones on one string: 24 frets and a wrong note
+	neighbourPitch = 1  // least distance of the mean pitches of two strings
+)
+
+// candidate is a line that might be the bass, with what speaks for it.
+type candidate struct {
+	parts   []int // within scan.parts
+	strings bool  // one channel a string
+	score   float64
+	why     []string
+}
+
+// Weights of the evidence, in the order of what misleads least: programs are
+// set by the file's author, names too but in any language, and range and
+// voices hold for many a part that is no bass. Set by hand and checked on the
+// multi-track fixtures of the tests.
+const (
+	weightProgram  = 6.0
+	weightName     = 5.0
+	weightOther    = -2.0 // another program
+	weightNotBass  = -5.0 // a name that only contains the word
+	weightRange    = 2.0
+	weightMiddle   = 2.0 // mean pitch where bass lines lie
+	weightVoice    = 2.0
+	weightChords   = -5.0
+	weightLowest   = 1.5
+	weightStrings  = 2.0
+	weightSparse   = -3.0
+	lowMiddle      = 26.0
+	highMiddle     = 52.0
+	chordShare     = 0.25
+	sparseShare    = 0.05 // of the notes of the largest part
+	maxListed      = 16   // tracks that an error lists
+	maxStringParts = 64   // parts of different tracks looked at for a split line
+)
+
+// choose picks the line that want asks for: FileOptions.Track.
+func (s *scan) choose(want string) (line, error) {
+	want = strings.TrimSpace(want)
+	if want == "" || want == "auto" {
+		if s.take {
+			return s.everything(), nil
+		}
+		return s.best(s.candidates(func(int) bool { return true }), ""), nil
+	}
+	if n, err := strconv.Atoi(want); err == nil {
+		if n < 1 || n > len(s.tracks) {
+			return line{}, fmt.Errorf("track %d does not exist: %s", n, s.list())
+		}
+		if s.tracks[n-1].parts == 0 {
+			return line{}, fmt.Errorf("track %d has no notes: %s", n, s.list())
+		}
+		return s.best(s.candidates(func(t int) bool { return t == n-1 }), "asked for"), nil
+	}
+	return s.named(want)
+}
+
+// named finds the tracks or channels whose name has want in it.
+func (s *scan) named(want string) (line, error) {
+	has := func(name string) bool { return strings.Contains(strings.ToLower(name), strings.ToLower(want)) }
+	var tracks []int
+	for i := range s.tracks {
+		if s.tracks[i].parts > 0 && has(s.trackName(i)) {
+			tracks = append(tracks, i)
+		}
+	}
+	if len(tracks) == 0 { // a channel of a file without names
+		for i := range s.parts {
+			if fmt.Sprintf("channel %d", s.parts[i].channel+1) == strings.ToLower(want) {
+				return s.line(candidate{parts: []int{i}, why: []string{"asked for"}}), nil
+			}
+		}
+		return line{}, fmt.Errorf("no track with notes is called %q: %s", want, s.list())
+	}
+	cs := s.candidates(func(t int) bool { return slices.Contains(tracks, t) })
+	for _, c := range cs {
+		if c.strings && len(s.tracksOf(c)) == len(tracks) {
+			c.why = append(c.why, "asked for")
+			return s.line(c), nil
+		}
+	}
+	if len(tracks) > 1 {
+		return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.list())
+	}
+	return s.best(cs, "asked for"), nil
+}
+
+// everything is the line of this program's own recordings.
+func (s *scan) everything() line {
+	l := line{text: "a recording of this program, all of it"}
+	for i := range s.tracks {
+		l.tracks = append(l.tracks, lineTrack{index: i, channels: 0xFFFF})
+	}
+	for _, p := range s.parts {
+		l.notes += int(p.notes)
+	}
+	return l
+}
+
+// candidates are the parts of the tracks that in takes, one by one, and
+// together where they look like the strings of one instrument.
+func (s *scan) candidates(in func(track int) bool) []candidate {
+	var cs []candidate
+	var drums []candidate
+	var split []int // parts that are alone in their track
+	for t := range s.tracks {
+		if !in(t) {
+			continue
+		}
+		var parts []int
+		for i := s.tracks[t].firstPart; i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
+			if s.parts[i].channel == percussion {
+				drums = append(drums, candidate{parts: []int{i}})
+				continue
+			}
+			parts = append(parts, i)
+			cs = append(cs, candidate{parts: []int{i}})
+		}
+		if s.likeStrings(parts) {
+			cs = append(cs, candidate{parts: parts, strings: true})
+		}
+		if len(parts) == 1 && len(split) < maxStringParts {
+			split = append(split, parts[0])
+		}
+	}
+	if s.format != 2 {
+		cs = append(cs, s.splitLines(split)...)
+	}
+	if len(cs) == 0 {
+		return drums
+	}
+	return cs
+}
+
+// likeStrings reports whether parts look like one instrument with a channel a
+// string: few channels near each other, one voice and one string's range each,
+// no two at the same pitch on average, all of one program.
+func (s *scan) likeStrings(parts []int) bool {
+	if len(parts) < 2 || len(parts) > mostStrings {
+		return false
+	}
+	var channels uint16
+	var means []float64
+	for _, i := range parts {
+		p := &s.parts[i]
+		switch {
+		case channels&(1<<p.channel) != 0,
+			p.program != s.parts[parts[0]].program,
+			float64(p.together) > oneVoiceShare*float64(p.notes)+1,
+			float64(p.inRange) < inRangeShare*float64(p.notes)-1,
+			int(p.high)-int(p.low) > stringRange:
+			return false
+		}
+		channels |= 1 << p.channel
+		means = append(means, p.mean())
+	}
+	if 16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
+		return false
+	}
+	slices.Sort(means)
+	for i := 1; i < len(means); i++ {
+		if means[i]-means[i-1] < neighbourPitch {
+			return false
+		}
+	}
+	return true
+}
+
+// splitLines finds lines spread over tracks, a string each: tracks whose names
+// are equal but for a number or the name of a string.
+func (s *scan) splitLines(parts []int) []candidate {
+	groups := map[string][]int{}
+	var stems []string
+	for _, i := range parts {
+		stem, label := stringLabel(s.trackName(int(s.parts[i].track)))
+		if label == "" {
+			continue
+		}
+		if groups[stem] == nil {
+			stems = append(stems, stem)
+		}
+		groups[stem] = append(groups[stem], i)
+	}
+	var cs []candidate
+	for _, stem := range stems {
+		if s.likeStrings(groups[stem]) {
+			cs = append(cs, candidate{parts: groups[stem], strings: true})
+		}
+	}
+	return cs
+}
+
+// stringLabel splits a track's name into what all strings share and the number
+// or pitch name that tells one ("Bass", "e1").
+func stringLabel(name string) (stem, label string) {
+	var rest []string
+	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
+		letters := strings.TrimRight(w, "0123456789")
+		if label == "" && len(letters) <= 1 && (letters == "" || letters >= "a" && letters <= "g") {
+			label = w
+			continue
+		}
+		rest = append(rest, w)
+	}
+	return strings.Join(rest, " "), label
+}
+
+func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }
+
+// best is the line of the candidate with the most evidence.
+func (s *scan) best(cs []candidate, why string) line {
+	if len(cs) == 0 {
+		return line{text: "no track has a note"}
+	}
+	lowest, most := 128.0, int32(0)
+	for _, p := range s.parts {
+		if p.channel != percussion {
+			lowest, most = min(lowest, p.mean()), max(most, p.notes)
+		}
+	}
+	best := -1
+	for i := range cs {
+		s.weigh(&cs[i], lowest, most)
+		if best < 0 || cs[i].score > cs[best].score {
+			best = i
+		}
+	}
+	c := cs[best]
+	switch {
+	case why != "":
+		c.why = append([]string{why}, c.why...)
+	case len(cs) == 1:
+		c.why = append(c.why, "the only part with notes")
+	}
+	return s.line(c)
+}
+
+// weigh scores the evidence that c is the bass line.
+func (s *scan) weigh(c *candidate, lowest float64, most int32) {
+	var all part
+	for _, i := range c.parts {
+		p := &s.parts[i]
+		all.notes += p.notes
+		all.sum += p.sum
+		all.inRange += p.inRange
+		all.together += p.together
+	}
+	first := &s.parts[c.parts[0]]
+	notes := float64(all.notes)
+	say := func(weight float64, why string) {
+		c.score += weight
+		if why != "" {
+			c.why = append(c.why, why)
+		}
+	}
+	switch {
+	case first.program >= 0 && isBassProgram(first.program):
+		say(weightProgram, fmt.Sprintf("bass program %d", first.program))
+	case first.program >= 0:
+		say(weightOther, "")
+	}
+	switch bassName(s.trackName(int(first.track))) {
+	case 1:
+		if len(s.partsOf(int(first.track))) == len(c.parts) || c.strings {
+			say(weightName, "named so")
+		}
+	case -1:
+		say(weightNotBass, "")
+	}
+	if c.strings {
+		say(weightStrings, "one channel a string")
+	}
+	say(weightRange*float64(all.inRange)/notes, "")
+	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
+		say(weightMiddle, "in the range of basses")
+	}
+	switch together := float64(all.together) / notes; {
+	case together <= oneVoiceShare:
+		say(weightVoice, cond(c.strings, "", "one note at a time"))
+	case together > chordShare:
+		say(weightChords, "")
+	}
+	if all.mean() <= lowest {
+		say(weightLowest, "the lowest part")
+	}
+	if notes < sparseShare*float64(most) {
+		say(weightSparse, "")
+	}
+}
+
+func cond(is bool, a, b string) string {
+	if is {
+		return a
+	}
+	return b
+}
+
+// bassName is 1 if a name is that of a bass, -1 if it only contains the word,
+// 0 otherwise.
+func bassName(name string) int {
+	n := strings.ToLower(name)
+	for _, no := range []string{"bassoon", "bass drum", "bassdrum", "bass clarinet", "bass trombone", "bass flute", "bass voice", "bass sax"} {
+		if strings.Contains(n, no) {
+			return -1
+		}
+	}
+	for _, yes := range []string{"bass", "baß", "basse", "basso", "bajo", "baixo"} {
+		if strings.Contains(n, yes) {
+			return 1
+		}
+	}
+	return 0
+}
+
+// line turns a candidate into what is read, with the reason in words.
+func (s *scan) line(c candidate) line {
+	var l line
+	var channels uint16
+	for _, i := range c.parts {
+		p := &s.parts[i]
+		l.notes += int(p.notes)
+		channels |= 1 << p.channel
+		if n := len(l.tracks); n > 0 && l.tracks[n-1].index == int(p.track) {
+			l.tracks[n-1].channels |= 1 << p.channel
+		} else {
+			l.tracks = append(l.tracks, lineTrack{index: int(p.track), channels: 1 << p.channel})
+		}
+	}
+	if c.strings {
+		// MIDI 1.0, mode 4: what holds for all strings comes on the channel
+		// below the first.
+		global := uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16)
+		for i := range l.tracks {
+			l.tracks[i].controls = global &^ channels
+		}
+	}
+	var at []string
+	for _, t := range l.tracks {
+		at = append(at, s.trackLabel(t.index))
+	}
+	text := strings.Join(at, ", ")
+	if len(l.tracks) == 1 && len(s.partsOf(l.tracks[0].index)) > len(c.parts) || c.strings {
+		text += " " + channelLabel(channels)
+	}
+	l.text = text + ": " + strings.Join(c.why, ", ")
+	return l
+}
+
+func (s *scan) tracksOf(c candidate) []int {
+	var ts []int
+	for _, i := range c.parts {
+		if t := int(s.parts[i].track); !slices.Contains(ts, t) {
+			ts = append(ts, t)
+		}
+	}
+	return ts
+}
+
+func (s *scan) partsOf(track int) []part {
+	t := &s.tracks[track]
+	return s.parts[t.firstPart : t.firstPart+t.parts]
+}
+
+func channelLabel(channels uint16) string {
+	var cs []string
+	for ch := 0; ch < 16; ch++ {
+		if channels&(1<<ch) != 0 {
+			cs = append(cs, strconv.Itoa(ch+1))
+		}
+	}
+	if len(cs) == 1 {
+		return "channel " + cs[0]
+	}
+	return "channels " + strings.Join(cs, ", ")
+}
+
+// trackName is the name of a track as the file gives it, or that of its
+// instrument.
+func (s *scan) trackName(i int) string {
+	return strings.TrimSpace(fileText(s.data[s.tracks[i].nameLo:s.tracks[i].nameHi]))
+}
+
+// maxName is how much of a name a line of text shows.
+const maxName = 40
+
+// trackLabel is a track's number and name, quoted.
+func (s *scan) trackLabel(i int) string {
+	name := []rune(s.trackName(i))
+	if len(name) == 0 {
+		return fmt.Sprintf("track %d", i+1)
+	}
+	if len(name) > maxName {
+		name = append(name[:maxName], '…')
+	}
+	return fmt.Sprintf("track %d %q", i+1, string(name))
+}
+
+// list names the tracks that have notes, for errors.
+func (s *scan) list() string {
+	var of []string
+	more := 0
+	for i := range s.tracks {
+		parts := s.partsOf(i)
+		if len(parts) == 0 {
+			continue
+		}
+		if len(of) == maxListed {
+			more++
+			continue
+		}
+		var channels uint16
+		notes := 0
+		for _, p := range parts {
+			channels |= 1 << p.channel
+			notes += int(p.notes)
+		}
+		of = append(of, fmt.Sprintf("%s (%s, %s)", s.trackLabel(i), channelLabel(channels), plural(notes, "note")))
+	}
+	if more > 0 {
+		of = append(of, fmt.Sprintf("and %d more", more))
+	}
+	if len(of) == 0 {
+		return "no track has a note"
+	}
+	return "choose " + strings.Join(of, ", ")
+}

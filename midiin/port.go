@@ -1,0 +1,271 @@
+package midiin
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync/atomic"
+	"time"
+)
+
+// Port is one MIDI input.
+type Port struct {
+	Number int    // as `ports` lists it, from 1
+	Name   string // stable: without the numbers that change from one plugging to the next
+	Path   string // of a raw device; "" for a port of the system's own MIDI service
+}
+
+// portSystem is the system's MIDI service, or a stand-in for it in tests.
+type portSystem interface {
+	// names lists the inputs in the system's order, as it calls them.
+	names() ([]string, error)
+	// open begins to listen to names()[i]. deliver gets whole messages, from one
+	// thread at a time, and must return at once.
+	open(i int, deliver func([]byte)) (portHandle, error)
+}
+
+// portHandle is an open input. close may be called only when no message can
+// come: drivers crash otherwise.
+type portHandle interface{ close() }
+
+// pollEvery is how often the system is asked whether the port is still there;
+// systems do not say. Twice a second keeps the answer under two seconds even if
+// one poll is late.
+const pollEvery = 500 * time.Millisecond
+
+// quiet is how long an input must have been silent to be closed while it is
+// still connected.
+const quiet = 250 * time.Millisecond
+
+// devicePattern is where Linux has raw MIDI devices.
+const devicePattern = "/dev/snd/midiC*D*"
+
+// Ports lists every MIDI input that this build can open, and on Linux the raw
+// devices, which every build can. The list may be partial when err is not nil.
+func Ports() ([]Port, error) {
+	names, err := system().names()
+	if err != nil {
+		err = fmt.Errorf("the system's MIDI ports cannot be listed: %w", err)
+	}
+	return listPorts(names, devices()), err
+}
+
+func devices() []string {
+	paths, _ := filepath.Glob(devicePattern) // the pattern is well formed
+	return paths
+}
+
+func listPorts(names, paths []string) []Port {
+	var ps []Port
+	for _, n := range stableNames(names) {
+		ps = append(ps, Port{Number: len(ps) + 1, Name: n})
+	}
+	for _, p := range paths {
+		ps = append(ps, Port{Number: len(ps) + 1, Name: p, Path: p})
+	}
+	return ps
+}
+
+// clientPort is what ALSA's sequencer adds to a name: client and port numbers,
+// which change with every plugging.
+var clientPort = regexp.MustCompile(` \d+:\d+$`)
+
+// stableNames strips what changes from names, and numbers those that are then
+// equal, in the system's order.
+func stableNames(names []string) []string {
+	stable := make([]string, len(names))
+	seen := map[string]int{}
+	for i, n := range names {
+		n = strings.TrimSpace(clientPort.ReplaceAllString(n, ""))
+		if n == "" {
+			n = "unnamed"
+		}
+		seen[n]++
+		if seen[n] > 1 {
+			n = fmt.Sprintf("%s (%d)", n, seen[n])
+		}
+		stable[i] = n
+	}
+	return stable
+}
+
+// OpenPort makes a source of the input that name tells: its number in Ports,
+// its name, or a part of its name that no other has (letter case does not
+// matter). The error of a name that tells none, or several, lists them.
+func OpenPort(name string) (Source, error) {
+	ports, err := Ports()
+	p, e := matchPort(ports, name)
+	if e != nil {
+		if err != nil {
+			e = fmt.Errorf("%w; %w", e, err)
+		}
+		return nil, e
+	}
+	if p.Path != "" {
+		return OpenStream(p.Path)
+	}
+	return newPortSource(system(), p.Name), nil
+}
+
+func matchPort(ports []Port, name string) (Port, error) {
+	name = strings.TrimSpace(name)
+	if n, err := strconv.Atoi(name); err == nil {
+		for _, p := range ports {
+			if p.Number == n {
+				return p, nil
+			}
+		}
+	}
+	var found []Port
+	for _, p := range ports {
+		if p.Name == name {
+			return p, nil
+		}
+		if name != "" && strings.Contains(strings.ToLower(p.Name), strings.ToLower(name)) {
+			found = append(found, p)
+		}
+	}
+	if len(found) == 1 {
+		return found[0], nil
+	}
+	why := fmt.Sprintf("no MIDI input is called %q", name)
+	if len(found) > 1 {
+		why, ports = fmt.Sprintf("%q fits several MIDI inputs", name), found
+	}
+	if len(ports) == 0 {
+		why += ": none is connected"
+		if h := PortsHint(); h != "" {
+			why += "; " + h
+		}
+		return Port{}, fmt.Errorf("%s", why)
+	}
+	var list []string
+	for _, p := range ports {
+		list = append(list, fmt.Sprintf("%d %q", p.Number, p.Name))
+	}
+	return Port{}, fmt.Errorf("%s: choose %s", why, strings.Join(list, ", "))
+}
+
+// portSource listens to a port by its stable name, over unplugging.
+type portSource struct {
+	sys  portSystem
+	name string
+	poll <-chan time.Time // nil for pollEvery
+	*arrivals
+}
+
+func newPortSource(sys portSystem, name string) *portSource {
+	return &portSource{sys: sys, name: name, arrivals: newArrivals()}
+}
+
+func (p *portSource) Name() string { return p.name }
+
+// connection is one opening of a port.
+type connection struct {
+	raw    string // the system's name, numbers and all
+	handle portHandle
+	shut   atomic.Bool  // nothing is delivered any more
+	last   atomic.Int64 // time of the last message
+}
+
+func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
+	p.begin()
+	c, err := p.connect()
+	if err != nil {
+		return err
+	}
+	poll := p.poll
+	if poll == nil {
+		t := time.NewTicker(pollEvery)
+		defer t.Stop()
+		poll = t.C
+	}
+	for {
+		select {
+		case e := <-p.events:
+			emit(e)
+		case <-ctx.Done():
+			if c != nil {
+				p.leave(c)
+			}
+			p.drain(emit)
+			return nil
+		case <-poll:
+			if c != nil && p.present(c.raw) {
+				continue
+			}
+			if c != nil {
+				// What is no longer there sends nothing: closing is safe.
+				c.shut.Store(true)
+				c.handle.close()
+				c = nil
+				p.drain(emit)
+				emit(Event{At: p.now(), Kind: Lost, Text: p.name})
+			}
+			if c, err = p.connect(); err != nil {
+				c = nil
+				continue
+			}
+			emit(Event{At: p.now(), Kind: Found, Text: p.name})
+		}
+	}
+}
+
+// present reports whether the system still has a port. Not to be able to ask
+// is no sign that it left.
+func (p *portSource) present(raw string) bool {
+	names, err := p.sys.names()
+	return err != nil || slices.Contains(names, raw)
+}
+
+// connect opens the port by its stable name.
+func (p *portSource) connect() (*connection, error) {
+	names, err := p.sys.names()
+	if err != nil {
+		return nil, fmt.Errorf("port %q: the system's MIDI ports cannot be listed: %w", p.name, err)
+	}
+	i := slices.Index(stableNames(names), p.name)
+	if i < 0 {
+		return nil, fmt.Errorf("port %q is not connected: plug it in, or choose another with ports", p.name)
+	}
+	c := &connection{raw: names[i]}
+	c.handle, err = p.sys.open(i, func(b []byte) { p.deliver(c, b) })
+	if err != nil {
+		return nil, fmt.Errorf("port %q cannot be opened: %w: close the program that uses it", p.name, err)
+	}
+	return c, nil
+}
+
+// deliver runs on the driver's thread: it must not wait, and must not panic.
+func (p *portSource) deliver(c *connection, b []byte) {
+	defer func() {
+		if recover() != nil {
+			p.lost.Add(1)
+		}
+	}()
+	if c.shut.Load() {
+		return
+	}
+	at := p.now()
+	c.last.Store(int64(at))
+	var d decoder
+	for _, x := range b {
+		if msg, ok := d.push(x); ok {
+			p.offer(nil, Event{At: at, Kind: Message, Data: msg})
+		}
+	}
+}
+
+// leave ends a connection that is still there. Closing while a message arrives
+// crashes drivers, so a port that is not quiet stays open, deaf, until the
+// program ends.
+func (p *portSource) leave(c *connection) {
+	c.shut.Store(true)
+	if p.now()-time.Duration(c.last.Load()) >= quiet {
+		c.handle.close()
+	}
+}

@@ -1,0 +1,220 @@
+package midiin
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// retryEvery is how often a device that vanished is looked for: often enough
+// that coming back is noticed within the two seconds that a player waits.
+const retryEvery = 500 * time.Millisecond
+
+// readSize is how many bytes one read takes: more than a MIDI cable carries in
+// a second.
+const readSize = 4096
+
+// NewStream makes a source of raw MIDI bytes from r, read until its end. Run
+// closes r. Reading may outlast a cancelled Run if closing does not end it (as
+// with standard input); what it reads then is dropped.
+func NewStream(name string, r io.ReadCloser) Source { return &stream{name: name, reader: r} }
+
+// OpenStream makes a source of the raw MIDI bytes at path: a device such as
+// /dev/snd/midiC1D0, a FIFO, or - for standard input. A device that vanishes is
+// looked for at the same path; a FIFO whose writer leaves waits for the next;
+// the end of standard input ends the source. Errors name the path and what to
+// do.
+func OpenStream(path string) (Source, error) {
+	if path == "-" {
+		return NewStream("standard input", os.Stdin), nil
+	}
+	info, err := os.Stat(path)
+	switch mode := fileMode(info); {
+	case err != nil:
+		return nil, fmt.Errorf("%s: %w: name a port, a MIDI device or a FIFO", path, reason(err))
+	case mode.IsDir():
+		return nil, fmt.Errorf("%s: is a directory: name a port, a MIDI device or a FIFO", path)
+	case mode.IsRegular():
+		return nil, fmt.Errorf("%s: is a file, not a live input: use replay or review", path)
+	case mode&os.ModeNamedPipe == 0 && mode&os.ModeCharDevice == 0:
+		return nil, fmt.Errorf("%s: is neither a MIDI device nor a FIFO", path)
+	}
+	return openPath(path, info.Mode()&os.ModeNamedPipe != 0)
+}
+
+func fileMode(info os.FileInfo) os.FileMode {
+	if info == nil {
+		return 0
+	}
+	return info.Mode()
+}
+
+// stream is a source that reads once, to the end.
+type stream struct {
+	name   string
+	reader io.ReadCloser
+}
+
+func (s *stream) Name() string { return s.name }
+
+func (s *stream) Run(ctx context.Context, emit func(Event)) error {
+	a := newArrivals()
+	a.begin()
+	done := make(chan error, 1)
+	go func() {
+		var d decoder
+		buf := make([]byte, readSize)
+		for {
+			n, err := s.reader.Read(buf)
+			a.bytes(ctx, &d, buf[:n], a.put)
+			if ctx.Err() != nil {
+				done <- nil
+				return
+			}
+			if err != nil {
+				if err == io.EOF {
+					err = nil
+				}
+				done <- err
+				return
+			}
+		}
+	}()
+	defer s.reader.Close()
+	for {
+		select {
+		case e := <-a.events:
+			emit(e)
+		case <-ctx.Done():
+			a.drain(emit)
+			return nil
+		case err := <-done:
+			a.drain(emit)
+			if err != nil && ctx.Err() == nil {
+				return fmt.Errorf("%s: cannot be read: %w", s.name, reason(err))
+			}
+			return nil
+		}
+	}
+}
+
+// bytes decodes what one read brought; all of it arrived at the same moment.
+func (a *arrivals) bytes(ctx context.Context, d *decoder, b []byte, take func(context.Context, Event)) {
+	at := a.now()
+	for _, c := range b {
+		if msg, ok := d.push(c); ok {
+			take(ctx, Event{At: at, Kind: Message, Data: msg})
+		}
+	}
+}
+
+// errGone says that a device is no longer there, or that a FIFO's writer left.
+var errGone = errors.New("gone")
+
+// pathSource is a device or FIFO that may vanish and come back.
+type pathSource struct {
+	path  string
+	fifo  bool
+	open  func(path string, fifo bool) (byteReader, error)
+	retry time.Duration
+	*arrivals
+}
+
+// byteReader is an open device or FIFO. read waits for bytes; it returns
+// errGone when the device or the writer has left. For a FIFO reading goes on
+// afterwards: the next read waits for the next writer. cancel ends a read that
+// waits.
+type byteReader interface {
+	read([]byte) (int, error)
+	cancel()
+	close()
+}
+
+func (p *pathSource) Name() string { return filepath.Base(p.path) }
+
+func (p *pathSource) Run(ctx context.Context, emit func(Event)) error {
+	r, err := p.open(p.path, p.fifo)
+	if err != nil {
+		return err
+	}
+	p.begin()
+	done := make(chan error, 1)
+	go func() { done <- p.follow(ctx, r) }()
+	for {
+		select {
+		case e := <-p.events:
+			emit(e)
+		case err := <-done:
+			p.drain(emit)
+			return err
+		}
+	}
+}
+
+// follow reads until ctx is done, over every gap.
+func (p *pathSource) follow(ctx context.Context, r byteReader) error {
+	take := p.offer
+	if p.fifo {
+		take = p.put // a FIFO's writer can wait, a cable cannot
+	}
+	var d decoder
+	buf := make([]byte, readSize)
+	gone := false
+	for {
+		stop := context.AfterFunc(ctx, r.cancel)
+		n, err := r.read(buf)
+		stop()
+		if ctx.Err() != nil {
+			r.close()
+			return nil
+		}
+		if n > 0 {
+			if gone {
+				gone = false
+				p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
+			}
+			p.bytes(ctx, &d, buf[:n], take)
+		}
+		if err == nil {
+			continue
+		}
+		if !errors.Is(err, errGone) {
+			r.close()
+			return fmt.Errorf("%s: cannot be read: %w", p.path, reason(err))
+		}
+		d = decoder{}
+		if !gone {
+			gone = true
+			p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
+		}
+		if p.fifo {
+			continue
+		}
+		r.close()
+		if r = p.reopen(ctx); r == nil {
+			return nil
+		}
+		gone = false
+		p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
+	}
+}
+
+// reopen tries the path until it opens, or ctx is done.
+func (p *pathSource) reopen(ctx context.Context) byteReader {
+	tick := time.NewTicker(p.retry)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-tick.C:
+			if r, err := p.open(p.path, p.fifo); err == nil {
+				return r
+			}
+		}
+	}
+}
