@@ -1,0 +1,140 @@
+package coach
+
+import (
+	"fmt"
+	"time"
+)
+
+// RoundKind is what a practice round asks for.
+type RoundKind string
+
+const (
+	RoundHold   RoundKind = "hold"   // stay in one window
+	RoundBudget RoundKind = "budget" // no more than so many shifts
+	RoundCall   RoundKind = "call"   // follow the windows that are called on the bar line
+)
+
+// BarsPerCall is how long a called window holds: the hand arrives in the
+// first bar and plays there in the second (ours).
+const BarsPerCall = 2
+
+// Distance of a called window from the one before, in frets (ours): one fret
+// would be hard to tell from an extension, and beyond five the eyes have to
+// leave the music.
+const (
+	minCall = 2
+	maxCall = 5
+)
+
+// Round is the plan of one practice round: improvising against the coach, in
+// time. Low and High bound the positions that may be named.
+type Round struct {
+	Kind      RoundKind
+	Neck      Neck
+	System    System
+	Low, High int           // positions
+	Bars      int           // played, without the count-in
+	Beats     int           // in a bar
+	Beat      time.Duration // length of a beat
+	Budget    int           // RoundBudget: shifts
+	Nth       int           // how many rounds went before: it varies the windows
+}
+
+// Call is one window named by the coach. Bar counts from 1.
+type Call struct {
+	Bar      int
+	Position int
+}
+
+// Validate reports the first thing that makes the round impossible.
+func (r Round) Validate() error {
+	top := r.Neck.Positions(r.System.Width())
+	switch {
+	case r.Kind != RoundHold && r.Kind != RoundBudget && r.Kind != RoundCall:
+		return fmt.Errorf("round %q: say hold, budget or call", r.Kind)
+	case r.Low < 1 || r.High > top || r.Low > r.High:
+		return fmt.Errorf("region %d to %d: this neck has positions 1 to %d for %s fingers", r.Low, r.High, top, r.System.Name)
+	case r.Kind == RoundCall && r.High-r.Low < minCall:
+		return fmt.Errorf("region %d to %d: calling windows needs at least %d positions", r.Low, r.High, minCall+1)
+	case r.Bars < 1 || r.Bars > 999:
+		return fmt.Errorf("%d bars: from 1 to 999 are possible", r.Bars)
+	case r.Beats < 1 || r.Beats > 32:
+		return fmt.Errorf("%d beats in a bar: from 1 to 32 are possible", r.Beats)
+	case r.Beat < 100*time.Millisecond || r.Beat > 10*time.Second:
+		return fmt.Errorf("a beat of %v: from 100ms to 10s (6 to 600 beats a minute) are possible", r.Beat)
+	case r.Budget < 0:
+		return fmt.Errorf("a budget of %d shifts: name 0 or more", r.Budget)
+	}
+	return nil
+}
+
+// Calls lists the windows that the round names, in order: one for hold, one in
+// BarsPerCall bars for call, none for budget. The round must be valid.
+//
+// Nothing is random. Call k of round Nth takes one of the positions of the
+// region at a distance of minCall to maxCall frets from the one before (the
+// first: any position), the one that mix(Nth, k) points at. The same round
+// number and region always give the same windows.
+func (r Round) Calls() []Call {
+	n := 0
+	switch r.Kind {
+	case RoundHold:
+		n = 1
+	case RoundCall:
+		n = (r.Bars + BarsPerCall - 1) / BarsPerCall
+	}
+	calls := make([]Call, n)
+	var fit []int
+	for k := range calls {
+		fit = fit[:0]
+		for p := r.Low; p <= r.High; p++ {
+			if d := r.distance(calls, k, p); k == 0 || (d >= minCall && d <= maxCall) {
+				fit = append(fit, p)
+			}
+		}
+		if len(fit) == 0 { // the middle of a region of three positions: its lowest is out of range
+			fit = append(fit, r.Low)
+		}
+		calls[k] = Call{1 + k*BarsPerCall, fit[mix(r.Nth, k)%uint64(len(fit))]}
+	}
+	return calls
+}
+
+func (r Round) distance(calls []Call, k, position int) int {
+	if k == 0 {
+		return 0
+	}
+	return max(position-calls[k-1].Position, calls[k-1].Position-position)
+}
+
+// mix turns two small numbers into a large one that looks unrelated to them:
+// the output function of SplitMix64 (Steele, Lea, Flood 2014; constants from
+// memory), an integer hash and no generator.
+func mix(a, b int) uint64 {
+	x := uint64(a)<<32 + uint64(b) + 0x9e3779b97f4a7c15
+	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+	x = (x ^ x>>27) * 0x94d049bb133111eb
+	return x ^ x>>31
+}
+
+// Bar is the length of a bar.
+func (r Round) Bar() time.Duration { return time.Duration(r.Beats) * r.Beat }
+
+// Length is the length of the round without the count-in.
+func (r Round) Length() time.Duration { return time.Duration(r.Bars) * r.Bar() }
+
+// Title says what is asked, in a few words.
+func (r Round) Title() string {
+	switch r.Kind {
+	case RoundBudget:
+		return fmt.Sprintf("%d bars, %d shifts", r.Bars, r.Budget)
+	case RoundCall:
+		return "follow the window"
+	}
+	return "hold the window"
+}
+
+// Window names the frets of a window at position.
+func (s System) Window(position int) string {
+	return fmt.Sprintf("window %d to %d", position, position+s.Width()-1)
+}

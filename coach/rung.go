@@ -1,0 +1,195 @@
+package coach
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+)
+
+// What an attempt must reach. All four are ours: chosen so that a steady
+// amateur passes and a hesitation at the widest stretch does not, not taken
+// from a study.
+const (
+	CellPasses    = 2    // times up and down in one attempt
+	MaxEvenness   = 0.10 // coefficient of variation of the onsets
+	MinConnection = 0.80 // share of connected pairs
+	MinOneWindow  = 0.50 // no pair more likely a shift than not: the model's border of a likely shift
+)
+
+// Rung is one step of the ladder: a cell at a position, on whichever string.
+// Rungs are comparable and fit for keeping.
+type Rung struct {
+	Kind     CellKind
+	System   string
+	Position int
+}
+
+// Cell is the rung on a string. It fails on a system that does not exist.
+func (r Rung) Cell(str int) (Cell, error) {
+	s, err := ParseSystem(r.System)
+	return Cell{Kind: r.Kind, System: s, Position: r.Position, String: str}, err
+}
+
+// Attempt is what was heard of one cell.
+type Attempt struct {
+	Asked, Heard int  // notes
+	Right        bool // the notes asked and no others, in whatever order
+	InOrder      bool // the notes asked, one after another; implies Right
+	FirstWrong   int  // index of the first note that is not the one asked; -1 if InOrder
+
+	ShiftsAsked int // by the cell itself: none in a window cell
+	// OneWindow and OneWindowLow say how probable it is that the hand made no
+	// shift beyond those asked, from the tracker's probability of a shift into
+	// each note. OneWindow is 1 less the largest that is left once the asked
+	// shifts are set aside: what the least sure pair of notes allows, and for a
+	// window cell an upper bound. OneWindowLow is a lower bound.
+	OneWindow, OneWindowLow float64
+
+	Evenness   float64 // see Evenness; NaN if too few notes
+	Connection float64 // share of pairs inside one window that were connected; NaN without pairs
+	Pairs      int     // pairs that Connection is taken over
+}
+
+// JudgeCell compares what was heard with CellPasses passes of the cell.
+// notes and estimates run in parallel, from the first note of the attempt;
+// estimates should be settled. A note whose string the input does not tell is
+// compared by pitch.
+//
+// Connection leaves out the pairs at which the cell itself asks for a shift:
+// the same finger cannot connect two frets. The figures of a wrong or
+// incomplete attempt are those of the notes that were heard.
+func JudgeCell(n Neck, c Cell, notes []Note, estimates []Estimate) Attempt {
+	steps := c.Steps(CellPasses)
+	a := Attempt{Asked: len(steps), Heard: len(notes), FirstWrong: -1, ShiftsAsked: shiftsIn(steps)}
+	a.Right = sameNotes(n, steps, notes)
+	for i := range max(len(steps), len(notes)) {
+		if i >= len(steps) || i >= len(notes) || !plays(n, notes[i], steps[i].Place) {
+			a.FirstWrong = i
+			break
+		}
+	}
+	a.InOrder = a.FirstWrong < 0
+	a.OneWindow, a.OneWindowLow = stayed(estimates, a.ShiftsAsked)
+
+	onsets := make([]time.Duration, len(notes))
+	connected := 0
+	for i, note := range notes {
+		onsets[i] = note.At
+		if i == 0 || (i < len(steps) && steps[i].Position != steps[i-1].Position) {
+			continue
+		}
+		a.Pairs++
+		if legato(note) {
+			connected++
+		}
+	}
+	a.Evenness = Evenness(onsets)
+	a.Connection = float64(connected) / float64(a.Pairs) // NaN without pairs
+	return a
+}
+
+// plays reports whether note sounds place, as far as the input tells.
+func plays(n Neck, note Note, place Place) bool {
+	return note.Pitch == n.Pitch(place) && (note.String == 0 || note.String == place.String)
+}
+
+// sameNotes reports whether the notes are those of steps in some order. The
+// cell lies on one string, so its places differ in pitch.
+func sameNotes(n Neck, steps []Step, notes []Note) bool {
+	if len(steps) != len(notes) {
+		return false
+	}
+	left := map[int]int{}
+	for _, s := range steps {
+		left[n.Pitch(s.Place)]++
+	}
+	for _, note := range notes {
+		if note.String != 0 && note.String != steps[0].Place.String {
+			return false
+		}
+		if left[note.Pitch]--; left[note.Pitch] < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// stayed judges the shifts after the first note. With m the probabilities of a
+// shift and N their number, the sum of m is E[N]. Where no shift is asked,
+// P(N > 0) lies between max(m) and sum(m). Where k are asked and made,
+// P(N > k) is at most sum(m) - k (Markov's inequality on N - k); high then
+// looks at the pairs left over after the k likeliest.
+func stayed(estimates []Estimate, asked int) (high, low float64) {
+	if len(estimates) < 2 {
+		return 1, 1
+	}
+	moved := make([]float64, 0, len(estimates)-1)
+	sum := 0.0
+	for _, e := range estimates[1:] {
+		moved = append(moved, e.Moved)
+		sum += e.Moved
+	}
+	slices.SortFunc(moved, func(a, b float64) int { return cmp.Compare(b, a) })
+	high = 1
+	if asked < len(moved) {
+		high = 1 - moved[asked]
+	}
+	low = min(high, max(0, 1-max(0, sum-float64(asked))))
+	return high, low
+}
+
+// Passed reports whether the attempt is evidence that the rung holds.
+func (a Attempt) Passed() bool {
+	for _, f := range a.Findings() {
+		if !f.Passed {
+			return false
+		}
+	}
+	return true
+}
+
+// Finding is one thing judged, with its figures.
+type Finding struct {
+	Name   string // notes, window, evenness or connection
+	Passed bool
+	Text   string
+}
+
+// Findings says of each thing judged whether it passed, and by what figure.
+func (a Attempt) Findings() []Finding {
+	notes := Finding{"notes", a.InOrder, fmt.Sprintf("%d of %d notes right and in order", a.Heard, a.Asked)}
+	switch {
+	case a.InOrder:
+	case a.Heard < a.Asked && a.FirstWrong == a.Heard:
+		notes.Text = fmt.Sprintf("%d of %d notes heard", a.Heard, a.Asked)
+	case a.Right:
+		notes.Text = fmt.Sprintf("the right notes, out of order from note %d on", a.FirstWrong+1)
+	default:
+		notes.Text = fmt.Sprintf("note %d is not the one asked (%d heard, %d asked)", a.FirstWrong+1, a.Heard, a.Asked)
+	}
+	window := Finding{"window", a.OneWindow >= MinOneWindow, ""}
+	kept := "the hand stayed in one window"
+	if a.ShiftsAsked > 0 {
+		kept = fmt.Sprintf("no shift beyond the %d of the cell", a.ShiftsAsked)
+	}
+	window.Text = fmt.Sprintf("%s: probability %s (at least %.2f)", kept, span(a.OneWindowLow, a.OneWindow), MinOneWindow)
+	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("intervals vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
+	if math.IsNaN(a.Evenness) {
+		even.Text = "too few notes to tell"
+	}
+	joined := Finding{"connection", a.Connection >= MinConnection, fmt.Sprintf("%.0f per cent of %d pairs connected (at least %.0f)", 100*a.Connection, a.Pairs, 100*MinConnection)}
+	if math.IsNaN(a.Connection) {
+		joined.Text = "too few notes to tell"
+	}
+	return []Finding{notes, window, even, joined}
+}
+
+// span prints a probability known between two bounds.
+func span(low, high float64) string {
+	if l, h := fmt.Sprintf("%.2f", low), fmt.Sprintf("%.2f", high); l != h {
+		return l + " to " + h
+	}
+	return fmt.Sprintf("%.2f", high)
+}

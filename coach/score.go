@@ -1,0 +1,198 @@
+package coach
+
+import (
+	"fmt"
+	"time"
+)
+
+// Sure is the probability from which a note may cost points. Below it, and
+// while an estimate is provisional, the note is doubtful and costs nothing
+// (ours: at a calibrated tracker one such claim in five at most is wrong).
+const Sure = 0.80
+
+// Points (ours).
+const (
+	BarPoints   = 10 // what a bar is worth
+	LeavePoints = 2  // a note surely out of the window
+	ShiftPoints = 10 // a shift over the budget
+)
+
+// Cost is one thing that cost points.
+type Cost struct {
+	At     time.Duration
+	Bar    int // from 1
+	Points int
+	Text   string
+}
+
+// Score is a round's result so far.
+type Score struct {
+	Points, Of int // Points never falls under 0
+	Costs      []Cost
+	Notes      int // played within the round
+	Doubtful   int // of them, too doubtful to cost anything
+	Shifts     int // sure or nearly sure shifts
+	// Late is, for each call that has been followed, the time from the bar
+	// line to the first note that may lie in the window; -1 for one that was
+	// not.
+	Late []time.Duration
+	// Enough is whether there were as many notes as bars. A round with fewer
+	// is not worth comparing with others.
+	Enough bool
+}
+
+// Scorer keeps the score of one round while its notes settle. Make one with
+// NewScorer; it is not safe for use from several goroutines.
+type Scorer struct {
+	round  Round
+	start  time.Duration
+	calls  []Call
+	late   []time.Duration // by call: unheard until something counts
+	costs  []Cost
+	lost   []int // points by call, or by bar
+	notes  int
+	doubts int
+	shifts int
+}
+
+const unheard = -1
+
+// NewScorer starts the score of r, whose first bar begins at start. r must be
+// valid.
+func NewScorer(r Round, start time.Duration) *Scorer {
+	s := &Scorer{round: r, start: start, calls: r.Calls()}
+	s.late = make([]time.Duration, len(s.calls))
+	for i := range s.late {
+		s.late[i] = unheard
+	}
+	s.lost = make([]int, r.Bars)
+	return s
+}
+
+// Early is how far ahead of the first beat a note already belongs to the
+// round: half a beat.
+func (r Round) Early() time.Duration { return r.Beat / 2 }
+
+// Add takes the estimate of one note, each note once, in order, as settled as
+// it will become. A note before the round or after its end changes nothing.
+//
+// What costs:
+//   - hold: a note surely outside the window named, LeavePoints, no more than
+//     BarPoints in one bar.
+//   - budget: a shift over the budget, ShiftPoints.
+//   - call: being late, in proportion, for every whole beat after the bar line
+//     at which the hand is surely not yet there; then as for hold.
+//
+// An open string needs no hand: it neither costs nor shows an arrival.
+func (s *Scorer) Add(e Estimate) {
+	at := e.At - s.start
+	if at < -s.round.Early() || at >= s.round.Length() {
+		return
+	}
+	at = max(0, at)
+	bar := int(at / s.round.Bar())
+	s.notes++
+	if e.Place.Fret == 0 {
+		return
+	}
+	if !e.Settled || e.Probability < Sure || e.PlaceProbability < Sure {
+		s.doubts++
+	}
+	if s.notes > 1 && e.Settled && (e.Sure || e.Moved >= Sure) {
+		s.shifts++
+		if s.round.Kind == RoundBudget && s.shifts > s.round.Budget {
+			s.cost(e, bar, ShiftPoints, fmt.Sprintf("bar %d: shift %d, with %d in the budget", bar+1, s.shifts, s.round.Budget))
+		}
+	}
+	if len(s.calls) == 0 {
+		return
+	}
+	k := min(bar/BarsPerCall, len(s.calls)-1)
+	if s.round.Kind == RoundCall && s.late[k] == unheard {
+		s.arrive(e, k, bar, at)
+		return
+	}
+	s.keep(e, k, bar)
+}
+
+// arrive takes a note that may be the first in the window called.
+func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
+	position := s.calls[k].Position
+	if elsewhere(e, position) || s.outside(e, position) {
+		return
+	}
+	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
+	s.late[k] = at - from
+	beats := int(s.late[k] / s.round.Beat)
+	if points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats); points > 0 {
+		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %d beats after the bar line", bar+1, s.round.System.Window(position), beats))
+	}
+}
+
+// keep takes a note that should lie in the window named.
+func (s *Scorer) keep(e Estimate, k, bar int) {
+	position := s.calls[k].Position
+	if !s.outside(e, position) {
+		return
+	}
+	points := min(LeavePoints, BarPoints-s.lost[bar])
+	if points <= 0 {
+		return
+	}
+	s.cost(e, bar, points, fmt.Sprintf("bar %d: fret %d on string %d is out of %s", bar+1, e.Place.Fret, e.Place.String, s.round.System.Window(position)))
+}
+
+func (s *Scorer) cost(e Estimate, bar, points int, text string) {
+	s.lost[bar] += points
+	s.costs = append(s.costs, Cost{At: e.At, Bar: bar + 1, Points: points, Text: text})
+}
+
+// elsewhere reports whether the hand is surely at another position.
+func elsewhere(e Estimate, position int) bool {
+	return e.Settled && e.Probability >= Sure && (position < e.Low || position > e.High)
+}
+
+// outside reports whether the note is surely not to be had in the window: its
+// place lies beyond and the hand is surely elsewhere, so that it was not one
+// finger's extension.
+func (s *Scorer) outside(e Estimate, position int) bool {
+	return elsewhere(e, position) && e.PlaceProbability >= Sure && !s.round.System.Covers(position, e.Place)
+}
+
+// barsOf is the number of bars of call k, fewer at the end of a round.
+func (s *Scorer) barsOf(k int) int {
+	return min(BarsPerCall, s.round.Bars-k*BarsPerCall)
+}
+
+// worth is what call k is worth.
+func (s *Scorer) worth(k int) int { return BarPoints * s.barsOf(k) }
+
+// Score is the result as of the time now; with now past the end it is final.
+// A call whose bars are over without a note in its window has lost all it was
+// worth.
+func (s *Scorer) Score(now time.Duration) Score {
+	out := Score{
+		Of: BarPoints * s.round.Bars, Costs: s.costs[:len(s.costs):len(s.costs)],
+		Notes: s.notes, Doubtful: s.doubts, Shifts: s.shifts, Enough: s.notes >= s.round.Bars,
+	}
+	lost := 0
+	for _, c := range s.costs {
+		lost += c.Points
+	}
+	if s.round.Kind == RoundCall {
+		for k, c := range s.calls {
+			end := s.start + time.Duration(c.Bar-1+s.barsOf(k))*s.round.Bar()
+			if now < end && s.late[k] == unheard {
+				break
+			}
+			out.Late = append(out.Late, s.late[k])
+			if s.late[k] == unheard {
+				lost += s.worth(k)
+				out.Costs = append(out.Costs, Cost{At: end, Bar: c.Bar, Points: s.worth(k),
+					Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
+			}
+		}
+	}
+	out.Points = max(0, out.Of-lost)
+	return out
+}
