@@ -14,6 +14,7 @@ const (
 	DaysToGoBack   = 2 // practised days in a row that did not pass, before the one above again
 	HoldDiscomfort = 3 // from here on the rung stays
 	StopDiscomfort = 5 // from here on: stop, and ask somebody qualified
+	maxPatience    = 4 // times DaysToPass: the longest that a rung is asked to hold, see Ladder
 	startAbove     = 3 // rungs between the start and the lowest position within reach
 )
 
@@ -39,11 +40,12 @@ type Today struct {
 	Rung      Rung
 	StretchMM float64 // widest window of the rung
 	Step, Of  int     // index of the rung, and how many there are
-	Passed    int     // days on which it has passed, of DaysToPass
+	Passed    int     // days on which it has passed, of Needed
+	Needed    int     // DaysToPass, or more where the rung after it has not held before
 	PassedNow bool    // it has passed today
 	Held      bool    // the latest discomfort said was HoldDiscomfort or more
 	Stop      bool    // the latest discomfort said was StopDiscomfort or more
-	Done      bool    // the last rung has held on DaysToPass days
+	Done      bool    // the last rung has passed on Needed days
 	Way       []Turn  // oldest first
 	Why       string  // one or two plain sentences
 }
@@ -61,7 +63,10 @@ type Today struct {
 // the following day at the earliest, so that two moves are never less than
 // three days apart. Days without practice count for nothing. After
 // DaysToGoBack practised days in a row without a pass the rung above comes
-// back, again not within three days of the last move. A day with discomfort of
+// back, again not within three days of the last move; each time that happens,
+// it is asked to hold for three days more before the next try, up to
+// maxPatience times DaysToPass, so that a hand at its limit is not sent over it
+// every week. A day with discomfort of
 // HoldDiscomfort or more does not count as passed and takes back the days that
 // passed before it. What is logged for another rung than the one in force
 // counts for its discomfort only. The order of the log does not matter;
@@ -75,7 +80,7 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 	if len(rungs) == 0 {
 		return Today{}, fmt.Errorf("ladder: no window of %s fingers on this neck is within %.0f mm: find the reach again, or name another neck", s.Name, reachMM)
 	}
-	c := climb{rungs: rungs, at: at}
+	c := climb{rungs: rungs, at: at, back: make([]int, len(rungs))}
 	if len(log) > 0 {
 		c.since = log[0].Day
 	}
@@ -86,9 +91,9 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 	t := Today{Rung: rungs[c.at], Step: c.at, Of: len(rungs), Way: c.way}
 	before := c.passes
 	c.day(log) // what today has brought so far changes the counts, never the rung
-	t.Passed, t.PassedNow = c.passes, c.passes > before
+	t.Passed, t.Needed, t.PassedNow = c.passes, c.needed(), c.passes > before
 	t.Held, t.Stop = c.pain >= HoldDiscomfort, c.pain >= StopDiscomfort
-	t.Done = c.at == len(rungs)-1 && c.passes >= DaysToPass
+	t.Done = c.at == len(rungs)-1 && c.passes >= t.Needed
 	cell, err := t.Rung.Cell(1)
 	t.StretchMM = cell.StretchMM(n)
 	t.Why = t.why(c)
@@ -142,8 +147,9 @@ type climb struct {
 	since  int // first day of the rung in force
 	last   int // last day that counted
 	passes int
-	misses int // practised days in a row without a pass
-	pain   int // latest discomfort said
+	misses int   // practised days in a row without a pass
+	pain   int   // latest discomfort said
+	back   []int // by rung: how often the one after it sent the player back
 	way    []Turn
 }
 
@@ -190,12 +196,16 @@ func (c *climb) settle(day int) {
 	from := max(c.last+1, c.since+DaysToPass)
 	switch {
 	case from > day:
-	case c.passes >= DaysToPass && c.at < len(c.rungs)-1:
+	case c.passes >= c.needed() && c.at < len(c.rungs)-1:
 		c.turn(from, c.at+1)
 	case c.misses >= DaysToGoBack && c.at > 0:
 		c.turn(from, c.at-1)
+		c.back[c.at]++
 	}
 }
+
+// needed is the number of days on which the rung in force must pass.
+func (c *climb) needed() int { return DaysToPass * min(maxPatience, 1+c.back[c.at]) }
 
 func (c *climb) turn(day, to int) {
 	c.way = append(c.way, Turn{day, c.rungs[c.at], c.rungs[to]})
@@ -204,15 +214,15 @@ func (c *climb) turn(day, to int) {
 
 // why explains the rung in one or two sentences.
 func (t Today) why(c climb) string {
-	days := fmt.Sprintf("It has passed on %d of %d separate days.", t.Passed, DaysToPass)
+	days := fmt.Sprintf("It has passed on %d of %d separate days.", t.Passed, t.Needed)
 	switch {
 	case t.Stop:
 		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, StopText)
 	case t.Held:
-		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until it has passed on %d days without. %s", c.pain, DaysToPass, days)
+		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until it has passed on %d days without. %s", c.pain, t.Needed, days)
 	case t.Done:
 		return "The last rung holds. To go lower, find your reach again; to keep it, play it now and then."
-	case t.Passed >= DaysToPass:
+	case t.Passed >= t.Needed:
 		return days + " The next one comes tomorrow."
 	case len(t.Way) == 0 && t.Passed == 0:
 		return "The way starts where the frets lie close, and goes down one fret when a rung has passed on three separate days. A missed day costs nothing."

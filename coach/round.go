@@ -54,8 +54,8 @@ func (r Round) Validate() error {
 		return fmt.Errorf("round %q: say hold, budget or call", r.Kind)
 	case r.Low < 1 || r.High > top || r.Low > r.High:
 		return fmt.Errorf("region %d to %d: this neck has positions 1 to %d for %s fingers", r.Low, r.High, top, r.System.Name)
-	case r.Kind == RoundCall && r.High-r.Low < minCall:
-		return fmt.Errorf("region %d to %d: calling windows needs at least %d positions", r.Low, r.High, minCall+1)
+	case r.Kind == RoundCall && r.High-r.Low <= minCall: // in three positions the middle one would have nowhere to go
+		return fmt.Errorf("region %d to %d: calling windows needs at least %d positions", r.Low, r.High, minCall+2)
 	case r.Bars < 1 || r.Bars > 999:
 		return fmt.Errorf("%d bars: from 1 to 999 are possible", r.Bars)
 	case r.Beats < 1 || r.Beats > 32:
@@ -88,23 +88,19 @@ func (r Round) Calls() []Call {
 	for k := range calls {
 		fit = fit[:0]
 		for p := r.Low; p <= r.High; p++ {
-			if d := r.distance(calls, k, p); k == 0 || (d >= minCall && d <= maxCall) {
+			if k == 0 || apart(p, calls[k-1].Position) {
 				fit = append(fit, p)
 			}
-		}
-		if len(fit) == 0 { // the middle of a region of three positions: its lowest is out of range
-			fit = append(fit, r.Low)
 		}
 		calls[k] = Call{1 + k*BarsPerCall, fit[mix(r.Nth, k)%uint64(len(fit))]}
 	}
 	return calls
 }
 
-func (r Round) distance(calls []Call, k, position int) int {
-	if k == 0 {
-		return 0
-	}
-	return max(position-calls[k-1].Position, calls[k-1].Position-position)
+// apart reports whether two positions are as far apart as calls may be.
+func apart(p, q int) bool {
+	d := max(p-q, q-p)
+	return d >= minCall && d <= maxCall
 }
 
 // mix turns two small numbers into a large one that looks unrelated to them:

@@ -174,7 +174,7 @@ func (a Attempt) Findings() []Finding {
 	if a.ShiftsAsked > 0 {
 		kept = fmt.Sprintf("no shift beyond the %d of the cell", a.ShiftsAsked)
 	}
-	window.Text = fmt.Sprintf("%s: probability %s (at least %.2f)", kept, span(a.OneWindowLow, a.OneWindow), MinOneWindow)
+	window.Text = fmt.Sprintf("%s: probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
 	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("intervals vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"
@@ -186,8 +186,8 @@ func (a Attempt) Findings() []Finding {
 	return []Finding{notes, window, even, joined}
 }
 
-// span prints a probability known between two bounds.
-func span(low, high float64) string {
+// between prints a probability known between two bounds.
+func between(low, high float64) string {
 	if l, h := fmt.Sprintf("%.2f", low), fmt.Sprintf("%.2f", high); l != h {
 		return l + " to " + h
 	}

@@ -44,15 +44,17 @@ type Score struct {
 // Scorer keeps the score of one round while its notes settle. Make one with
 // NewScorer; it is not safe for use from several goroutines.
 type Scorer struct {
-	round  Round
-	start  time.Duration
-	calls  []Call
-	late   []time.Duration // by call: unheard until something counts
-	costs  []Cost
-	lost   []int // points by call, or by bar
-	notes  int
-	doubts int
-	shifts int
+	round   Round
+	start   time.Duration
+	calls   []Call
+	late    []time.Duration // by call: unheard until something counts
+	costs   []Cost
+	lost    []int // points by call, or by bar
+	notes   int
+	doubts  int
+	shifts  int
+	moved   float64 // largest probability of a shift since the last fretted note
+	fretted bool    // a fretted note has been played in the round
 }
 
 const unheard = -1
@@ -92,19 +94,11 @@ func (s *Scorer) Add(e Estimate) {
 	at = max(0, at)
 	bar := int(at / s.round.Bar())
 	s.notes++
-	if e.Place.Fret == 0 {
-		return
-	}
 	if !e.Settled || e.Probability < Sure || e.PlaceProbability < Sure {
 		s.doubts++
 	}
-	if s.notes > 1 && e.Settled && (e.Sure || e.Moved >= Sure) {
-		s.shifts++
-		if s.round.Kind == RoundBudget && s.shifts > s.round.Budget {
-			s.cost(e, bar, ShiftPoints, fmt.Sprintf("bar %d: shift %d, with %d in the budget", bar+1, s.shifts, s.round.Budget))
-		}
-	}
-	if len(s.calls) == 0 {
+	s.shift(e, bar)
+	if e.Place.Fret == 0 || len(s.calls) == 0 {
 		return
 	}
 	k := min(bar/BarsPerCall, len(s.calls)-1)
@@ -115,10 +109,30 @@ func (s *Scorer) Add(e Estimate) {
 	s.keep(e, k, bar)
 }
 
+// shift counts a shift of the hand between two fretted notes. It may have
+// been made under an open string.
+func (s *Scorer) shift(e Estimate, bar int) {
+	if e.Settled {
+		s.moved = max(s.moved, e.Moved)
+	}
+	if e.Place.Fret == 0 {
+		return
+	}
+	moved := s.fretted && (s.moved >= Sure || e.Settled && e.Sure && !e.Extended)
+	s.fretted, s.moved = true, 0
+	if !moved {
+		return
+	}
+	s.shifts++
+	if s.round.Kind == RoundBudget && s.shifts > s.round.Budget {
+		s.cost(e, bar, ShiftPoints, fmt.Sprintf("bar %d: shift %d, with %d in the budget", bar+1, s.shifts, s.round.Budget))
+	}
+}
+
 // arrive takes a note that may be the first in the window called.
 func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	position := s.calls[k].Position
-	if elsewhere(e, position) || s.outside(e, position) {
+	if elsewhere(e, position) {
 		return
 	}
 	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()

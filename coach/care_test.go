@@ -1,0 +1,113 @@
+package coach
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestPlaying_CountsFromTheLastBreak(t *testing.T) {
+	t.Parallel()
+	var p Playing
+	assert.Zero(t, p.Unbroken(time.Hour))
+	p.Note(time.Minute)
+	p.Note(5 * time.Minute)
+	assert.Equal(t, 4*time.Minute, p.Unbroken(5*time.Minute))
+	assert.Equal(t, 4*time.Minute, p.Unbroken(9*time.Minute), "a pause under five minutes is no break")
+	assert.Zero(t, p.Unbroken(10*time.Minute))
+	p.Note(9 * time.Minute)
+	assert.Equal(t, 8*time.Minute, p.Unbroken(9*time.Minute))
+	p.Note(14 * time.Minute)
+	assert.Zero(t, p.Unbroken(14*time.Minute), "five minutes of silence are")
+}
+
+// Five minutes in each half hour: common advice (expert custom, no trial).
+func TestPlaying_RemindsAtTwentyFiveMinutes(t *testing.T) {
+	t.Parallel()
+	var p Playing
+	var said []int
+	for second := range 3600 {
+		now := time.Duration(second) * time.Second
+		p.Note(now)
+		if text := p.Remind(now); text != "" {
+			said = append(said, second)
+			assert.Contains(t, text, "minutes without a break")
+			assert.Empty(t, p.Remind(now), "once")
+		}
+	}
+	assert.Equal(t, []int{25 * 60, 50 * 60}, said)
+	p.Note(time.Hour + 5*time.Minute)
+	assert.Empty(t, p.Remind(time.Hour+5*time.Minute))
+}
+
+func fortnight(perDay Load, played int) []Load {
+	var log []Load
+	for i := range played {
+		l := perDay
+		l.Day = 99 - i
+		log = append(log, l)
+	}
+	return log
+}
+
+func TestIncreases_SpeaksOfASuddenOneOnly(t *testing.T) {
+	t.Parallel()
+	usual := Load{Minutes: 30, Shifts: 300, Wide: 60} // 10 shifts and 2 wide notes a minute
+	log := fortnight(usual, 10)
+	for name, tc := range map[string]struct {
+		today Load
+		want  []string
+	}{
+		"the same":          {Load{Day: 100, Minutes: 30, Shifts: 300, Wide: 60}, nil},
+		"a little more":     {Load{Day: 100, Minutes: 40, Shifts: 500, Wide: 100}, nil},
+		"less":              {Load{Day: 100, Minutes: 12, Shifts: 20}, nil},
+		"twice the minutes": {Load{Day: 100, Minutes: 60, Shifts: 600, Wide: 120}, []string{"minutes"}},
+		"twice the shifts":  {Load{Day: 100, Minutes: 30, Shifts: 600, Wide: 60}, []string{"shifts a minute"}},
+		"wide":              {Load{Day: 100, Minutes: 30, Shifts: 300, Wide: 90}, []string{"wide stretches a minute"}},
+		"too short to tell": {Load{Day: 100, Minutes: 9, Shifts: 900, Wide: 900}, nil},
+	} {
+		var got []string
+		for _, i := range Increases(log, tc.today) {
+			got = append(got, i.Measure)
+			assert.Contains(t, i.Text, i.Measure)
+			assert.GreaterOrEqual(t, i.Today, SuddenIncrease*i.Before)
+		}
+		assert.Equal(t, tc.want, got, name)
+	}
+	got := Increases(log, Load{Day: 100, Minutes: 30, Shifts: 540, Wide: 60})
+	assert.Equal(t, 18.0, got[0].Today)
+	assert.Equal(t, 10.0, got[0].Before)
+	assert.Equal(t, "Today: 18.0 shifts a minute. Your last two weeks: 10.0. That is a sudden increase; smaller steps are an option.", got[0].Text)
+}
+
+func TestIncreases_NeedsHistoryOfItsOwn(t *testing.T) {
+	t.Parallel()
+	usual := Load{Minutes: 30, Shifts: 300}
+	hard := Load{Day: 100, Minutes: 90, Shifts: 9000}
+	assert.Empty(t, Increases(nil, hard))
+	assert.Empty(t, Increases(fortnight(usual, 4), hard), "four days")
+	assert.NotEmpty(t, Increases(fortnight(usual, 5), hard))
+	assert.Empty(t, Increases(fortnight(Load{Minutes: 10, Shifts: 100}, 5), hard), "fifty minutes")
+	old := hard
+	old.Day = 120
+	assert.Empty(t, Increases(fortnight(usual, 10), old), "older than two weeks")
+	first := Load{Day: 100, Minutes: 30, Shifts: 300, Wide: 40}
+	got := Increases(fortnight(usual, 10), first)
+	assert.Len(t, got, 1, "from nothing at all is an increase too")
+	assert.Zero(t, got[0].Before)
+}
+
+func TestWide_IsTheReachOrTheThreeWidestWindows(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	at := func(position, fret int) Estimate { return Estimate{Position: position, Place: Place{2, fret}} }
+	plain := WideMM(n, Four, 0)
+	assert.True(t, at(3, 3).Wide(n, Four, plain))
+	assert.False(t, at(4, 4).Wide(n, Four, plain))
+	assert.False(t, at(1, 0).Wide(n, Four, plain), "an open string")
+	assert.False(t, Estimate{Place: Place{2, 3}}.Wide(n, Four, plain), "no hand yet")
+	assert.Equal(t, 104.0, WideMM(n, Four, 104))
+	assert.True(t, at(4, 4).Wide(n, Four, 104))
+	assert.False(t, at(5, 5).Wide(n, Four, 104), "102.9 mm")
+}

@@ -1,0 +1,200 @@
+package coach
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// attempt is a learner's attempt at a cell as the tracker hears it.
+func attempt(n Neck, c Cell, l *learner) Attempt {
+	notes := l.play(n, c.Steps(CellPasses))
+	return JudgeCell(n, c, notes, track(n, c.System, notes, c.Position))
+}
+
+func TestJudgeCell_PassesASteadyPlayerEverywhere(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	for _, kind := range []CellKind{WindowCell, FiveCell} {
+		for _, s := range Systems {
+			for position := 1; position <= 12; position++ {
+				for seed := range uint64(5) {
+					l := newLearner(seed)
+					l.mute = seed%2 == 1
+					a := attempt(n, Cell{kind, s, position, 2}, l)
+					require.True(t, a.Passed(), "%s %s at %d, seed %d: %+v", s.Name, kind, position, seed, a.Findings())
+				}
+			}
+		}
+	}
+}
+
+func TestJudgeCell_SaysWhatDidNotPass(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	cell := Cell{WindowCell, Four, 7, 2}
+	for name, change := range map[string]func(*learner){
+		"notes":      func(l *learner) { l.slip = 0.3 },
+		"evenness":   func(l *learner) { l.jitter = 0.3 },
+		"connection": func(l *learner) { l.breath = 150 * time.Millisecond },
+	} {
+		l := newLearner(3)
+		change(l)
+		a := attempt(n, cell, l)
+		assert.False(t, a.Passed(), name)
+		for _, f := range a.Findings() {
+			if f.Name == "window" && name == "notes" {
+				continue // a wrong note may lie out of the window
+			}
+			assert.Equal(t, f.Name != name, f.Passed, "%s: %+v", name, f)
+			assert.NotEmpty(t, f.Text)
+		}
+	}
+}
+
+func TestJudgeCell_HearsAHandThatLeftTheWindow(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	cell := Cell{WindowCell, Four, 5, 2}
+	notes := newLearner(1).play(n, cell.Steps(CellPasses))
+	estimates := track(n, Four, notes, 5)
+	require.True(t, JudgeCell(n, cell, notes, estimates).Passed())
+	estimates[4].Moved = 0.9
+	a := JudgeCell(n, cell, notes, estimates)
+	assert.False(t, a.Passed())
+	assert.InDelta(t, 0.1, a.OneWindow, 1e-9)
+	assert.LessOrEqual(t, a.OneWindowLow, a.OneWindow)
+	assert.Contains(t, a.Findings()[1].Text, "one window")
+}
+
+func TestJudgeCell_TellsOrderFromPitch(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	cell := Cell{WindowCell, Four, 5, 2}
+	play := func() []Note { return newLearner(1).play(n, cell.Steps(CellPasses)) }
+	judge := func(notes []Note) Attempt { return JudgeCell(n, cell, notes, track(n, Four, notes, 5)) }
+
+	swapped := play()
+	swapped[2].Pitch, swapped[3].Pitch = swapped[3].Pitch, swapped[2].Pitch
+	a := judge(swapped)
+	assert.True(t, a.Right)
+	assert.False(t, a.InOrder)
+	assert.Equal(t, 2, a.FirstWrong)
+	assert.Equal(t, "the right notes, out of order from note 3 on", a.Findings()[0].Text)
+
+	a = judge(play()[:9])
+	assert.False(t, a.Right)
+	assert.Equal(t, 9, a.FirstWrong)
+	assert.Equal(t, "9 of 13 notes heard", a.Findings()[0].Text)
+
+	extra := play()
+	extra = append(extra, extra[len(extra)-1])
+	extra[13].At += time.Second
+	a = judge(extra)
+	assert.False(t, a.Right || a.InOrder)
+	assert.Equal(t, 13, a.FirstWrong)
+	assert.Equal(t, "note 14 is not the one asked (14 heard, 13 asked)", a.Findings()[0].Text)
+
+	wrong := play()
+	wrong[5].Pitch++
+	a = judge(wrong)
+	assert.False(t, a.Right)
+	assert.Equal(t, 5, a.FirstWrong)
+
+	elsewhere := play()
+	for i := range elsewhere { // the same pitches five frets lower on the string above
+		elsewhere[i].String = 1
+	}
+	a = judge(elsewhere)
+	assert.False(t, a.Right)
+	assert.Equal(t, 0, a.FirstWrong)
+}
+
+func TestJudgeCell_NothingHeardPassesNothing(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	a := JudgeCell(n, Cell{WindowCell, Four, 5, 2}, nil, nil)
+	assert.False(t, a.Passed())
+	assert.Equal(t, 0, a.FirstWrong)
+	assert.True(t, math.IsNaN(a.Evenness))
+	assert.True(t, math.IsNaN(a.Connection))
+	for _, f := range a.Findings() {
+		assert.NotContains(t, f.Text, "NaN")
+	}
+}
+
+// A shift that the cell asks for breaks the line and is no fault of it.
+func TestJudgeCell_ShiftsAskedBreakNoConnection(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	l := newLearner(2)
+	l.travel = 300 * time.Millisecond
+	a := attempt(n, Cell{FiveCell, Three, 5, 2}, l)
+	assert.Equal(t, 1.0, a.Connection)
+	assert.Equal(t, a.Asked-1-a.ShiftsAsked, a.Pairs)
+	assert.Equal(t, 8, a.ShiftsAsked)
+	assert.Contains(t, a.Findings()[1].Text, "beyond the 8 of the cell")
+}
+
+// Against the distribution of the number of shifts, enumerated over every set
+// of moves that are independent or all the same.
+func TestStayed_BoundsTheProbability(t *testing.T) {
+	t.Parallel()
+	est := func(moved ...float64) []Estimate {
+		out := make([]Estimate, 1+len(moved))
+		for i, m := range moved {
+			out[i+1].Moved = m
+		}
+		return out
+	}
+	for _, moved := range [][]float64{{0.1, 0.2}, {0.5, 0.5, 0.1}, {0, 0, 0}, {0.9}, {0.3, 0.3, 0.3, 0.3, 0.3}} {
+		high, low := stayed(est(moved...), 0)
+		independent, widest := 1.0, 0.0
+		for _, m := range moved {
+			independent *= 1 - m
+			widest = max(widest, m)
+		}
+		assert.LessOrEqual(t, low, independent+1e-12)
+		assert.GreaterOrEqual(t, high, independent-1e-12)
+		assert.GreaterOrEqual(t, high, 1-widest-1e-12, "all moves at once: P(none) is 1 less the widest")
+		assert.InDelta(t, 1-widest, high, 1e-12)
+	}
+	high, low := stayed(est(1, 0.2, 0, 1), 2)
+	assert.InDelta(t, 0.8, high, 1e-12)
+	assert.InDelta(t, 0.8, low, 1e-12)
+	high, low = stayed(est(0.4), 2)
+	assert.Equal(t, []float64{1, 1}, []float64{high, low})
+	high, low = stayed(nil, 0)
+	assert.Equal(t, []float64{1, 1}, []float64{high, low})
+}
+
+// Worked by hand: intervals 400, 600 ms have mean 500 and standard deviation
+// 100, a coefficient of variation of one fifth, at any tempo.
+func TestEvenness_IsFreeOfTheTempo(t *testing.T) {
+	t.Parallel()
+	ms := func(at ...int) []time.Duration {
+		out := make([]time.Duration, len(at))
+		for i, a := range at {
+			out[i] = time.Duration(a) * time.Millisecond
+		}
+		return out
+	}
+	assert.InDelta(t, 0.2, Evenness(ms(0, 400, 1000)), 1e-12)
+	assert.InDelta(t, 0.2, Evenness(ms(70, 470, 1070)), 1e-12)
+	assert.InDelta(t, 0.2, Evenness(ms(0, 800, 2000)), 1e-12)
+	assert.Equal(t, 0.0, Evenness(ms(0, 500, 1000, 1500)))
+	assert.True(t, math.IsNaN(Evenness(ms(0, 500))))
+	assert.True(t, math.IsNaN(Evenness(ms(5, 5, 5))))
+}
+
+func TestRung_NamesItsCell(t *testing.T) {
+	t.Parallel()
+	c, err := Rung{FiveCell, "three", 7}.Cell(2)
+	require.NoError(t, err)
+	assert.Equal(t, Cell{FiveCell, Three, 7, 2}, c)
+	_, err = Rung{FiveCell, "seven", 7}.Cell(2)
+	assert.Error(t, err)
+}

@@ -1,0 +1,271 @@
+package coach
+
+import (
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// at is a settled note of which everything is known.
+func at(ms int, position, fret int) Estimate {
+	return Estimate{At: time.Duration(ms) * time.Millisecond, Position: position, Low: position, High: position,
+		Probability: 1, Place: Place{2, fret}, PlaceProbability: 1, Finger: Four.FingerAt(fret - position), From: position, Settled: true}
+}
+
+func score(r Round, notes ...Estimate) Score {
+	s := NewScorer(r, 0)
+	for _, e := range notes {
+		s.Add(e)
+	}
+	return s.Score(r.Length())
+}
+
+// eighths fills the round with eighth notes in the window that holds.
+func eighths(r Round, position func(bar int) int) []Estimate {
+	var notes []Estimate
+	step := int(r.Beat/time.Millisecond) / 2
+	for i := range r.Bars * r.Beats * 2 {
+		p := position(1 + i/(2*r.Beats))
+		notes = append(notes, at(i*step, p, p+i%4))
+	}
+	return notes
+}
+
+func TestScorer_HoldCostsWhatLeavesTheWindow(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundHold)
+	p := r.Calls()[0].Position
+	notes := eighths(r, func(int) int { return p })
+	full := score(r, notes...)
+	assert.Equal(t, 80, full.Of)
+	assert.Equal(t, 80, full.Points)
+	assert.Empty(t, full.Costs)
+	assert.True(t, full.Enough)
+
+	out := at(2100, p+6, p+7)
+	notes[8] = out
+	got := score(r, notes...)
+	assert.Equal(t, 78, got.Points)
+	require.Len(t, got.Costs, 1)
+	assert.Equal(t, 2, got.Costs[0].Bar)
+	assert.Contains(t, got.Costs[0].Text, "is out of window")
+
+	away := eighths(r, func(bar int) int {
+		if bar == 3 {
+			return p + 8
+		}
+		return p
+	})
+	assert.Equal(t, 70, score(r, away...).Points, "a bar loses no more than it is worth")
+}
+
+func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundHold)
+	p := r.Calls()[0].Position
+	for name, change := range map[string]func(*Estimate){
+		"provisional":         func(e *Estimate) { e.Settled = false },
+		"position in doubt":   func(e *Estimate) { e.Probability = Sure - 0.01 },
+		"string in doubt":     func(e *Estimate) { e.PlaceProbability = Sure - 0.01 },
+		"could be the window": func(e *Estimate) { e.Low, e.High = p, e.Position },
+	} {
+		e := at(100, p+6, p+7)
+		assert.Equal(t, 78, score(r, e).Points)
+		change(&e)
+		got := score(r, e)
+		assert.Equal(t, 80, got.Points, name)
+		assert.Equal(t, 1, got.Notes)
+		if name != "could be the window" {
+			assert.Equal(t, 1, got.Doubtful, name)
+		}
+	}
+	assert.Equal(t, 80, score(r, at(100, p, p+4)).Points, "an extension leaves the hand where it is")
+	assert.Equal(t, 80, score(r, at(100, p+6, 0)).Points, "an open string needs no hand")
+	assert.Equal(t, 80, score(r, at(100, p+1, p+1)).Points, "the window holds this note")
+
+	b := plan(bass4(t), RoundBudget)
+	b.Budget = 0
+	moved := at(500, 9, 9)
+	moved.Moved = Sure - 0.01
+	assert.Zero(t, score(b, at(0, 1, 1), moved).Shifts)
+	moved.Moved, moved.Settled = 1, false
+	assert.Zero(t, score(b, at(0, 1, 1), moved).Shifts)
+
+	c := plan(bass4(t), RoundCall)
+	doubt := at(100, 1, 1)
+	doubt.Probability = 0.5
+	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Late[0], "the doubt is the player's")
+}
+
+func TestScorer_BudgetCountsSureShifts(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundBudget)
+	shift := func(ms, position int) Estimate {
+		e := at(ms, position, position)
+		e.Moved, e.Sure = 1, true
+		return e
+	}
+	got := score(r, at(0, 1, 1), shift(500, 6), shift(3000, 1), at(3500, 1, 2), shift(6100, 9), at(7000, 9, 10), at(7500, 9, 9), at(9000, 9, 9))
+	assert.Equal(t, 3, got.Shifts)
+	assert.Equal(t, 70, got.Points)
+	assert.True(t, got.Enough)
+	require.Len(t, got.Costs, 1)
+	assert.Equal(t, "bar 4: shift 3, with 2 in the budget", got.Costs[0].Text)
+
+	first := score(r, shift(0, 9))
+	assert.Zero(t, first.Shifts, "the way to the first note is free")
+	assert.False(t, first.Enough)
+
+	open := at(1000, 6, 0)
+	open.Moved = 0.9
+	arrived := at(1500, 6, 6)
+	arrived.Sure = true
+	assert.Equal(t, 1, score(r, at(0, 1, 1), open, arrived).Shifts, "a shift under an open string is one shift")
+	reached := at(500, 1, 5)
+	reached.Sure, reached.Extended, reached.Moved = true, true, 0.1
+	assert.Zero(t, score(r, at(0, 1, 1), reached).Shifts, "a finger reached, the hand stayed")
+
+	many := []Estimate{at(0, 1, 1)}
+	for i := range 30 {
+		many = append(many, shift(100+500*i, 1+5*(i%2)))
+	}
+	assert.Zero(t, score(r, many...).Points, "never under nothing")
+}
+
+func TestScorer_CallAsksHowSoon(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	calls := r.Calls()
+	position := func(bar int) int { return calls[(bar-1)/2].Position }
+	full := score(r, eighths(r, position)...)
+	assert.Equal(t, 80, full.Points)
+	require.Len(t, full.Late, 4)
+	for _, late := range full.Late {
+		assert.Zero(t, late)
+	}
+
+	// The second call is reached with the third eighth of its third beat.
+	var notes []Estimate
+	for i, e := range eighths(r, position) {
+		if i >= 16 && i < 20 {
+			e = at(int(e.At/time.Millisecond), calls[0].Position, calls[0].Position)
+		}
+		notes = append(notes, e)
+	}
+	late := score(r, notes...)
+	assert.Equal(t, 2*r.Beat, late.Late[1])
+	assert.Equal(t, 80-20*2/8, late.Points)
+	assert.Contains(t, late.Costs[0].Text, "2 beats after the bar line")
+
+	stay := score(r, eighths(r, func(int) int { return calls[0].Position })...)
+	lost := 0
+	for k, c := range calls {
+		if c.Position == calls[0].Position {
+			assert.NotEqual(t, time.Duration(-1), stay.Late[k])
+			continue
+		}
+		if stay.Late[k] < 0 {
+			lost += 20
+		}
+	}
+	assert.Equal(t, 80-lost, stay.Points)
+	assert.Positive(t, lost)
+	silent := score(r)
+	assert.Zero(t, silent.Points)
+	assert.Len(t, silent.Costs, 4)
+	assert.False(t, silent.Enough)
+}
+
+// With an odd number of bars the last call holds for one.
+func TestScorer_LastCallMayBeShort(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	r.Bars = 3
+	silent := score(r)
+	assert.Equal(t, 30, silent.Of)
+	assert.Equal(t, []int{20, 10}, []int{silent.Costs[0].Points, silent.Costs[1].Points})
+	assert.Zero(t, silent.Points)
+}
+
+func TestScorer_TakesNotesOfItsTimeOnly(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundHold)
+	p := r.Calls()[0].Position
+	s := NewScorer(r, 10*time.Second)
+	for _, ms := range []int{9000, 9749, 26000, 30000} {
+		s.Add(at(ms, p+6, p+6))
+	}
+	assert.Zero(t, s.Score(time.Minute).Notes)
+	s.Add(at(9800, p, p)) // a little ahead of the first beat
+	s.Add(at(25999, p, p))
+	assert.Equal(t, 2, s.Score(time.Minute).Notes)
+	assert.Equal(t, 80, s.Score(0).Points)
+}
+
+// A score that was handed out stays as it was.
+func TestScorer_ScoresAreValues(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundHold)
+	p := r.Calls()[0].Position
+	s := NewScorer(r, 0)
+	s.Add(at(0, p+6, p+6))
+	before := s.Score(0)
+	want := before.Costs[0]
+	s.Add(at(2000, p+9, p+9))
+	_ = s.Score(0)
+	assert.Equal(t, []Cost{want}, before.Costs)
+}
+
+// improviser plays a round with a known hand: random notes of the window, the
+// hand moving late beats after each call, with the silence a shift takes.
+func improviser(n Neck, r Round, late float64, seed uint64) []Note {
+	rng := rand.New(rand.NewPCG(seed, 5))
+	calls := r.Calls()
+	hand := calls[0].Position
+	var notes []Note
+	for i := range r.Bars * r.Beats * 2 {
+		beat := float64(i) / 2
+		k := min(i/(2*r.Beats*BarsPerCall), len(calls)-1)
+		gap := time.Duration(0)
+		if calls[k].Position != hand && beat-float64(k*BarsPerCall*r.Beats) >= late {
+			hand, gap = calls[k].Position, 130*time.Millisecond
+		}
+		place := Place{2 + rng.IntN(2), hand + rng.IntN(4)}
+		notes = append(notes, Note{At: time.Duration(beat * float64(r.Beat)), Gap: gap, Sounding: gap == 0,
+			Pitch: n.Pitch(place), String: place.String, Velocity: 80})
+	}
+	return notes
+}
+
+// From notes to score through the tracker: a hand that is there on the beat
+// loses next to nothing, and being later costs more.
+func TestScorer_FollowsARealHand(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	r := plan(n, RoundCall)
+	r.Bars = 16
+	last := 1 << 20
+	for _, late := range []float64{0, 2, 5, 8} {
+		sum := 0
+		for seed := range uint64(20) {
+			r.Nth = int(seed)
+			sum += score(r, track(n, Four, improviser(n, r, late, seed), 0)...).Points
+		}
+		mean := sum / 20
+		t.Logf("%g beats late: %d of %d points", late, mean, 160)
+		assert.Less(t, mean, last)
+		if late == 0 {
+			assert.Greater(t, mean, 155)
+		}
+		last = mean
+	}
+	hold := plan(n, RoundHold)
+	for seed := range uint64(20) {
+		hold.Nth = int(seed)
+		got := score(hold, track(n, Four, improviser(n, hold, 0, seed), 0)...)
+		assert.Equal(t, got.Of, got.Points, "a hand that stays loses nothing, seed %d: %+v", seed, got.Costs)
+	}
+}
