@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-func fingers(steps []Step) string {
+func fingering(steps []Step) string {
 	s := ""
 	for _, st := range steps {
 		s += fmt.Sprint(st.Finger)
@@ -42,7 +42,7 @@ func TestCell_PlaysTheTradesFingers(t *testing.T) {
 	} {
 		c := Cell{tc.kind, tc.system, 5, 2}
 		steps := c.Steps(1)
-		assert.Equal(t, tc.want, fingers(steps), "%s %s", tc.system.Name, tc.kind)
+		assert.Equal(t, tc.want, fingering(steps), "%s %s", tc.system.Name, tc.kind)
 		assert.Equal(t, tc.frets, frets(steps))
 		assert.Equal(t, tc.shifts, shiftsIn(steps))
 		for i, s := range steps {
@@ -99,7 +99,7 @@ func TestCell_ThreeFingersLieAsSimandlHasThem(t *testing.T) {
 	for position, want := range [][3]int{{1, 2, 3}, {2, 3, 4}, {3, 4, 5}, {4, 5, 6}, {5, 6, 7}, {6, 7, 8},
 		{7, 8, 9}, {8, 9, 10}, {9, 10, 11}, {10, 11, 12}, {11, 12, 13}, {12, 13, 14}} {
 		up := Cell{WindowCell, Three, position + 1, 1}.up()
-		assert.Equal(t, "124", fingers(up))
+		assert.Equal(t, "124", fingering(up))
 		assert.Equal(t, want[:], frets(up))
 	}
 }

@@ -6,8 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// ask answers a search as a hand would that is at ease up to limit mm.
-func ask(n Neck, s System, limit float64) (Reach, bool, []int) {
+// answer plays a search as a hand would that is at ease up to limit mm.
+func answer(n Neck, s System, limit float64) (Reach, bool, []int) {
 	r := NewReachSearch(n, s)
 	var asked []int
 	for r.Position() != 0 {
@@ -27,7 +27,7 @@ func ask(n Neck, s System, limit float64) (Reach, bool, []int) {
 func TestReachSearch_FindsTheLowestEasyPosition(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
-	got, ok, asked := ask(n, Four, 104)
+	got, ok, asked := answer(n, Four, 104)
 	assert.True(t, ok)
 	assert.Equal(t, 5, got.Position)
 	assert.InDelta(t, 103, got.MM, 0.5)
@@ -36,7 +36,7 @@ func TestReachSearch_FindsTheLowestEasyPosition(t *testing.T) {
 	assert.False(t, got.AtLeast)
 	assert.Equal(t, "comfortable reach: 103 mm, four fingers at position 5", got.Text())
 
-	got, ok, _ = ask(n, Three, 200)
+	got, ok, _ = answer(n, Three, 200)
 	assert.True(t, ok)
 	assert.Equal(t, "three", got.System)
 	assert.InDelta(t, 89, got.MM, 0.5)
@@ -47,11 +47,11 @@ func TestReachSearch_FindsTheLowestEasyPosition(t *testing.T) {
 func TestReachSearch_GoesUpWhenTheStartIsTooWide(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
-	got, ok, asked := ask(n, Four, 60)
+	got, ok, asked := answer(n, Four, 60)
 	assert.True(t, ok)
 	assert.Equal(t, []int{12, 13, 14, 15}, asked)
 	assert.Equal(t, 15, got.Position)
-	_, ok, asked = ask(n, Four, 10)
+	_, ok, asked = answer(n, Four, 10)
 	assert.False(t, ok, "nothing was easy")
 	assert.Equal(t, n.Positions(4), asked[len(asked)-1])
 }
@@ -63,7 +63,7 @@ func TestReachSearch_AgreesWithTheTableOfStretches(t *testing.T) {
 		assert.NoError(t, err)
 		for _, s := range Systems {
 			for limit := 40.0; limit < 170; limit += 3.7 {
-				got, ok, _ := ask(n, s, limit)
+				got, ok, _ := answer(n, s, limit)
 				best, found := 0.0, false
 				for p := 1; p <= n.Positions(s.Width()); p++ {
 					if mm := n.StretchMM(p, s.Width()); mm <= limit && mm > best {

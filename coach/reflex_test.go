@@ -11,8 +11,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// line is a passage of pitches on one string, in one way.
-func line(shift int, pitches ...int) []Played {
+// lick is a passage of pitches on one string, in one way.
+func lick(shift int, pitches ...int) []Played {
 	out := make([]Played, len(pitches))
 	for i, p := range pitches {
 		out[i] = Played{Pitch: p, Place: Place{2 + shift, p - 30 + shift}, Finger: 1 + p%4, Probability: 1, Rest: i == 0}
@@ -20,7 +20,7 @@ func line(shift int, pitches ...int) []Played {
 	return out
 }
 
-func join(parts ...[]Played) []Played {
+func joined(parts ...[]Played) []Played {
 	var out []Played
 	for _, p := range parts {
 		out = append(out, p...)
@@ -30,12 +30,12 @@ func join(parts ...[]Played) []Played {
 
 func TestPhrases_FindsAPhraseByItself(t *testing.T) {
 	t.Parallel()
-	lick := []int{40, 43, 45, 47, 50}
-	take := join(line(0, lick...), line(0, 33, 35), line(0, lick...), line(1, lick...), line(0, 36, 35, 38), line(0, lick...))
+	riff := []int{40, 43, 45, 47, 50}
+	take := joined(lick(0, riff...), lick(0, 33, 35), lick(0, riff...), lick(1, riff...), lick(0, 36, 35, 38), lick(0, riff...))
 	got := Phrases([][]Played{take})
 	require.Len(t, got, 1)
 	p := got[0]
-	assert.Equal(t, lick, p.Pitches)
+	assert.Equal(t, riff, p.Pitches)
 	assert.Equal(t, 4, p.Times)
 	assert.Equal(t, 0.75, p.Share)
 	require.Len(t, p.Ways, 2)
@@ -49,9 +49,9 @@ func TestPhrases_OffersTheLeastSettledFirst(t *testing.T) {
 	t.Parallel()
 	a, b, c := []int{40, 41, 42, 43}, []int{50, 52, 54, 55}, []int{30, 37, 31, 38}
 	got := Phrases([][]Played{
-		join(line(0, a...), line(0, b...), line(0, c...)),
-		join(line(0, a...), line(1, b...), line(0, c...)),
-		join(line(1, a...), line(2, b...), line(0, c...)),
+		joined(lick(0, a...), lick(0, b...), lick(0, c...)),
+		joined(lick(0, a...), lick(1, b...), lick(0, c...)),
+		joined(lick(1, a...), lick(2, b...), lick(0, c...)),
 	})
 	require.Len(t, got, 3)
 	assert.Equal(t, b, got[0].Pitches)
@@ -65,9 +65,9 @@ func TestPhrases_OffersTheLeastSettledFirst(t *testing.T) {
 func TestPhrases_DoubtfulFingeringsAreNoWay(t *testing.T) {
 	t.Parallel()
 	a := []int{40, 41, 42, 43}
-	doubt := line(1, a...)
+	doubt := lick(1, a...)
 	doubt[2].Probability = Sure - 0.01
-	got := Phrases([][]Played{join(line(0, a...), doubt, line(0, a...))})
+	got := Phrases([][]Played{joined(lick(0, a...), doubt, lick(0, a...))})
 	require.Len(t, got, 1)
 	assert.Equal(t, 3, got[0].Times)
 	assert.Equal(t, 1, got[0].Doubtful)
@@ -77,17 +77,17 @@ func TestPhrases_DoubtfulFingeringsAreNoWay(t *testing.T) {
 
 func TestPhrases_StopAtRestsAndTakes(t *testing.T) {
 	t.Parallel()
-	half := join(line(0, 40, 41), line(0, 42, 43))
-	assert.Empty(t, Phrases([][]Played{join(half, half)}), "across a rest")
-	assert.Empty(t, Phrases([][]Played{line(0, 40, 41, 42), line(0, 43, 40, 41, 42), line(0, 43)}), "across takes")
+	half := joined(lick(0, 40, 41), lick(0, 42, 43))
+	assert.Empty(t, Phrases([][]Played{joined(half, half)}), "across a rest")
+	assert.Empty(t, Phrases([][]Played{lick(0, 40, 41, 42), lick(0, 43, 40, 41, 42), lick(0, 43)}), "across takes")
 	assert.Empty(t, Phrases(nil))
-	assert.Len(t, Phrases([][]Played{line(0, 40, 41, 42, 43), line(0, 40, 41, 42, 43)}), 1, "over takes")
+	assert.Len(t, Phrases([][]Played{lick(0, 40, 41, 42, 43), lick(0, 40, 41, 42, 43)}), 1, "over takes")
 }
 
 func TestPhrases_PrefersTheWholeToItsParts(t *testing.T) {
 	t.Parallel()
 	eight := []int{40, 42, 44, 45, 47, 49, 51, 52}
-	got := Phrases([][]Played{join(line(0, eight...), line(0, 30, 31), line(0, eight...))})
+	got := Phrases([][]Played{joined(lick(0, eight...), lick(0, 30, 31), lick(0, eight...))})
 	require.Len(t, got, 1)
 	assert.Equal(t, eight, got[0].Pitches)
 
@@ -95,7 +95,7 @@ func TestPhrases_PrefersTheWholeToItsParts(t *testing.T) {
 	for range 10 {
 		round = append(round, 40, 43, 47, 45)
 	}
-	got = Phrases([][]Played{line(0, round...)})
+	got = Phrases([][]Played{lick(0, round...)})
 	require.Len(t, got, 1)
 	assert.Equal(t, []int{40, 43, 47, 45}, got[0].Pitches)
 	assert.Equal(t, 10, got[0].Times)
@@ -104,7 +104,7 @@ func TestPhrases_PrefersTheWholeToItsParts(t *testing.T) {
 	for i := range 16 {
 		long = append(long, 30+2*i)
 	}
-	got = Phrases([][]Played{join(line(0, long...), line(0, long...))})
+	got = Phrases([][]Played{joined(lick(0, long...), lick(0, long...))})
 	require.Len(t, got, 2)
 	assert.Len(t, got[0].Pitches, 8)
 }

@@ -17,8 +17,8 @@ const (
 	ShiftPoints = 10 // a shift over the budget
 )
 
-// Cost is one thing that cost points.
-type Cost struct {
+// Loss is one thing that cost points.
+type Loss struct {
 	At     time.Duration
 	Bar    int // from 1
 	Points int
@@ -28,7 +28,7 @@ type Cost struct {
 // Score is a round's result so far.
 type Score struct {
 	Points, Of int // Points never falls under 0
-	Costs      []Cost
+	Losses     []Loss
 	Notes      int // played within the round
 	Doubtful   int // of them, too doubtful to cost anything
 	Shifts     int // sure or nearly sure shifts
@@ -48,7 +48,7 @@ type Scorer struct {
 	start   time.Duration
 	calls   []Call
 	late    []time.Duration // by call: unheard until something counts
-	costs   []Cost
+	losses  []Loss
 	lost    []int // points by call, or by bar
 	notes   int
 	doubts  int
@@ -158,7 +158,7 @@ func (s *Scorer) keep(e Estimate, k, bar int) {
 
 func (s *Scorer) cost(e Estimate, bar, points int, text string) {
 	s.lost[bar] += points
-	s.costs = append(s.costs, Cost{At: e.At, Bar: bar + 1, Points: points, Text: text})
+	s.losses = append(s.losses, Loss{At: e.At, Bar: bar + 1, Points: points, Text: text})
 }
 
 // elsewhere reports whether the hand is surely at another position.
@@ -186,11 +186,11 @@ func (s *Scorer) worth(k int) int { return BarPoints * s.barsOf(k) }
 // worth.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
-		Of: BarPoints * s.round.Bars, Costs: s.costs[:len(s.costs):len(s.costs)],
+		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],
 		Notes: s.notes, Doubtful: s.doubts, Shifts: s.shifts, Enough: s.notes >= s.round.Bars,
 	}
 	lost := 0
-	for _, c := range s.costs {
+	for _, c := range s.losses {
 		lost += c.Points
 	}
 	if s.round.Kind == RoundCall {
@@ -202,7 +202,7 @@ func (s *Scorer) Score(now time.Duration) Score {
 			out.Late = append(out.Late, s.late[k])
 			if s.late[k] == unheard {
 				lost += s.worth(k)
-				out.Costs = append(out.Costs, Cost{At: end, Bar: c.Bar, Points: s.worth(k),
+				out.Losses = append(out.Losses, Loss{At: end, Bar: c.Bar, Points: s.worth(k),
 					Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
 			}
 		}

@@ -42,16 +42,16 @@ func TestScorer_HoldCostsWhatLeavesTheWindow(t *testing.T) {
 	full := score(r, notes...)
 	assert.Equal(t, 80, full.Of)
 	assert.Equal(t, 80, full.Points)
-	assert.Empty(t, full.Costs)
+	assert.Empty(t, full.Losses)
 	assert.True(t, full.Enough)
 
 	out := at(2100, p+6, p+7)
 	notes[8] = out
 	got := score(r, notes...)
 	assert.Equal(t, 78, got.Points)
-	require.Len(t, got.Costs, 1)
-	assert.Equal(t, 2, got.Costs[0].Bar)
-	assert.Contains(t, got.Costs[0].Text, "is out of window")
+	require.Len(t, got.Losses, 1)
+	assert.Equal(t, 2, got.Losses[0].Bar)
+	assert.Contains(t, got.Losses[0].Text, "is out of window")
 
 	away := eighths(r, func(bar int) int {
 		if bar == 3 {
@@ -112,8 +112,8 @@ func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 	assert.Equal(t, 3, got.Shifts)
 	assert.Equal(t, 70, got.Points)
 	assert.True(t, got.Enough)
-	require.Len(t, got.Costs, 1)
-	assert.Equal(t, "bar 4: shift 3, with 2 in the budget", got.Costs[0].Text)
+	require.Len(t, got.Losses, 1)
+	assert.Equal(t, "bar 4: shift 3, with 2 in the budget", got.Losses[0].Text)
 
 	first := score(r, shift(0, 9))
 	assert.Zero(t, first.Shifts, "the way to the first note is free")
@@ -158,7 +158,7 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	late := score(r, notes...)
 	assert.Equal(t, 2*r.Beat, late.Late[1])
 	assert.Equal(t, 80-20*2/8, late.Points)
-	assert.Contains(t, late.Costs[0].Text, "2 beats after the bar line")
+	assert.Contains(t, late.Losses[0].Text, "2 beats after the bar line")
 
 	stay := score(r, eighths(r, func(int) int { return calls[0].Position })...)
 	lost := 0
@@ -175,7 +175,7 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	assert.Positive(t, lost)
 	silent := score(r)
 	assert.Zero(t, silent.Points)
-	assert.Len(t, silent.Costs, 4)
+	assert.Len(t, silent.Losses, 4)
 	assert.False(t, silent.Enough)
 }
 
@@ -186,7 +186,7 @@ func TestScorer_LastCallMayBeShort(t *testing.T) {
 	r.Bars = 3
 	silent := score(r)
 	assert.Equal(t, 30, silent.Of)
-	assert.Equal(t, []int{20, 10}, []int{silent.Costs[0].Points, silent.Costs[1].Points})
+	assert.Equal(t, []int{20, 10}, []int{silent.Losses[0].Points, silent.Losses[1].Points})
 	assert.Zero(t, silent.Points)
 }
 
@@ -213,10 +213,10 @@ func TestScorer_ScoresAreValues(t *testing.T) {
 	s := NewScorer(r, 0)
 	s.Add(at(0, p+6, p+6))
 	before := s.Score(0)
-	want := before.Costs[0]
+	want := before.Losses[0]
 	s.Add(at(2000, p+9, p+9))
 	_ = s.Score(0)
-	assert.Equal(t, []Cost{want}, before.Costs)
+	assert.Equal(t, []Loss{want}, before.Losses)
 }
 
 // improviser plays a round with a known hand: random notes of the window, the
@@ -266,6 +266,6 @@ func TestScorer_FollowsARealHand(t *testing.T) {
 	for seed := range uint64(20) {
 		hold.Nth = int(seed)
 		got := score(hold, track(n, Four, improviser(n, hold, 0, seed), 0)...)
-		assert.Equal(t, got.Of, got.Points, "a hand that stays loses nothing, seed %d: %+v", seed, got.Costs)
+		assert.Equal(t, got.Of, got.Points, "a hand that stays loses nothing, seed %d: %+v", seed, got.Losses)
 	}
 }
