@@ -1,0 +1,62 @@
+// Package store keeps what was played: takes that survive a crash, and a
+// history of them in SQLite.
+//
+// # Recording
+//
+// Start with Recorder. NewRecorder starts one take in a folder; Event and
+// Action hand it what arrives and return at once; Status says for the screen
+// what is being written and what is wrong; Finish turns the journal into a
+// Standard MIDI File and returns its path. Recover, called when the program
+// starts, turns the journals that a crash left behind into takes.
+//
+//	dir, err := store.DataDir()
+//	recovered, err := store.Recover(store.OS, store.TakesDir(dir))
+//	rec := store.NewRecorder(store.OS, store.TakesDir(dir), time.Now(), header)
+//	rec.Event(event)               // each raw event, before cleaning
+//	rec.Action(at, "mark")         // what the player asked for, as a marker
+//	path, err := rec.Finish()      // "" when nothing was played
+//	header, err := store.ReadHeader(store.OS, path)
+//
+// A program that shows a live session and later reviews its take gets the
+// same numbers from both if it hands its pipeline events whose times went
+// through Quantize, because a take keeps times to 0.1 ms.
+//
+// The promise: what Event took more than 250 ms before the process is killed
+// is in the recovered take. What was taken more than 250 ms and one fsync
+// before the power fails is there too.
+//
+// # The history
+//
+// OpenHistory opens the database. Add puts in one take's figures; Takes and
+// Days read them back; Label names a take, Delete moves it to the trash;
+// AddAttempt, AddRound and AddReach keep practice results. Rebuild computes
+// everything again.
+//
+// # Folders
+//
+//	DataDir()/takes/2026-11-25T201405Z.mid      a take
+//	DataDir()/takes/2026-11-25T201405Z.journal  beside it while it is recorded
+//	DataDir()/takes/logbook.jsonl               what cannot be computed from the takes
+//	DataDir()/trash/                            deleted takes
+//	DataDir()/history.db                        SQLite; all of it follows from the takes folder
+//	ConfigDir()/profile.toml                    the player's values (not this package's)
+//
+// # A take
+//
+// A Standard MIDI File of format 0, 5000 ticks a quarter note at 500,000 us a
+// quarter: one tick is 0.1 ms. The first text event is "stillhand-take 1",
+// the next "started=" with the time in UTC, then one "key=value" for each
+// Field of the TakeHeader, in its order. Channel messages follow as they came.
+// Marker events hold the actions' texts, and "lost NAME" and "found NAME"
+// where the source vanished and came back. A text event "unsaved=N" says that
+// N events are missing here because they could not be kept.
+//
+// # Two programs at once
+//
+// A journal is locked while its program lives, and its name is created
+// exclusively; a take's name belongs to whoever holds the journal of that
+// name. The logbook is locked for each line. SQLite locks the database.
+//
+// The package knows no hands and no cleaning. It is the only one that uses
+// database/sql.
+package store

@@ -1,0 +1,187 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+)
+
+// ErrLocked is returned by FS.OpenLocked when a living program holds the file.
+var ErrLocked = errors.New("in use by another program")
+
+// FS is the part of a file system that takes need, small enough for tests to
+// stand in a disk that fills up, fails or loses power. Errors are those of
+// package os. Methods may be called from several goroutines.
+type FS interface {
+	// MkdirAll makes a folder and its parents, private to the user, and makes
+	// an existing one private.
+	MkdirAll(dir string) error
+	// Create makes a file that must not exist, private to the user, for
+	// appending and reading, and locks it.
+	Create(name string) (File, error)
+	// OpenLocked opens an existing file for appending and reading and locks
+	// it. It returns ErrLocked if a living program holds the lock, and
+	// fs.ErrNotExist if the name no longer means the file that was locked.
+	OpenLocked(name string) (File, error)
+	// WriteFile writes a file, private to the user, and fsyncs it. On an error
+	// the file may exist in part.
+	WriteFile(name string, data []byte) error
+	// ReadFile reads a whole file.
+	ReadFile(name string) ([]byte, error)
+	// Rename renames, replacing nothing that the caller has not looked for.
+	Rename(from, to string) error
+	Remove(name string) error
+	Exists(name string) (bool, error)
+	// ReadDir lists the names of a folder's files, sorted; none if the folder
+	// does not exist.
+	ReadDir(dir string) ([]string, error)
+	// SyncDir makes the names of a folder durable.
+	SyncDir(dir string) error
+}
+
+// File is one open, locked file. Write appends. The lock ends with Close or
+// with the process.
+type File interface {
+	io.Writer
+	io.ReaderAt
+	Sync() error
+	Close() error
+}
+
+// OS is the operating system's file system.
+var OS FS = osFS{}
+
+type osFS struct{}
+
+func (osFS) MkdirAll(dir string) error {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	info, err := os.Stat(dir)
+	if err != nil || runtime.GOOS == "windows" || info.Mode().Perm()&0o077 == 0 {
+		return err
+	}
+	return os.Chmod(dir, 0o700)
+}
+
+func (f osFS) Create(name string) (File, error) {
+	return f.openLocked(name, os.O_CREATE|os.O_EXCL)
+}
+
+func (f osFS) OpenLocked(name string) (File, error) {
+	return f.openLocked(name, 0)
+}
+
+func (osFS) openLocked(name string, flags int) (File, error) {
+	file, err := os.OpenFile(name, os.O_RDWR|os.O_APPEND|flags, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := lockFile(file); err != nil {
+		_ = file.Close()
+		return nil, err
+	}
+	// Between open and lock another program may have finished with the file
+	// and removed it: then the lock is on a file that has no name.
+	held, err := file.Stat()
+	if err == nil {
+		var named os.FileInfo
+		if named, err = os.Stat(name); err == nil && !os.SameFile(held, named) {
+			err = &fs.PathError{Op: "lock", Path: name, Err: fs.ErrNotExist}
+		}
+	}
+	if err != nil {
+		_ = file.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
+func (osFS) WriteFile(name string, data []byte) error {
+	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(data)
+	if err == nil {
+		err = file.Sync()
+	}
+	if closeErr := file.Close(); err == nil {
+		err = closeErr
+	}
+	return err
+}
+
+func (osFS) ReadFile(name string) ([]byte, error) { return os.ReadFile(name) }
+func (osFS) Rename(from, to string) error         { return os.Rename(from, to) }
+func (osFS) Remove(name string) error             { return os.Remove(name) }
+
+func (osFS) Exists(name string) (bool, error) {
+	_, err := os.Lstat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+func (osFS) ReadDir(dir string) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	names := make([]string, 0, len(entries))
+	for _, entry := range entries {
+		if !entry.IsDir() {
+			names = append(names, entry.Name())
+		}
+	}
+	return names, nil
+}
+
+func (osFS) SyncDir(dir string) error {
+	if runtime.GOOS == "windows" { // folders cannot be flushed there; NTFS journals its names
+		return nil
+	}
+	file, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	err = file.Sync()
+	if closeErr := file.Close(); err == nil {
+		err = closeErr
+	}
+	return err
+}
+
+// writeAtomic writes a file so that its name means either nothing or all of
+// data, whenever the power fails.
+func writeAtomic(fsys FS, path string, data []byte) error {
+	part := path + ".part"
+	err := fsys.WriteFile(part, data)
+	if err == nil {
+		err = fsys.Rename(part, path)
+	}
+	if err != nil {
+		_ = fsys.Remove(part)
+		return err
+	}
+	return fsys.SyncDir(filepath.Dir(path))
+}
+
+// maxNumber bounds the search for a free name.
+const maxNumber = 10_000
+
+// numbered returns stem, stem-2, stem-3 and so on.
+func numbered(stem string, n int) string {
+	if n == 1 {
+		return stem
+	}
+	return fmt.Sprintf("%s-%d", stem, n)
+}

@@ -1,0 +1,223 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+const (
+	gatherTime = 20 * time.Millisecond  // from an event to its write
+	syncTime   = 200 * time.Millisecond // from one fsync to the next, at least
+	retryTime  = 500 * time.Millisecond // from a failure to the next try
+
+	stemLayout = "2006-01-02T150405Z"
+	journalExt = ".journal"
+)
+
+// journalWriter is the state of a Recorder's writer goroutine, and of Finish
+// once that has ended. Writing and fsync are apart, because a slow fsync must
+// not keep events from the kernel, where a killed process cannot lose them.
+type journalWriter struct {
+	disk FS
+	dir  string
+	stem string
+	file File   // nil until the journal exists
+	path string // of the journal
+
+	pending  []byte // to be written
+	unsynced []byte // written, not known to be durable
+
+	synced   chan error // outcome of the running fsync
+	syncing  bool
+	covered  int // bytes of unsynced that the running fsync covers
+	lastSync time.Time
+
+	writeErr error     // of the last write
+	retryAt  time.Time // of the next one, after an error
+	syncErr  error     // of the last fsync; then unsynced must be written again
+
+	saved string // path of the finished take
+}
+
+// run is the writer goroutine. It sleeps while there is nothing to do.
+func (r *Recorder) run() {
+	defer close(r.done)
+	w := &r.writer
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	armed := true
+	for {
+		select {
+		case <-r.stop:
+			if w.syncing {
+				w.endSync(<-w.synced)
+			}
+			r.take()
+			w.write()
+			r.report()
+			return
+		case err := <-w.synced:
+			w.endSync(err)
+			r.report()
+		case <-r.wake:
+		case <-timer.C:
+			armed = false
+			r.take()
+			w.write()
+			w.startSync()
+			r.report()
+		}
+		if !armed && (r.hasFresh() || w.hasWork()) {
+			timer.Reset(max(gatherTime, time.Until(w.retryAt)))
+			armed = true
+		}
+	}
+}
+
+// take moves the fresh records to the writer.
+func (r *Recorder) take() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.writer.pending = append(r.writer.pending, r.fresh...)
+	r.fresh = r.fresh[:0]
+	r.held = r.writer.held()
+}
+
+func (r *Recorder) hasFresh() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return len(r.fresh) > 0
+}
+
+// report brings the writer's state into the status.
+func (r *Recorder) report() {
+	w := &r.writer
+	err := w.writeErr
+	if err == nil {
+		err = w.syncErr
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.held = w.held()
+	r.status.Saving, r.status.Warning = err == nil, ""
+	if err != nil {
+		r.status.Warning = fmt.Sprintf("not saving: %s; playing is kept in memory: %s", diskTrouble(err), w.dir)
+	}
+	if w.file != nil {
+		r.status.Path = takePath(w.path)
+	}
+}
+
+func (w *journalWriter) held() int { return len(w.pending) + len(w.unsynced) }
+
+func (w *journalWriter) hasWork() bool {
+	return len(w.pending) > 0 || w.file == nil || (len(w.unsynced) > 0 && !w.syncing)
+}
+
+// write writes what is pending, as far as the disk lets it. After a short
+// write the journal ends inside a record, which the next write completes.
+func (w *journalWriter) write() {
+	w.writeErr = w.open()
+	if w.writeErr == nil && len(w.pending) > 0 {
+		var n int
+		n, w.writeErr = w.file.Write(w.pending)
+		w.unsynced = append(w.unsynced, w.pending[:n]...)
+		w.pending = append(w.pending[:0], w.pending[n:]...)
+	}
+	if w.writeErr != nil {
+		w.retryAt = time.Now().Add(retryTime)
+	}
+}
+
+// open creates the journal if there is none.
+func (w *journalWriter) open() error {
+	if w.file != nil {
+		return nil
+	}
+	if err := w.disk.MkdirAll(w.dir); err != nil {
+		return err
+	}
+	file, path, err := createJournal(w.disk, w.dir, w.stem)
+	if err != nil {
+		return err
+	}
+	w.file, w.path = file, path
+	w.pending = append([]byte(journalMagic), w.pending...)
+	return w.disk.SyncDir(w.dir)
+}
+
+// startSync begins an fsync in the background if one is due.
+func (w *journalWriter) startSync() {
+	if w.syncing || len(w.unsynced) == 0 || time.Since(w.lastSync) < syncTime {
+		return
+	}
+	w.syncing, w.covered, w.lastSync = true, len(w.unsynced), time.Now()
+	file := w.file
+	go func() { w.synced <- file.Sync() }()
+}
+
+func (w *journalWriter) endSync(err error) {
+	w.syncing = false
+	doubtful := w.syncErr != nil
+	w.syncErr = err
+	switch {
+	case err != nil:
+		// The kernel may drop what it could not write and call the next fsync
+		// a success, so unsynced is kept, to be written again after that.
+	case doubtful:
+		w.pending = append(w.unsynced, w.pending...)
+		w.unsynced = nil
+	default:
+		w.unsynced = append(w.unsynced[:0], w.unsynced[w.covered:]...)
+	}
+}
+
+// createJournal creates a locked journal under the first name for which there
+// is neither a journal nor a take.
+func createJournal(disk FS, dir, stem string) (File, string, error) {
+	for n := 1; n < maxNumber; n++ {
+		path := filepath.Join(dir, numbered(stem, n)+journalExt)
+		file, err := disk.Create(path)
+		if errors.Is(err, fs.ErrExist) || errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrLocked) {
+			continue // another program's, or taken away by another's Recover while still empty
+		}
+		if err != nil {
+			return nil, "", err
+		}
+		// Asked for after the journal is ours: only its holder makes the take.
+		exists, err := disk.Exists(takePath(path))
+		if err == nil && !exists {
+			return file, path, nil
+		}
+		_ = file.Close()
+		_ = disk.Remove(path)
+		if err != nil {
+			return nil, "", err
+		}
+	}
+	return nil, "", fmt.Errorf("no free name for %s in %s: move its takes away", stem, dir)
+}
+
+// diskTrouble says in a few words what is wrong with the disk and what to do.
+func diskTrouble(err error) string {
+	cause := err
+	var path *fs.PathError
+	var link *os.LinkError
+	if errors.As(err, &path) {
+		cause = path.Err
+	} else if errors.As(err, &link) {
+		cause = link.Err
+	}
+	switch {
+	case isDiskFull(err):
+		return fmt.Sprintf("%v: free some space", cause)
+	case isReadOnly(err):
+		return fmt.Sprintf("%v: make the folder writable", cause)
+	default:
+		return fmt.Sprintf("%v: check the disk", cause)
+	}
+}
