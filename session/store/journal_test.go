@@ -11,14 +11,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// certain is a source of random numbers whose disk loses all it may lose:
-// IntN returns 0 unless forced otherwise.
-func certain() *rand.Rand { return rand.New(zeros{}) }
-
-type zeros struct{}
-
-func (zeros) Uint64() uint64 { return 0 }
-
 // smallJournal returns a journal of n notes and where each record starts.
 func smallJournal(n int) (data []byte, starts []int) {
 	data = []byte(journalMagic)

@@ -195,23 +195,30 @@ func (d *memDisk) SyncDir(dir string) error {
 
 // losePower returns the disk as it may be found afterwards: files as at their
 // last fsync, perhaps with a part of what came later, torn; names as at the
-// last SyncDir, perhaps with the first few later changes. No lock survives.
+// last SyncDir, perhaps with the first few later changes. With nil for random
+// all that may be lost is lost. No lock survives.
 func (d *memDisk) losePower(random *rand.Rand) *memDisk {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	below := func(n int) int {
+		if random == nil {
+			return 0
+		}
+		return random.IntN(n)
+	}
 	after := newMemDisk()
 	for name, node := range d.durable {
 		after.durable[name] = node
 	}
-	for _, c := range d.changes[:random.IntN(len(d.changes)+1)] {
+	for _, c := range d.changes[:below(len(d.changes)+1)] {
 		c.apply(after.durable)
 	}
 	for name, node := range after.durable {
 		data := bytes.Clone(node.durable)
-		if tail := node.data[min(len(data), len(node.data)):]; len(tail) > 0 && random.IntN(2) == 0 {
-			tail = bytes.Clone(tail[:random.IntN(len(tail)+1)])
-			if len(tail) > 0 && random.IntN(2) == 0 {
-				clear(tail[random.IntN(len(tail)):]) // length written, content not
+		if tail := node.data[min(len(data), len(node.data)):]; len(tail) > 0 && below(2) == 1 {
+			tail = bytes.Clone(tail[:below(len(tail)+1)])
+			if len(tail) > 0 && below(2) == 1 {
+				clear(tail[below(len(tail)):]) // length written, content not
 			}
 			data = append(data, tail...)
 		}
