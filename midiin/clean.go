@@ -62,9 +62,10 @@ type Cleaner struct {
 	loud   loudness
 	onsets onsets
 
-	next   int           // ID
-	lastAt time.Duration // onset of the note before
-	before struct {      // the note before
+	next      int           // ID
+	lastAt    time.Duration // onset of the note before
+	lastPitch int           // and its pitch
+	before    struct {      // the note before
 		id   int
 		off  time.Duration
 		over bool
@@ -80,12 +81,16 @@ type voice struct {
 	key      uint8 // as sent
 	velocity uint8
 	bent     int8 // frets that the bend adds to the key
-	suspect  bool
+	slid     int8 // frets slid into this note
 	kept     bool
 	over     bool
-	slid     int8 // frets slid into this note
-	id       int
+	flipped  bool // turned out to be a harmonic of the note that followed
+	suspicion
+	id int
 }
+
+// pitch is the MIDI note that the voice sounds.
+func (v *voice) pitch(octave int) int { return int(v.key) + 12*octave + int(v.bent) }
 
 // NewCleaner returns a Cleaner for a neck of at least one string.
 func NewCleaner(o CleanerOptions, l Listener) *Cleaner {
@@ -133,7 +138,7 @@ func (c *Cleaner) control(ch uint8, number, value int) {
 	case ccReset:
 		c.bend(ch)
 	case ccMono, ccPoly:
-		c.finder.mode(ch, number == ccMono)
+		c.finder.mode(ch, number == ccMono, value)
 		c.silence(ch)
 	case ccSoundOff, ccNotesOff:
 		c.silence(ch)
@@ -167,23 +172,29 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: pitch + bent, Reason: OffNeck})
 		return
 	}
-	if wait := c.suspicion(&v); wait > 0 {
-		v.suspect, v.deadline = true, at+wait
-	}
-	c.onsets.add(onset{at: at, channel: ch, pitch: pitch + bent, velocity: velocity})
+	c.flip(ch, pitch+bent, at)
+	v.suspicion = c.suspect(&v, pitch+bent)
+	v.deadline = at + v.wait()
+	c.onsets.add(onset{at: at, channel: ch, key: key, velocity: velocity})
 	i := c.add(v)
 	c.on[ch][key] = i + 1
 	c.queue = append(c.queue, i)
 	c.pump()
 }
 
-// unrelated reports whether a channel certainly carries something else: no
-// string once strings are known, or drums beside a line.
+// seeks reports whether strings are to be told from channels, and are not yet.
+func (c *Cleaner) seeks() bool {
+	return !c.said && !c.o.Strings.pitchOnly && c.o.Mode != Keyboard
+}
+
+// unrelated reports whether a channel certainly carries something else: it was
+// left out of the strings that the player named, or all strings have been heard
+// on other channels, or it has drums beside a line.
 func (c *Cleaner) unrelated(ch uint8) bool {
-	if c.strings.Known() {
-		return c.strings.channel[ch] == 0
+	if c.strings.Known() && c.strings.channel[ch] == 0 {
+		return c.o.Strings.told || c.strings.heardAll(c.finder.seen)
 	}
-	return ch == percussion && c.finder.seen&^(1<<percussion) != 0
+	return ch == percussion && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
 }
 
 // double drops a note-on that is the one before it once more: the same key of
@@ -234,7 +245,7 @@ func (c *Cleaner) double(ch, key, velocity uint8, at time.Duration) bool {
 func (c *Cleaner) louder(v *voice, velocity uint8) {
 	if !v.kept && velocity > v.velocity {
 		v.velocity = velocity
-		v.suspect = c.suspicion(v) > 0 && v.suspect
+		v.suspicion &= c.suspect(v, v.pitch(c.o.Octave))
 	}
 }
 
@@ -245,6 +256,7 @@ func (c *Cleaner) lift(ch, key uint8, at time.Duration) {
 		return
 	}
 	c.on[ch][key] = 0
+	c.onsets.over(ch, key, at)
 	c.over(i, at)
 }
 
@@ -288,7 +300,7 @@ func (c *Cleaner) add(v voice) int32 {
 
 // pump delivers what waits, up to the first note that is still suspect.
 func (c *Cleaner) pump() {
-	for len(c.queue) > 0 && !c.voices[c.queue[0]].suspect {
+	for len(c.queue) > 0 && c.voices[c.queue[0]].suspicion == 0 {
 		i := c.queue[0]
 		c.queue = slices.Delete(c.queue, 0, 1)
 		c.keep(i)
@@ -298,10 +310,9 @@ func (c *Cleaner) pump() {
 // keep delivers a note.
 func (c *Cleaner) keep(i int32) {
 	v := &c.voices[i]
-	pitch := int(v.key) + 12*c.o.Octave + int(v.bent)
+	pitch := v.pitch(c.o.Octave)
 	overlap := c.monophonic(v, i)
-	c.finder.hear(v.channel, pitch, overlap)
-	if !c.said && !c.o.Strings.pitchOnly {
+	if news := c.finder.hear(v.channel, pitch, v.at, overlap); news && c.seeks() {
 		if m, ok := c.finder.find(); ok {
 			c.strings, c.said = m, true
 			c.l.StringsFound(m)
@@ -356,7 +367,7 @@ func (c *Cleaner) note(v *voice, pitch int, at time.Duration) {
 		}
 	}
 	c.next++
-	c.lastAt = at
+	c.lastAt, c.lastPitch = at, pitch
 	c.before.id, c.before.over = v.id, false
 	c.l.Note(n)
 }
@@ -435,9 +446,8 @@ func (c *Cleaner) due() (d decision, ok bool) {
 func (c *Cleaner) decide() {
 	i := c.queue[0]
 	v := &c.voices[i]
-	v.suspect = false
 	v.bent = int8(c.bentFrets(v.channel))
-	pitch := int(v.key) + 12*c.o.Octave + int(v.bent)
+	pitch := v.pitch(c.o.Octave)
 	reason := DropReason("")
 	switch {
 	case pitch < c.low || pitch > c.high:
@@ -453,6 +463,7 @@ func (c *Cleaner) decide() {
 		c.l.Drop(Dropped{At: v.at, Channel: int(v.channel), Pitch: pitch, Reason: reason})
 		c.free = append(c.free, i)
 	}
+	v.suspicion = 0
 	c.pump()
 }
 

@@ -4,22 +4,53 @@ import "time"
 
 // Times and shares of the cleaning, tuned on simulated pickups of this project.
 const (
-	// hold is how long a suspicious note waits for evidence.
-	hold = 40 * time.Millisecond
+	// hold is how long a suspicious note waits for evidence: longer than nearly
+	// all ghosts last.
+	hold = 50 * time.Millisecond
 	// strokeTime bounds how soon a hand strikes one string again; the fastest
 	// repeat a note after some 60 ms (memory).
 	strokeTime = 45 * time.Millisecond
 	// sureDouble is the same where it is not known that a pickup sends.
 	sureDouble = 30 * time.Millisecond
-	// near is how close to a ghost the note lies that caused it.
-	near = 25 * time.Millisecond
+	// near is how close to a ghost the stroke or the release lies that caused it.
+	near = 30 * time.Millisecond
 	// settling is how soon after a note-on a converter centres its bend.
 	settling = 15 * time.Millisecond
+	// flipTime is how soon a converter that took a harmonic for the note puts
+	// it right.
+	flipTime = 35 * time.Millisecond
 	// soft is the share of the usual velocity under which a note is suspicious,
-	// softAuto the same where it is not known that a pickup sends.
+	// softAuto the same where it is not known that a pickup sends, verySoft
+	// where nobody means a note that is short as well.
 	soft     = 0.5
 	softAuto = 0.35
+	verySoft = 0.25
+	// leap is a jump up, in semitones or in frets of one string, at which a
+	// converter may have taken a harmonic for the note.
+	leap = 10
 )
+
+// suspicion says what is odd about a note.
+type suspicion uint8
+
+const (
+	tooSoft suspicion = 1 << iota
+	tooHigh           // may be a harmonic of the note to come
+	isBent            // struck with the bend of the note before
+)
+
+// wait is how long a note waits for evidence.
+func (s suspicion) wait() time.Duration {
+	switch {
+	case s&tooSoft != 0:
+		return hold
+	case s&tooHigh != 0:
+		return flipTime
+	case s&isBent != 0:
+		return settling
+	}
+	return 0
+}
 
 func (c *Cleaner) doubleWindow() time.Duration {
 	switch c.o.Mode {
@@ -31,43 +62,71 @@ func (c *Cleaner) doubleWindow() time.Duration {
 	return sureDouble
 }
 
-// suspicion is how long a note must wait for evidence; 0 for a note without
-// anything odd about it, which is delivered at once.
-func (c *Cleaner) suspicion(v *voice) time.Duration {
-	if c.o.Mode == Keyboard {
-		return 0
+// softness is the velocity as a share of the usual one; 1 while that is not
+// known.
+func (c *Cleaner) softness(v *voice) float64 {
+	if usual := c.loud.usual(); usual > 0 {
+		return float64(v.velocity) / float64(usual)
 	}
-	limit := softAuto
-	if c.o.Mode == Pickup {
-		limit = soft
-	}
-	if usual := c.loud.usual(); usual > 0 && float64(v.velocity) < limit*float64(usual) {
-		return hold
-	}
-	if v.bent != 0 {
-		return settling
-	}
-	return 0
+	return 1
 }
 
-// ghost decides over a note that waited: soft, over at once, and beside a
-// louder one.
+// suspect says what is odd about a note; a note without anything odd is
+// delivered at once.
+func (c *Cleaner) suspect(v *voice, pitch int) suspicion {
+	var s suspicion
+	switch c.o.Mode {
+	case Keyboard:
+		return 0
+	case Pickup:
+		if c.softness(v) < soft {
+			s |= tooSoft
+		}
+		if c.next > 0 && pitch-c.lastPitch >= leap {
+			s |= tooHigh
+		}
+	default:
+		if c.softness(v) < softAuto {
+			s |= tooSoft
+		}
+	}
+	if v.bent != 0 {
+		s |= isBent
+	}
+	return s
+}
+
+// flip looks for a waiting note of the channel that was a harmonic of the one
+// struck at last: octave, twelfth or double octave above it.
+func (c *Cleaner) flip(ch uint8, pitch int, at time.Duration) {
+	for _, i := range c.queue {
+		v := &c.voices[i]
+		if v.channel != ch || v.suspicion&tooHigh == 0 || at-v.at > flipTime {
+			continue
+		}
+		switch v.pitch(c.o.Octave) - pitch {
+		case 12, 19, 24:
+			v.flipped = true
+		}
+	}
+}
+
+// ghost decides over a note that waited.
 func (c *Cleaner) ghost(v *voice) bool {
-	usual := c.loud.usual()
-	if usual == 0 || float64(v.velocity) >= soft*float64(usual) {
+	if v.flipped {
+		return true
+	}
+	if v.suspicion&tooSoft == 0 || !v.over || v.off-v.at > hold {
 		return false
 	}
-	if !v.over || v.off-v.at > hold {
-		return false
-	}
-	return c.onsets.louder(v)
+	return c.softness(v) < verySoft || c.onsets.caused(v)
 }
 
 // onset is a struck note, kept or waiting.
 type onset struct {
-	at       time.Duration
+	at, off  time.Duration // off is 0 while it sounds
 	channel  uint8
-	pitch    int
+	key      uint8
 	velocity uint8
 }
 
@@ -82,15 +141,27 @@ func (o *onsets) add(x onset) {
 	o.n++
 }
 
-// louder reports whether a louder note was struck near v.
-func (o *onsets) louder(v *voice) bool {
+// caused reports whether a louder note was struck or let go near v.
+func (o *onsets) caused(v *voice) bool {
 	for i := range min(o.n, len(o.ring)) {
 		x := &o.ring[i]
-		if x.velocity > v.velocity && (x.at-v.at).Abs() <= near {
+		if x.velocity <= v.velocity {
+			continue
+		}
+		if (x.at-v.at).Abs() <= near || x.off > 0 && v.at >= x.off && v.at-x.off <= near {
 			return true
 		}
 	}
 	return false
+}
+
+// over hears the end of a key.
+func (o *onsets) over(channel uint8, key uint8, at time.Duration) {
+	for i := range min(o.n, len(o.ring)) {
+		if x := &o.ring[i]; x.channel == channel && x.key == key && x.off == 0 {
+			x.off = at
+		}
+	}
 }
 
 // loudness is the running median of the velocities of kept notes.

@@ -2,7 +2,6 @@ package midiin
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -77,6 +76,20 @@ func (m StringMap) String(channel, pitch int) int {
 // Known reports whether the map knows any string.
 func (m StringMap) Known() bool { return m.channel != [16]int8{} }
 
+// heardAll reports whether every string has a channel among seen.
+func (m StringMap) heardAll(seen uint16) bool {
+	n := 0
+	for ch, s := range m.channel {
+		if s > 0 && seen&(1<<ch) != 0 {
+			n++
+		}
+	}
+	return n >= len(m.open)
+}
+
+// Same reports whether two maps say the same of every channel.
+func (m StringMap) Same(o StringMap) bool { return m.channel == o.channel }
+
 // Describe says the map in words for a status line: "channels 1 2 3 4 are
 // strings 4 3 2 1".
 func (m StringMap) Describe() string {
@@ -91,116 +104,4 @@ func (m StringMap) Describe() string {
 		return "channels tell no strings"
 	}
 	return fmt.Sprintf("channels %s are strings %s", strings.Join(chs, " "), strings.Join(strs, " "))
-}
-
-// finder tells by evidence, note by note, whether each channel carries one
-// string, and which.
-//
-// A channel that carries a string has one voice and stays within the string's
-// frets; several such channels are one instrument if they can all be strings of
-// its neck. Which is which follows from pitch: low frets are played more than
-// high ones, and an open string names itself. Devices number strings in order,
-// up or down, so orders like that need less evidence than others.
-type finder struct {
-	open    []int
-	frets   int
-	decided bool
-	notes   int
-	seen    uint16
-	mono    uint16                  // channels told to play one voice (MIDI 1.0, mode messages)
-	poly    uint16                  // channels told to play many
-	chords  int                     // notes struck on a channel that still sounded
-	score   [16][maxStrings]float64 // log-likelihood of channel on string
-}
-
-// Constants of the finder, tuned on simulated pickups of this project.
-const (
-	fretDecay      = 0.10 // log-likelihood lost a fret: low frets are played more
-	wrongString    = -6.0 // log-likelihood of a note that the string does not have (a misread note)
-	orderBonus     = 6.0  // for channels in order, as devices number them
-	enough         = 3.0  // log-odds of the best map against the next
-	leastNotes     = 6    // before anything is decided
-	chordTolerance = 0.1  // share of notes on a channel that still sounds
-)
-
-// mode hears a mode message: mono says that channels carry one voice each.
-func (f *finder) mode(channel uint8, mono bool) {
-	if mono {
-		f.mono |= 1 << channel
-		f.poly &^= 1 << channel
-	} else {
-		f.poly |= 1 << channel
-		f.mono &^= 1 << channel
-	}
-}
-
-// hear takes a note's evidence. overlap: another note of the channel sounds on.
-func (f *finder) hear(channel uint8, pitch int, overlap bool) {
-	if f.decided || channel == percussion {
-		return
-	}
-	f.notes++
-	f.seen |= 1 << channel
-	if overlap {
-		f.chords++
-	}
-	for s := range f.open {
-		if s == maxStrings {
-			break
-		}
-		fret := pitch - f.open[s]
-		ll := wrongString
-		if fret >= 0 && fret <= f.frets {
-			ll = -fretDecay * float64(fret)
-		}
-		f.score[channel][s] += ll
-	}
-}
-
-// find returns the map once the evidence decides for one.
-func (f *finder) find() (m StringMap, ok bool) {
-	if f.decided || f.notes < leastNotes || f.seen&(f.seen-1) == 0 || f.seen&f.poly != 0 {
-		return m, false
-	}
-	if float64(f.chords) > chordTolerance*float64(f.notes) {
-		return m, false
-	}
-	best, second := math.Inf(-1), math.Inf(-1)
-	var of [16]int8
-	n := min(len(f.open), maxStrings)
-	// Channels in order: channel = base + string, or base - string.
-	for _, step := range []int{1, -1} {
-		for base := -n; base < 16+n; base++ {
-			total, fits := orderBonus, true
-			var try [16]int8
-			for s := 0; s < n; s++ {
-				if ch := base + step*s; ch >= 0 && ch < 16 {
-					try[ch] = int8(s + 1)
-				}
-			}
-			for ch := 0; ch < 16 && fits; ch++ {
-				if f.seen&(1<<ch) == 0 {
-					continue
-				}
-				if try[ch] == 0 {
-					fits = false
-					break
-				}
-				total += f.score[ch][try[ch]-1]
-			}
-			if !fits {
-				continue
-			}
-			if total > best {
-				best, second, of = total, best, try
-			} else if total > second {
-				second = total
-			}
-		}
-	}
-	if best-second < enough || best < wrongString*float64(f.notes)/2 {
-		return m, false
-	}
-	f.decided = true
-	return StringMap{channel: of, open: f.open, frets: f.frets}, true
 }
