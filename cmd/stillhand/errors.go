@@ -1,0 +1,46 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Exit codes (a promise to scripts).
+const (
+	exitDone        = 0
+	exitFailed      = 1
+	exitUsage       = 2
+	exitInterrupted = 130
+)
+
+// usageError is a mistake in how the program was called.
+type usageError struct{ err error }
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+func usage(format string, args ...any) error {
+	return usageError{fmt.Errorf(format, args...)}
+}
+
+// errSaid ends the program with exitFailed when everything has been said.
+var errSaid = errors.New("")
+
+// exitCode says err on w, as one line, and returns the code to exit with.
+func exitCode(ctx context.Context, w io.Writer, err error) int {
+	if err != nil && err.Error() != "" && !errors.Is(err, context.Canceled) {
+		fmt.Fprintln(w, "stillhand: "+strings.ReplaceAll(err.Error(), "\n", "; "))
+	}
+	switch {
+	case ctx.Err() != nil:
+		return exitInterrupted
+	case err == nil:
+		return exitDone
+	case errors.As(err, new(usageError)):
+		return exitUsage
+	}
+	return exitFailed
+}

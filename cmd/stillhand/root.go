@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+)
+
+// world is what the program meets outside: its streams and environment.
+type world struct {
+	out      io.Writer
+	err      io.Writer
+	env      func(string) (string, bool)
+	terminal bool // out is a terminal that can be drawn on
+}
+
+func system() *world {
+	kind := os.Getenv("TERM")
+	return &world{
+		out: os.Stdout, err: os.Stderr, env: os.LookupEnv,
+		terminal: term.IsTerminal(int(os.Stdout.Fd())) && kind != "" && kind != "dumb",
+	}
+}
+
+// run carries out one command line and returns the exit code.
+func run(ctx context.Context, args []string, w *world) int {
+	root := newRoot(w)
+	root.SetArgs(args)
+	root.SetOut(w.out)
+	root.SetErr(w.err)
+	return exitCode(ctx, w.err, root.ExecuteContext(ctx))
+}
+
+func newRoot(w *world) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "stillhand",
+		Short: "Coach a bass player's fretting hand from MIDI",
+		Long: `Stillhand listens to a bass through MIDI, infers where the fretting hand is and
+how sure that is, counts its shifts, and shows where the other finger system
+would have saved a move, or cost none and stretched less.`,
+		SilenceUsage: true, SilenceErrors: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("no command %q; see stillhand --help", args[0])
+			}
+			return cmd.Help()
+		},
+	}
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usage("%v; see %s --help", err, cmd.CommandPath())
+	})
+	root.AddCommand(
+		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
+		profileCommand(w), portsCommand(w), demoCommand(w),
+	)
+	wrapArgs(root)
+	for _, c := range root.Commands() {
+		wrapArgs(c)
+	}
+	return root
+}
+
+// wrapArgs makes a wrong number of arguments a usage error.
+func wrapArgs(c *cobra.Command) {
+	check := c.Args
+	if check == nil {
+		check = cobra.ArbitraryArgs
+	}
+	c.Args = func(cmd *cobra.Command, args []string) error {
+		if err := check(cmd, args); err != nil {
+			return usage("%v; see %s --help", err, cmd.CommandPath())
+		}
+		return nil
+	}
+}

@@ -1,0 +1,77 @@
+package main
+
+import (
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/session"
+	"stillhand/session/store"
+)
+
+// addSettings gives a command the shared options. They are text here; Setup
+// reads them once, wherever they come from.
+func addSettings(c *cobra.Command) {
+	f := c.Flags()
+	for _, s := range session.Settings {
+		if s.Name != "input" {
+			f.String(s.Name, s.Default, s.Usage)
+		}
+	}
+	f.Bool("pickup", false, "the input is a pickup: undo its delay, clean its ghosts")
+	f.Bool("keyboard", false, "the input is a keyboard: nothing to undo or clean")
+}
+
+// player is who plays: the values in force and the profile behind them.
+type player struct {
+	values  session.Values
+	profile *session.Profile
+	setup   session.Setup
+}
+
+// whoPlays resolves the values in force; take gives those that a take of our
+// own was recorded with, nil otherwise.
+func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*player, error) {
+	pickup, _ := c.Flags().GetBool("pickup")
+	keyboard, _ := c.Flags().GetBool("keyboard")
+	if pickup && keyboard {
+		return nil, usage("--pickup and --keyboard contradict each other: give one")
+	}
+	folder, err := store.ConfigDir()
+	if err != nil {
+		return nil, err
+	}
+	profile, err := session.ReadProfile(filepath.Join(folder, "profile.toml"))
+	if err != nil {
+		return nil, err
+	}
+	flags := func(name string) (string, bool) {
+		if name == "input" {
+			switch {
+			case pickup:
+				return "pickup", true
+			case keyboard:
+				return "keyboard", true
+			}
+			return "", false
+		}
+		if !c.Flags().Changed(name) {
+			return "", false
+		}
+		text, err := c.Flags().GetString(name)
+		return text, err == nil
+	}
+	env := func(name string) (string, bool) { return w.env(session.EnvPrefix + strings.ToUpper(name)) }
+	layers := []session.Layer{{Origin: session.FromFlag, Lookup: flags}, {Origin: session.FromEnv, Lookup: env}}
+	if take != nil {
+		layers = append(layers, session.Layer{Origin: session.FromTake, Lookup: take})
+	}
+	layers = append(layers, session.Layer{Origin: session.FromProfile, Lookup: profile.Lookup})
+	p := &player{values: session.Resolve(layers...), profile: profile}
+	if p.setup, err = p.values.Setup(); err != nil {
+		return nil, usageError{err}
+	}
+	p.setup.Habits = profile.Habits
+	return p, nil
+}

@@ -1,0 +1,115 @@
+package session
+
+import (
+	"time"
+
+	"stillhand/coach"
+)
+
+// counter keeps everything that is counted for the notes since the start, or
+// since the counts were last restarted: both systems' exact economies, the
+// hand without look-ahead, the mixed plan and the tracker's expectation.
+type counter struct {
+	own     *coach.Economy // the declared system, which may change on the way
+	economy []*coach.Economy
+	asYouGo []*coach.AsYouGo
+	mixed   *coach.Mixed
+	base    float64 // tracker's expected shifts when the counts were restarted
+	minute  minute
+}
+
+func newCounter(s Setup) *counter {
+	c := &counter{own: coach.NewEconomy(s.Neck, s.System), mixed: coach.NewMixed(s.Neck, s.ReachMM)}
+	for _, sys := range coach.Systems {
+		c.economy = append(c.economy, coach.NewEconomy(s.Neck, sys))
+		c.asYouGo = append(c.asYouGo, coach.NewAsYouGo(s.Neck, sys))
+	}
+	c.minute.reset()
+	return c
+}
+
+func (c *counter) note(n coach.Note) {
+	c.own.Note(n)
+	for i := range c.economy {
+		c.economy[i].Note(n)
+		c.asYouGo[i].Note(n)
+	}
+	c.mixed.Note(n)
+}
+
+// restart forgets the counts; expected is the tracker's running expectation.
+func (c *counter) restart(expected float64) {
+	c.own.Reset()
+	for i := range c.economy {
+		c.economy[i].Reset()
+		c.asYouGo[i].Reset()
+	}
+	c.mixed.Reset()
+	c.base = expected
+	c.minute.reset()
+}
+
+// likely never falls under what the notes force (the model's definition).
+func (c *counter) likely(expected float64) float64 {
+	return max(expected-c.base, float64(c.own.Fewest().Shifts))
+}
+
+func (c *counter) counts(expected float64) Counts {
+	k := Counts{
+		Likely: c.likely(expected), AtLeast: c.own.Fewest().Shifts,
+		Fewest: make(map[string]int, len(c.economy)), AsYouGo: make(map[string]int, len(c.economy)),
+	}
+	for i, s := range coach.Systems {
+		k.Fewest[s.Name] = c.economy[i].Fewest().Shifts
+		k.AsYouGo[s.Name] = c.asYouGo[i].Shifts()
+	}
+	return k
+}
+
+// minuteStep is the grain of the last-minute counts.
+const minuteStep = 250 * time.Millisecond
+
+// minute remembers the running counts at every step of the last minute, so
+// that what was added since a minute ago is one subtraction: a difference of
+// exact running counts.
+type minute struct {
+	slots [time.Minute/minuteStep + 1]Counts
+	step  int64 // newest step kept, -1 before the first
+}
+
+func (m *minute) reset() { m.step = -1 }
+
+// keep notes the running counts as they are before whatever happens at now;
+// counts is called only when a step has gone by.
+func (m *minute) keep(now time.Duration, counts func() Counts) {
+	step := int64(now / minuteStep)
+	if step <= m.step {
+		return
+	}
+	c := counts()
+	n := int64(len(m.slots))
+	if m.step < 0 || step-m.step > n {
+		m.step = step - n
+	}
+	for m.step < step {
+		m.step++
+		m.slots[m.step%n] = c
+	}
+}
+
+// since returns what now's running counts have grown by in the last minute.
+func (m *minute) since(now Counts) Counts {
+	if m.step < 0 {
+		return now
+	}
+	old := m.slots[(m.step+1)%int64(len(m.slots))]
+	d := Counts{
+		Likely: max(0, now.Likely-old.Likely), AtLeast: now.AtLeast - old.AtLeast,
+		Fewest: make(map[string]int, len(now.Fewest)), AsYouGo: make(map[string]int, len(now.AsYouGo)),
+	}
+	for name := range now.Fewest {
+		d.Fewest[name] = now.Fewest[name] - old.Fewest[name]
+		d.AsYouGo[name] = now.AsYouGo[name] - old.AsYouGo[name]
+	}
+	return d
+}

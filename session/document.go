@@ -1,0 +1,97 @@
+package session
+
+import (
+	"math"
+
+	"stillhand/coach"
+)
+
+// Review is the document of everything kept so far; complete after End. name
+// is the source as it is to be shown, track how a file's track was chosen, and
+// warnings what the source had to say.
+//
+// The document shares the pipeline's notes: the pipeline must not be fed after.
+func (p *Pipeline) Review(name, track string, warnings []string) *Review {
+	s := p.setup
+	r := &Review{
+		Format: "stillhand-review", Version: 1, Source: name,
+		Neck:    ReviewNeck{Frets: s.Neck.Frets, ScaleMM: math.Round(s.Neck.ScaleMM*10) / 10},
+		Fingers: p.system.Name,
+		Input: ReviewInput{
+			Strings: "inferred", Track: track, Notes: p.record.len(),
+			Dropped:  make([]ReviewDropped, 0, len(p.dropped)),
+			Warnings: append(append([]string{}, warnings...), p.warnings...),
+		},
+		Notes:   p.record.notes,
+		Shifts:  p.record.shifts,
+		Systems: make(map[string]ReviewSystem, len(coach.Systems)),
+		Advice:  make([]ReviewAdvice, 0, len(p.record.advice)),
+		Marks:   make([]ReviewMark, 0, len(p.marks)),
+	}
+	if r.Notes == nil {
+		r.Notes = []ReviewNote{}
+	}
+	if r.Shifts == nil {
+		r.Shifts = []ReviewShift{}
+	}
+	for _, open := range s.Neck.Open {
+		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(open))
+	}
+	if s.ReachMM > 0 {
+		r.ReachMM = &s.ReachMM
+	}
+	if p.told {
+		r.Input.Strings = "known"
+	}
+	for _, d := range p.dropped {
+		r.Input.Dropped = append(r.Input.Dropped, ReviewDropped{seconds(d.At), d.Pitch, string(d.Reason)})
+	}
+	for _, m := range p.marks {
+		r.Marks = append(r.Marks, ReviewMark{seconds(m.at), m.text})
+	}
+	for i := range r.Shifts {
+		sh := &r.Shifts[i]
+		if n := sh.Note - p.record.base; n > 0 {
+			sh.GapMS = math.Round((r.Notes[n].At-r.Notes[n-1].Off)*1e4) / 10
+		}
+	}
+	p.reviewCounts(r)
+	for _, a := range p.record.advice {
+		r.Advice = append(r.Advice, p.reviewAdvice(a))
+	}
+	if other, ok := p.tracker.Looks(); ok {
+		r.Looks = other.Name
+	}
+	return r
+}
+
+func (p *Pipeline) reviewCounts(r *Review) {
+	c := p.counter
+	r.Count = ReviewCount{AtLeast: c.own.Fewest().Shifts, Likely: math.Round(c.likely(p.tracker.Expected())*100) / 100}
+	for i, s := range coach.Systems {
+		best := c.economy[i].Fewest()
+		r.Systems[s.Name] = ReviewSystem{
+			Fewest: best.Shifts, TravelFrets: best.Travel,
+			LeastTravelFrets: c.economy[i].LeastTravel(), AsYouGo: c.asYouGo[i].Shifts(),
+			WidestMM: math.Round(best.WidestMM*10) / 10,
+		}
+	}
+	m := c.mixed.Result()
+	r.Mixed = ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: rounded(m.ThreeShare), CrossoverFret: m.CrossoverFret}
+}
+
+func (p *Pipeline) reviewAdvice(a coach.Advice) ReviewAdvice {
+	first, last := p.record.get(a.First), p.record.get(a.Last)
+	ra := ReviewAdvice{
+		From: first.At, To: last.Off, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
+		ShiftsNow: a.ShiftsNow, ShiftsThen: a.ShiftsThen, StretchMM: math.Round(a.StretchMM*10) / 10, Text: a.Text,
+		Path: make([]ReviewStep, len(a.Path)),
+	}
+	if p.setup.ReachMM > 0 {
+		ra.WithinReach = &a.WithinReach
+	}
+	for i, s := range a.Path {
+		ra.Path[i] = ReviewStep{s.Note, s.Place.String, s.Place.Fret, s.Finger, s.Position}
+	}
+	return ra
+}

@@ -1,0 +1,177 @@
+package session
+
+import (
+	"time"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// lineEvery is the least time between two things the coach says, keptLines
+// how many stay on screen (the model: one new line in four seconds; the
+// screen: the latest and the two before it).
+const (
+	lineEvery = 4 * time.Second
+	keptLines = 3
+)
+
+// hand is the coach's side of the pipeline: everything that is computed from
+// cleaned notes. It can be made anew and told the same things again.
+type hand struct {
+	setup   Setup
+	system  coach.System // declared now
+	tracker *coach.Tracker
+	counter *counter
+	adviser *coach.Adviser
+
+	record  record
+	trail   trail
+	waiting []coach.Note // notes told to the tracker and not settled
+	settled []coach.Estimate
+	playing []playing
+	held    bool
+
+	rest  rest
+	lines []CoachLine // newest first
+	spoke time.Duration
+	next  *coach.Advice // found while notes still came; said at the rest
+}
+
+// playing is a note that sounds.
+type playing struct {
+	id    int // the cleaner's
+	index int // in the record; -1 when played on hold
+	pitch int
+}
+
+// rest watches for the silence that ends a passage.
+type rest struct {
+	since  time.Duration // last release
+	closed bool          // the passage has ended already, or none has begun
+}
+
+func newHand(s Setup) hand {
+	return hand{
+		setup: s, system: s.System,
+		tracker: coach.NewTracker(s.Neck, s.System, s.Habits),
+		counter: newCounter(s),
+		adviser: coach.NewAdviser(s.Neck, s.System, s.ReachMM),
+		record:  record{keep: s.Keep},
+		rest:    rest{closed: true},
+		spoke:   -lineEvery,
+	}
+}
+
+// note takes the next kept note; false if it is on hold and left out.
+func (h *hand) note(n midiin.Note) bool {
+	h.advance(n.At)
+	if h.held {
+		h.playing = append(h.playing, playing{id: n.ID, index: -1, pitch: n.Pitch})
+		return false
+	}
+	h.counter.minute.keep(n.At, func() Counts { return h.counter.counts(h.tracker.Expected()) })
+	c := translate(n)
+	h.rest.closed = false
+	h.waiting = append(h.waiting, c)
+	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
+	h.record.note(n)
+	h.counter.note(c)
+	h.tracker.Note(c)
+	h.settle()
+	return true
+}
+
+func (h *hand) release(id int, at time.Duration) {
+	for i, p := range h.playing {
+		if p.id == id {
+			if p.index >= 0 {
+				h.record.off(p.index, at)
+			}
+			h.playing = append(h.playing[:i], h.playing[i+1:]...)
+			break
+		}
+	}
+	h.rest.since = max(h.rest.since, at)
+}
+
+// advance lets time pass; every note before now has been told.
+func (h *hand) advance(now time.Duration) {
+	h.tracker.Advance(now)
+	h.settle()
+	if at, ok := h.restAt(); ok && now >= at {
+		h.closePassage(at)
+	}
+}
+
+// restAt is when the silence that goes on now ends the passage. One
+// nanosecond past the rest, since a passage goes on after a gap of just that.
+func (h *hand) restAt() (time.Duration, bool) {
+	return h.rest.since + restTime + 1, !h.rest.closed && len(h.playing) == 0
+}
+
+func (h *hand) deadline() (time.Duration, bool) {
+	at, ok := h.tracker.Deadline()
+	if r, resting := h.restAt(); resting && (!ok || r < at) {
+		at, ok = r, true
+	}
+	return at, ok
+}
+
+// settle takes what the tracker has settled to the record and the adviser.
+func (h *hand) settle() {
+	h.settled = h.tracker.Settled(h.settled[:0])
+	for i, e := range h.settled {
+		h.record.settle(e, h.setup.Neck)
+		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
+			Probability: e.Probability, Moved: e.Moved, Settled: true})
+		if a, ok := h.adviser.Add(h.waiting[i], e); ok {
+			h.advise(a)
+		}
+	}
+	h.waiting = append(h.waiting[:0], h.waiting[len(h.settled):]...)
+}
+
+func (h *hand) closePassage(at time.Duration) {
+	h.rest.closed = true
+	if a, ok := h.adviser.Close(); ok {
+		h.advise(a)
+	}
+	if h.next != nil && at-h.spoke >= lineEvery {
+		h.say(CoachLine{At: at, Text: h.next.Text, Kind: h.next.Kind})
+	}
+	h.next = nil
+}
+
+func (h *hand) advise(a coach.Advice) {
+	h.record.advice = append(h.record.advice, a)
+	h.next = &a
+}
+
+func (h *hand) say(l CoachLine) {
+	h.spoke = l.At
+	h.lines = append([]CoachLine{l}, h.lines[:min(len(h.lines), keptLines-1)]...)
+}
+
+func (h *hand) end(at time.Duration) {
+	h.tracker.End()
+	h.settle()
+	h.closePassage(at)
+}
+
+func (h *hand) do(c command) {
+	switch c.verb {
+	case holdOn:
+		h.held = true
+	case holdOff:
+		h.held = false
+	case fingers:
+		h.system = c.system
+		h.tracker.SetSystem(c.system)
+		h.counter.own.SetSystem(c.system)
+		h.adviser.SetSystem(c.system)
+	case handAt:
+		h.tracker.Anchor(c.position)
+	case forget:
+		h.counter.restart(h.tracker.Expected())
+	}
+}

@@ -1,0 +1,228 @@
+package session
+
+import (
+	"context"
+	"sync/atomic"
+	"time"
+
+	"stillhand/midiin"
+)
+
+// Live is one sitting at an instrument. The actors:
+//
+//	source goroutine   stamps events, sends them to events, counts what does not fit
+//	owner goroutine    owns the Pipeline; takes events, actions and time; publishes snapshots
+//	any goroutine      Do, Latest, Changed
+//
+// The source never waits: events holds enough for seconds of the densest
+// input, and what does not fit is counted and shown.
+type Live struct {
+	o       LiveOptions
+	pipe    *Pipeline
+	start   time.Time
+	events  chan midiin.Event
+	actions chan Action
+	changed chan struct{}
+	latest  atomic.Pointer[Snapshot]
+	lost    atomic.Int64
+	last    time.Duration // newest time told to the pipeline
+}
+
+// Recorder keeps a take. Its methods never block.
+type Recorder interface {
+	Event(e midiin.Event)
+	Action(at time.Duration, text string)
+	// Status is the file being written and what is wrong with saving, "" if nothing.
+	Status() (path, warning string)
+}
+
+// LiveOptions is what a sitting is made of. Source is required.
+type LiveOptions struct {
+	Setup    Setup
+	Source   midiin.Source
+	Recorder Recorder // nil when nothing is saved
+	Foot     Foot
+	Screen   func(Action) // takes the actions that are the screen's own; may be nil
+	Now      func() time.Time
+}
+
+const (
+	eventRoom  = 1 << 16 // six seconds of ten saturated cables
+	actionRoom = 64
+	// frameTime is the least time between two snapshots under load.
+	frameTime = 4 * time.Millisecond
+	// tick is the grain of a take; all times are multiples of it, so that a
+	// take read again gives the same answers.
+	tick = 100 * time.Microsecond
+)
+
+// NewLive returns a sitting that Run starts.
+func NewLive(o LiveOptions) *Live {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	l := &Live{
+		o: o, pipe: NewPipeline(o.Setup), events: make(chan midiin.Event, eventRoom),
+		actions: make(chan Action, actionRoom), changed: make(chan struct{}, 1),
+	}
+	l.publish()
+	return l
+}
+
+// Do asks for an action. It never blocks; actions beyond what anyone can press
+// are ignored.
+func (l *Live) Do(a Action) {
+	select {
+	case l.actions <- a:
+	default:
+	}
+}
+
+// Latest is the newest snapshot, never nil.
+func (l *Live) Latest() *Snapshot { return l.latest.Load() }
+
+// Changed is rung after each new snapshot. One slot: a slow reader misses
+// rings, never the newest snapshot.
+func (l *Live) Changed() <-chan struct{} { return l.changed }
+
+// Pipeline is the sitting's pipeline; only after Run has returned.
+func (l *Live) Pipeline() *Pipeline { return l.pipe }
+
+// Run plays the sitting until the source ends, fails or ctx is done, and
+// settles everything. Its error is the source's.
+func (l *Live) Run(ctx context.Context) error {
+	l.start = l.o.Now()
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	done := make(chan error, 1)
+	go func() {
+		done <- l.o.Source.Run(ctx, func(e midiin.Event) {
+			select {
+			case l.events <- e:
+			default:
+				l.lost.Add(1)
+			}
+		})
+	}()
+	err := l.own(done)
+	l.pipe.End(l.time())
+	l.publish()
+	return err
+}
+
+// own is the owner's loop: take one thing, then all that has come meanwhile,
+// then publish.
+func (l *Live) own(done <-chan error) error {
+	alarm := time.NewTimer(time.Hour)
+	defer alarm.Stop()
+	var shown time.Time
+	waiting := false // a snapshot is due at the alarm
+	for {
+		l.setAlarm(alarm, waiting, shown)
+		select {
+		case e := <-l.events:
+			l.event(e)
+		case a := <-l.actions:
+			l.do(a)
+		case <-alarm.C:
+			l.pipe.Advance(l.time())
+		case err := <-done:
+			for len(l.events) > 0 {
+				l.drain()
+			}
+			return err
+		}
+		l.drain()
+		if now := l.o.Now(); now.Sub(shown) >= frameTime {
+			l.publish()
+			shown, waiting = now, false
+		} else {
+			waiting = true
+		}
+	}
+}
+
+// drainMost keeps a flood from holding up the screen: some two milliseconds of
+// work.
+const drainMost = 1024
+
+// drain takes what waits, at most drainMost things.
+func (l *Live) drain() {
+	for range drainMost {
+		select {
+		case e := <-l.events:
+			l.event(e)
+		case a := <-l.actions:
+			l.do(a)
+		default:
+			return
+		}
+	}
+}
+
+func (l *Live) setAlarm(alarm *time.Timer, waiting bool, shown time.Time) {
+	wait := time.Hour
+	if at, ok := l.pipe.Deadline(); ok {
+		wait = max(0, at-l.o.Now().Sub(l.start)) + tick
+	}
+	if waiting {
+		wait = min(wait, max(0, frameTime-l.o.Now().Sub(shown)))
+	}
+	alarm.Reset(wait)
+}
+
+// time is the sitting's clock at the grain of a take; it never goes back.
+func (l *Live) time() time.Duration { return l.stamp(l.o.Now().Sub(l.start)) }
+
+// stamp brings an arrival to the grain of a take, and to what the pipeline has
+// been told already: an event may wait behind a tick of the clock.
+func (l *Live) stamp(at time.Duration) time.Duration {
+	l.last = max(l.last, at.Truncate(tick))
+	return l.last
+}
+
+func (l *Live) event(e midiin.Event) {
+	e.At = l.stamp(e.At)
+	l.pipe.Event(e)
+	if l.o.Recorder != nil {
+		l.o.Recorder.Event(e)
+	}
+	if a, ok := l.o.Foot.Press(e); ok {
+		l.do(a)
+	}
+}
+
+func (l *Live) do(a Action) {
+	if a.Kind == FarView || a.Kind == Bell {
+		if l.o.Screen != nil {
+			l.o.Screen(a)
+		}
+		return
+	}
+	at := l.time()
+	l.pipe.Advance(at)
+	if text := l.pipe.Do(a); text != "" && l.o.Recorder != nil {
+		l.o.Recorder.Action(at, text)
+	}
+}
+
+func (l *Live) publish() {
+	s := l.pipe.Snapshot()
+	s.Source = l.o.Source.Name()
+	s.Lost = int(l.lost.Load())
+	if c, ok := l.o.Source.(midiin.Counter); ok {
+		s.Lost += c.Lost()
+	}
+	if l.o.Recorder != nil {
+		path, warning := l.o.Recorder.Status()
+		s.TakePath = path
+		if s.Warning == "" {
+			s.Warning = warning
+		}
+	}
+	l.latest.Store(s)
+	select {
+	case l.changed <- struct{}{}:
+	default:
+	}
+}

@@ -1,0 +1,86 @@
+package session
+
+import (
+	"math"
+	"time"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// likelyShift is the probability from which a shift is listed (the glossary's
+// "likely").
+const likelyShift = 0.5
+
+// record keeps the notes of a sitting as the review lists them.
+type record struct {
+	keep   int // newest notes kept; 0 keeps all
+	base   int // index of the first note kept
+	notes  []ReviewNote
+	shifts []ReviewShift
+	advice []coach.Advice
+}
+
+// len is the number of notes ever recorded.
+func (r *record) len() int { return r.base + len(r.notes) }
+
+func (r *record) note(n midiin.Note) {
+	if r.keep > 0 && len(r.notes) >= 2*r.keep {
+		gone := len(r.notes) - r.keep
+		r.notes = r.notes[:copy(r.notes, r.notes[gone:])]
+		r.base += gone
+		first := 0
+		for first < len(r.shifts) && r.shifts[first].Note < r.base {
+			first++
+		}
+		r.shifts = r.shifts[:copy(r.shifts, r.shifts[first:])]
+		first = 0
+		for first < len(r.advice) && r.advice[first].First < r.base {
+			first++
+		}
+		r.advice = r.advice[:copy(r.advice, r.advice[first:])]
+	}
+	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: math.NaN(), Pitch: n.Pitch, String: n.String, Slide: n.Slide})
+}
+
+// get returns the note with index i, or nil when it is no longer kept.
+func (r *record) get(i int) *ReviewNote {
+	if i < r.base {
+		return nil
+	}
+	return &r.notes[i-r.base]
+}
+
+func (r *record) off(i int, at time.Duration) {
+	if n := r.get(i); n != nil {
+		n.Off = seconds(at)
+	}
+}
+
+func (r *record) settle(e coach.Estimate, neck coach.Neck) {
+	n := r.get(e.Note)
+	if n == nil {
+		return
+	}
+	n.String, n.Fret, n.Finger = e.Place.String, e.Place.Fret, e.Finger
+	n.Position, n.Low, n.High = e.Position, e.Low, e.High
+	n.Probability = rounded(e.Probability)
+	if !e.Sure && e.Moved < likelyShift {
+		return
+	}
+	s := ReviewShift{At: n.At, Note: e.Note, From: e.From, To: e.Position, Kind: "likely", Probability: rounded(e.Moved)}
+	if e.Sure {
+		s.Kind = "sure"
+	}
+	s.Frets = max(s.From-s.To, s.To-s.From)
+	s.MM = math.Round(math.Abs(neck.FretMM(s.To)-neck.FretMM(s.From))*10) / 10
+	r.shifts = append(r.shifts, s)
+}
+
+// seconds is d at the resolution of a take, 0.1 ms.
+func seconds(d time.Duration) float64 {
+	return math.Round(float64(d)/1e5) / 1e4
+}
+
+// rounded is a probability as it is printed: four decimals.
+func rounded(p float64) float64 { return math.Round(p*1e4) / 1e4 }

@@ -1,0 +1,113 @@
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// Recording is a file ready to be reviewed or played back.
+type Recording struct {
+	File   *midiin.File
+	header map[string]string // of a take of our own; nil for any other file
+}
+
+// OpenRecording reads the file at path.
+func OpenRecording(path string, o midiin.FileOptions) (*Recording, error) {
+	f, err := midiin.OpenFile(path, o)
+	if err != nil {
+		return nil, err
+	}
+	return NewRecording(f), nil
+}
+
+// NewRecording returns f with what stands in its head.
+func NewRecording(f *midiin.File) *Recording {
+	r := &Recording{File: f}
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	// The head of a take is its text events before the first message.
+	_ = f.Run(ctx, func(e midiin.Event) {
+		switch {
+		case e.Kind == midiin.Message || e.At > 0:
+			stop()
+		case e.Kind == midiin.Text && e.Text == takeMark:
+			r.header = map[string]string{}
+		case e.Kind == midiin.Text && r.header != nil:
+			if key, value, ok := strings.Cut(e.Text, "="); ok {
+				r.header[key] = value
+			}
+		}
+	})
+	return r
+}
+
+// Lookup gives the settings that a take of our own was recorded with.
+func (r *Recording) Lookup(name string) (string, bool) {
+	text, ok := r.header[name]
+	return text, ok
+}
+
+// Owned reports whether the file is a take of our own.
+func (r *Recording) Owned() bool { return r.header != nil }
+
+// Habits are what the tracker knew of the player when the take was begun, so
+// that reviewing it gives the sitting's own numbers.
+func (r *Recording) Habits() (coach.Habits, bool) {
+	var h coach.Habits
+	text, ok := r.header[habitsKey]
+	if !ok || json.Unmarshal([]byte(text), &h) != nil {
+		return coach.Habits{}, false
+	}
+	return h, true
+}
+
+const habitsKey = "habits"
+
+// Field is one line of a take's head.
+type Field struct{ Key, Value string }
+
+// Head is what stands at the head of a take: every value in force and what the
+// tracker had learnt. source names the input.
+func Head(v Values, h coach.Habits, source string) []Field {
+	fields := []Field{{"source", source}}
+	for _, s := range Settings {
+		text, _ := v.Get(s.Name)
+		fields = append(fields, Field{s.Name, text})
+	}
+	habits, err := json.Marshal(h)
+	if err != nil {
+		panic(fmt.Sprintf("habits are plain numbers: %v", err))
+	}
+	return append(fields, Field{habitsKey, string(habits)})
+}
+
+// Events are all events of the recording.
+func (r *Recording) Events(ctx context.Context) ([]midiin.Event, error) {
+	var events []midiin.Event
+	err := r.File.Run(ctx, func(e midiin.Event) { events = append(events, e) })
+	return events, err
+}
+
+// Review reads the whole recording with setup.
+func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
+	p := NewPipeline(setup)
+	var last time.Duration
+	err := r.File.Run(ctx, func(e midiin.Event) {
+		p.Event(e)
+		last = e.At
+	})
+	if err != nil {
+		return nil, err
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	p.End(max(last, r.File.Length()))
+	return p.Review(r.File.Name(), r.File.Track(), r.File.Warnings()), nil
+}

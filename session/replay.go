@@ -1,0 +1,269 @@
+package session
+
+import (
+	"context"
+	"slices"
+	"sort"
+	"sync/atomic"
+	"time"
+
+	"stillhand/midiin"
+)
+
+// speeds are the rates at which a recording can be played back.
+var speeds = []float64{0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4}
+
+// Player plays a recording back over the same pipeline that live playing goes
+// through. A jump back makes the pipeline anew and feeds it up to the new
+// time, so that the answers are the same at every speed and after every jump.
+type Player struct {
+	setup  Setup
+	name   string
+	events []midiin.Event
+	length time.Duration
+
+	shifts, advice, marks []time.Duration
+	passages              []time.Duration // starts of passages
+
+	pipe *Pipeline
+	next int // index of the next event
+	at   time.Duration
+
+	playing          bool
+	speed            int // index into speeds
+	loop             bool
+	loopFrom, loopTo time.Duration
+	warning          string
+
+	actions chan Action
+	changed chan struct{}
+	latest  atomic.Pointer[Snapshot]
+	now     func() time.Time
+	screen  func(Action)
+}
+
+// PlayerOptions is what a playback is made of.
+type PlayerOptions struct {
+	Setup   Setup
+	Name    string
+	Events  []midiin.Event // in order of time; not written
+	Length  time.Duration
+	Speed   float64 // 0 is 1; the nearest speed on offer is taken
+	Warning string  // shown until something else is
+	Screen  func(Action)
+	Now     func() time.Time // nil is time.Now
+}
+
+// NewPlayer returns a player at time 0, playing once Run is called.
+func NewPlayer(o PlayerOptions) *Player {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	p := &Player{
+		setup: o.Setup, name: o.Name, events: o.Events, length: o.Length, warning: o.Warning,
+		playing: true, now: o.Now, screen: o.Screen,
+		actions: make(chan Action, actionRoom), changed: make(chan struct{}, 1),
+	}
+	if o.Speed == 0 {
+		o.Speed = 1
+	}
+	p.speed = sort.SearchFloat64s(speeds, o.Speed)
+	p.speed = min(p.speed, len(speeds)-1)
+	p.survey()
+	p.restart()
+	p.publish()
+	return p
+}
+
+// survey reads the whole recording once for the position bar.
+func (p *Player) survey() {
+	whole := NewPipeline(p.setup)
+	for _, e := range p.events {
+		whole.Event(e)
+	}
+	whole.End(p.length)
+	notes := whole.record.notes
+	for i, n := range notes {
+		if i == 0 || n.At-notes[i-1].Off > restTime.Seconds() {
+			p.passages = append(p.passages, duration(n.At))
+		}
+	}
+	for _, s := range whole.record.shifts {
+		p.shifts = append(p.shifts, duration(s.At))
+	}
+	for _, a := range whole.record.advice {
+		p.advice = append(p.advice, duration(notes[a.First].At))
+	}
+	for _, m := range whole.marks {
+		p.marks = append(p.marks, m.at)
+	}
+}
+
+func duration(seconds float64) time.Duration {
+	return time.Duration(seconds * float64(time.Second))
+}
+
+// Do asks for an action; it never blocks.
+func (p *Player) Do(a Action) {
+	select {
+	case p.actions <- a:
+	default:
+	}
+}
+
+// Latest is the newest snapshot, never nil.
+func (p *Player) Latest() *Snapshot { return p.latest.Load() }
+
+// Changed is rung after each new snapshot; one slot.
+func (p *Player) Changed() <-chan struct{} { return p.changed }
+
+// playTick is how often time is shown to pass while a recording plays.
+const playTick = 33 * time.Millisecond
+
+// Run plays until ctx is done. At the end of the recording it holds.
+func (p *Player) Run(ctx context.Context) error {
+	alarm := time.NewTimer(0)
+	defer alarm.Stop()
+	last := p.now()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case a := <-p.actions:
+			p.pass(&last)
+			p.do(a)
+		case <-alarm.C:
+			p.pass(&last)
+		}
+		p.publish()
+		wait := time.Hour
+		if p.playing {
+			wait = playTick
+			if p.next < len(p.events) {
+				wait = min(wait, time.Duration(float64(p.events[p.next].At-p.at)/speeds[p.speed]))
+			}
+		}
+		alarm.Reset(max(wait, time.Millisecond))
+	}
+}
+
+// pass moves the recording on by the time gone since last.
+func (p *Player) pass(last *time.Time) {
+	now := p.now()
+	gone := now.Sub(*last)
+	*last = now
+	if !p.playing {
+		return
+	}
+	to := p.at + time.Duration(float64(gone)*speeds[p.speed])
+	if p.loop && to >= p.loopTo {
+		p.jump(p.loopFrom)
+		return
+	}
+	p.feed(to)
+}
+
+// feed takes the pipeline forward to time to.
+func (p *Player) feed(to time.Duration) {
+	to = min(to, p.length)
+	for p.next < len(p.events) && p.events[p.next].At <= to {
+		p.pipe.Event(p.events[p.next])
+		p.next++
+	}
+	p.pipe.Advance(to)
+	p.at = to
+	if to >= p.length {
+		p.pipe.End(p.length)
+		p.playing = false
+	}
+}
+
+func (p *Player) restart() {
+	p.pipe, p.next, p.at = NewPipeline(p.setup), 0, 0
+}
+
+// jump goes to time to, forward or back.
+func (p *Player) jump(to time.Duration) {
+	to = min(max(to, 0), p.length)
+	if to < p.at {
+		p.restart()
+	}
+	p.feed(to)
+}
+
+func (p *Player) do(a Action) {
+	switch a.Kind {
+	case FarView, Bell:
+		if p.screen != nil {
+			p.screen(a)
+		}
+	case Pause:
+		if !p.playing && p.at >= p.length {
+			p.restart()
+		}
+		p.playing = !p.playing
+	case Faster:
+		p.speed = min(p.speed+1, len(speeds)-1)
+	case Slower:
+		p.speed = max(p.speed-1, 0)
+	case Back:
+		// Within the first half second of a passage, back means the one before.
+		p.jump(before(p.passages, p.at-500*time.Millisecond))
+	case Forward:
+		p.jump(after(p.passages, p.at, p.at))
+	case NextShift:
+		p.jump(after(p.shifts, p.at, p.at))
+	case NextAdvice:
+		p.jump(after(p.advice, p.at, p.at))
+	case NextMark:
+		p.jump(after(p.marks, p.at, after(p.marks, -1, p.at)))
+	case Loop:
+		p.loop = !p.loop
+		p.loopFrom = before(p.passages, p.at)
+		p.loopTo = after(p.passages, p.at, p.length)
+	default:
+		p.pipe.Do(a)
+	}
+}
+
+// before is the last of times at or before t; 0 if there is none.
+func before(times []time.Duration, t time.Duration) time.Duration {
+	i, found := slices.BinarySearch(times, t)
+	switch {
+	case found:
+		return t
+	case i == 0:
+		return 0
+	}
+	return times[i-1]
+}
+
+// after is the first of times after t, or none.
+func after(times []time.Duration, t, none time.Duration) time.Duration {
+	i, found := slices.BinarySearch(times, t)
+	for found && i < len(times) && times[i] == t {
+		i++
+	}
+	if i == len(times) {
+		return none
+	}
+	return times[i]
+}
+
+func (p *Player) publish() {
+	s := p.pipe.Snapshot()
+	s.Source = p.name
+	if s.Warning == "" {
+		s.Warning = p.warning
+	}
+	s.Replay = &Replay{
+		Playing: p.playing, Speed: speeds[p.speed], At: p.at, Length: p.length,
+		Shifts: p.shifts, Advice: p.advice, Marks: p.marks,
+		Loop: p.loop, LoopFrom: p.loopFrom, LoopTo: p.loopTo,
+	}
+	p.latest.Store(s)
+	select {
+	case p.changed <- struct{}{}:
+	default:
+	}
+}

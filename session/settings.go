@@ -1,0 +1,156 @@
+package session
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// Origin is where a value in force came from.
+type Origin string
+
+// Origins, in order of precedence: a flag wins.
+const (
+	FromFlag    Origin = "flag"
+	FromEnv     Origin = "environment"
+	FromTake    Origin = "take"
+	FromProfile Origin = "profile"
+	FromDefault Origin = "default"
+)
+
+// EnvPrefix begins the names of the environment variables that set values:
+// STILLHAND_NECK and so on.
+const EnvPrefix = "STILLHAND_"
+
+// Setting is one value that a flag, the environment, a take or the profile can
+// give. All are text until Setup reads them, so that each is read in one place.
+type Setting struct {
+	Name    string
+	Default string
+	Usage   string
+}
+
+// Settings lists every shared setting, in the order in which they are shown.
+var Settings = []Setting{
+	{"neck", "bass4", "bass4, bass5, bass6, short, double, or open strings like \"E1 A1 D2 G2\""},
+	{"frets", "", "number of frets; the neck's own if empty"},
+	{"scale", "", "scale length like 34in or 864mm; the neck's own if empty"},
+	{"capo", "0", "fret of a capo; frets count from it"},
+	{"fingers", "four", "finger system: four or three"},
+	{"reach", "", "widest comfortable stretch like 105mm; find it with stillhand reach"},
+	{"strings", "auto", "auto, pitch, or channel=string pairs like 1=4,2=3"},
+	{"input", "auto", "auto, pickup or keyboard"},
+	{"octave", "0", "octaves added to every note, for a small keyboard"},
+	{"foot", "", "pedal bindings like cc64=mark,cc66=swap"},
+	{"bell", "off", "terminal bell on a shift: on or off"},
+}
+
+// Values are the settings in force and where each came from.
+type Values struct {
+	text   map[string]string
+	origin map[string]Origin
+}
+
+// Layer is one place that values come from: Lookup returns the text given for
+// a setting, if any.
+type Layer struct {
+	Origin Origin
+	Lookup func(name string) (string, bool)
+}
+
+// Resolve takes each setting from the first layer that gives it, else its
+// default.
+func Resolve(layers ...Layer) Values {
+	v := Values{map[string]string{}, map[string]Origin{}}
+	for _, s := range Settings {
+		v.text[s.Name], v.origin[s.Name] = s.Default, FromDefault
+		for _, l := range layers {
+			if text, ok := l.Lookup(s.Name); ok {
+				v.text[s.Name], v.origin[s.Name] = text, l.Origin
+				break
+			}
+		}
+	}
+	return v
+}
+
+// Get returns the text in force for a setting and its origin.
+func (v Values) Get(name string) (string, Origin) { return v.text[name], v.origin[name] }
+
+// Setup reads the values. Its error names the setting and where it came from.
+func (v Values) Setup() (Setup, error) {
+	var s Setup
+	for _, read := range []struct {
+		name string
+		take func(text string) error
+	}{
+		{"neck", func(t string) (err error) { s.Neck, err = coach.ParseNeck(t); return }},
+		{"frets", func(t string) error { return optional(t, &s.Neck.Frets, strconv.Atoi) }},
+		{"scale", func(t string) error { return optional(t, &s.Neck.ScaleMM, ParseLength) }},
+		{"capo", func(t string) (err error) {
+			if s.Capo, err = wholeNumber(t); err == nil {
+				if err = s.Neck.Validate(); err == nil {
+					s.Neck, err = s.Neck.WithCapo(s.Capo)
+				}
+			}
+			return
+		}},
+		{"fingers", func(t string) (err error) { s.System, err = coach.ParseSystem(t); return }},
+		{"reach", func(t string) error { return optional(t, &s.ReachMM, ParseLength) }},
+		{"strings", func(t string) (err error) { s.Strings, err = midiin.ParseStrings(t); return }},
+		{"input", func(t string) (err error) { s.Mode, err = midiin.ParseMode(t); return }},
+		{"octave", func(t string) (err error) {
+			if s.Octave, err = wholeNumber(t); err == nil && (s.Octave < -4 || s.Octave > 4) {
+				err = fmt.Errorf("%d octaves: from -4 to 4 are possible", s.Octave)
+			}
+			return
+		}},
+	} {
+		if err := read.take(v.text[read.name]); err != nil {
+			return Setup{}, fmt.Errorf("--%s (from %s): %w", read.name, v.origin[read.name], err)
+		}
+	}
+	return s, nil
+}
+
+// optional reads text into dst unless it is empty.
+func optional[T any](text string, dst *T, read func(string) (T, error)) error {
+	if text == "" {
+		return nil
+	}
+	got, err := read(text)
+	if err != nil {
+		if _, ok := err.(*strconv.NumError); ok {
+			return fmt.Errorf("%q is not a whole number", text)
+		}
+		return err
+	}
+	*dst = got
+	return nil
+}
+
+func wholeNumber(text string) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a whole number", text)
+	}
+	return n, nil
+}
+
+// ParseLength reads a length like 864mm, 34in or 105 (mm) in mm.
+func ParseLength(text string) (float64, error) {
+	number, unit := strings.TrimSpace(text), 1.0
+	if n, ok := strings.CutSuffix(number, "mm"); ok {
+		number = n
+	} else if n, ok := strings.CutSuffix(number, "in"); ok {
+		number, unit = n, coach.MillimetresPerInch
+	}
+	mm, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if mm *= unit; err != nil || !(mm > 0 && mm < 10000) {
+		return 0, fmt.Errorf("%q is not a length like 864mm or 34in", text)
+	}
+	return mm, nil
+}

@@ -1,0 +1,48 @@
+package session
+
+import "time"
+
+// trailTime is how far back the position line reaches (the screen's half
+// minute).
+const trailTime = 30 * time.Second
+
+// trailLength bounds the line: half a minute at twenty notes a second, which
+// is more than a terminal can tell apart.
+const trailLength = 600
+
+// trail keeps the newest points of the position line in a ring.
+type trail struct {
+	points [trailLength]TrailPoint
+	first  int // number of points ever dropped from the front
+	next   int // number of points ever added
+}
+
+func (t *trail) at(i int) *TrailPoint { return &t.points[i%trailLength] }
+
+func (t *trail) add(p TrailPoint) {
+	if t.next-t.first == trailLength {
+		t.first++
+	}
+	*t.at(t.next) = p
+	t.next++
+}
+
+// back returns the i-th newest point, 0 the newest, or nil.
+func (t *trail) back(i int) *TrailPoint {
+	if i >= t.next-t.first {
+		return nil
+	}
+	return t.at(t.next - 1 - i)
+}
+
+// since copies the points not older than trailTime before now.
+func (t *trail) since(now time.Duration) []TrailPoint {
+	for t.first < t.next && t.at(t.first).At < now-trailTime {
+		t.first++
+	}
+	points := make([]TrailPoint, 0, t.next-t.first)
+	for i := t.first; i < t.next; i++ {
+		points = append(points, *t.at(i))
+	}
+	return points
+}

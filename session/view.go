@@ -1,0 +1,65 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"stillhand/coach"
+)
+
+// Snapshot is what a screen shows at this moment. The caller fills in what
+// only it knows: the source's name, the take, what the input side lost.
+func (p *Pipeline) Snapshot() *Snapshot {
+	s := &Snapshot{
+		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
+		Hand: p.tracker.Newest(), Heard: p.record.len() > 0,
+		Take:  p.counter.counts(p.tracker.Expected()),
+		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
+		Marks: len(p.marks), Held: p.held,
+		Notes: p.record.len(), Dropped: len(p.dropped), StringsTold: p.told, Ended: p.ended,
+	}
+	s.LastMinute = p.counter.minute.since(s.Take)
+	for i, sys := range coach.Systems {
+		if sys.Name == p.system.Other().Name {
+			s.Other = p.counter.economy[i].Position()
+		}
+	}
+	pending := p.tracker.Pending(nil)
+	for _, e := range pending {
+		s.Trail = append(s.Trail, TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
+			Probability: e.Probability, Moved: e.Moved})
+	}
+	for _, sounding := range p.playing {
+		s.Playing = append(s.Playing, p.sounding(sounding, pending))
+	}
+	if p.gone != "" {
+		s.Warning = p.gone + " is gone: waiting for it to come back"
+	}
+	if other, ok := p.tracker.Looks(); ok {
+		s.Looks = other.Name
+	}
+	return s
+}
+
+// sounding says where a note that sounds is played, from its provisional
+// estimate or, once settled, from the record.
+func (h *hand) sounding(s playing, pending []coach.Estimate) Sounding {
+	if s.index < 0 {
+		return Sounding{Pitch: s.pitch}
+	}
+	for _, e := range pending {
+		if e.Note == s.index {
+			return Sounding{s.pitch, e.Place, e.Finger, e.PlaceProbability * e.Probability}
+		}
+	}
+	if n := h.record.get(s.index); n != nil {
+		return Sounding{s.pitch, coach.Place{String: n.String, Fret: n.Fret}, n.Finger, n.Probability}
+	}
+	return Sounding{Pitch: s.pitch}
+}
+
+// ClockText is a time as people read it: minutes, seconds and tenths.
+func ClockText(d time.Duration) string {
+	return fmt.Sprintf("%d:%04.1f", int(d/time.Minute), (d % time.Minute).Seconds())
+}
