@@ -25,9 +25,11 @@ type Player struct {
 	shifts, advice, marks []time.Duration
 	passages              []time.Duration // starts of passages
 
-	pipe *Pipeline
-	next int // index of the next event
-	at   time.Duration
+	pipe     *Pipeline
+	next     int // index of the next event
+	said     []said
+	nextSaid int
+	at       time.Duration
 
 	playing          bool
 	speed            int // index into speeds
@@ -40,6 +42,13 @@ type Player struct {
 	latest  atomic.Pointer[Snapshot]
 	now     func() time.Time
 	screen  func(Action)
+}
+
+// said is what a viewer asked for at one moment of the recording. It is asked
+// for again whenever playback passes there, so that a jump changes no answer.
+type said struct {
+	at  time.Duration
+	cmd command
 }
 
 // PlayerOptions is what a playback is made of.
@@ -166,9 +175,19 @@ func (p *Player) pass(last *time.Time) {
 // feed takes the pipeline forward to time to.
 func (p *Player) feed(to time.Duration) {
 	to = min(to, p.length)
-	for p.next < len(p.events) && p.events[p.next].At <= to {
-		p.pipe.Event(p.events[p.next])
-		p.next++
+	for {
+		event := p.next < len(p.events) && p.events[p.next].At <= to
+		asked := p.nextSaid < len(p.said) && p.said[p.nextSaid].at <= to
+		if event && (!asked || p.events[p.next].At <= p.said[p.nextSaid].at) {
+			p.pipe.Event(p.events[p.next])
+			p.next++
+		} else if asked {
+			p.pipe.Advance(p.said[p.nextSaid].at)
+			p.pipe.do(p.said[p.nextSaid].cmd)
+			p.nextSaid++
+		} else {
+			break
+		}
 	}
 	p.pipe.Advance(to)
 	p.at = to
@@ -179,7 +198,7 @@ func (p *Player) feed(to time.Duration) {
 }
 
 func (p *Player) restart() {
-	p.pipe, p.next, p.at = NewPipeline(p.setup), 0, 0
+	p.pipe, p.next, p.nextSaid, p.at = NewPipeline(p.setup), 0, 0, 0
 }
 
 // jump goes to time to, forward or back.
@@ -222,7 +241,11 @@ func (p *Player) do(a Action) {
 		p.loopFrom = before(p.passages, p.at)
 		p.loopTo = after(p.passages, p.at, p.length)
 	default:
-		p.pipe.Do(a)
+		if c, ok := p.pipe.resolve(a); ok {
+			p.said = slices.Insert(p.said, p.nextSaid, said{p.at, c})
+			p.nextSaid++
+			p.pipe.do(c)
+		}
 	}
 }
 

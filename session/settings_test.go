@@ -1,0 +1,134 @@
+package session
+
+import (
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+func layer(o Origin, values map[string]string) Layer {
+	return Layer{o, func(name string) (string, bool) { t, ok := values[name]; return t, ok }}
+}
+
+// The precedence is the contract's: flag, environment, profile, default.
+func TestResolve_FirstLayerWins(t *testing.T) {
+	t.Parallel()
+	v := Resolve(
+		layer(FromFlag, map[string]string{"neck": "short"}),
+		layer(FromEnv, map[string]string{"neck": "bass5", "fingers": "three"}),
+		layer(FromProfile, map[string]string{"neck": "bass6", "fingers": "four", "reach": "105mm"}),
+	)
+	for name, want := range map[string]struct {
+		text   string
+		origin Origin
+	}{
+		"neck": {"short", FromFlag}, "fingers": {"three", FromEnv},
+		"reach": {"105mm", FromProfile}, "strings": {"auto", FromDefault},
+	} {
+		text, origin := v.Get(name)
+		assert.Equal(t, want.text, text, name)
+		assert.Equal(t, want.origin, origin, name)
+	}
+	s, err := v.Setup()
+	require.NoError(t, err)
+	assert.Equal(t, "three", s.System.Name)
+	assert.Equal(t, 105.0, s.ReachMM)
+	assert.InDelta(t, 762, s.Neck.ScaleMM, 1e-9) // 30 in of 25.4 mm
+}
+
+func TestValues_SayWhatIsImpossible(t *testing.T) {
+	t.Parallel()
+	for name, text := range map[string]string{
+		"neck": "banjo?", "frets": "many", "scale": "34 feet", "capo": "40", "fingers": "five",
+		"reach": "-3mm", "strings": "1=", "input": "voice", "octave": "9",
+	} {
+		_, err := Resolve(layer(FromEnv, map[string]string{name: text})).Setup()
+		require.Error(t, err, name)
+		assert.Contains(t, err.Error(), "--"+name)
+		assert.Contains(t, err.Error(), "environment")
+		assert.NotContains(t, err.Error(), "\n")
+	}
+}
+
+func TestParseLength_ReadsBothUnits(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]float64{"864mm": 864, "34in": 863.6, "105": 105, " 41.5 in": 1054.1} {
+		got, err := ParseLength(text)
+		require.NoError(t, err, text)
+		assert.InDelta(t, want, got, 1e-9, text)
+	}
+	for _, text := range []string{"", "mm", "NaN", "inf", "-1in", "0"} {
+		_, err := ParseLength(text)
+		assert.Error(t, err, text)
+	}
+}
+
+func TestProfile_ReadsBackWhatItWrote(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "stillhand", "profile.toml")
+	p, err := ReadProfile(path)
+	require.NoError(t, err, "no profile is an empty one")
+	p.Settings["fingers"], p.Settings["neck"], p.ReachFound = "three", `E1 A1 D2 G2`, "2026-11-25"
+	require.NoError(t, p.Write())
+	again, err := ReadProfile(path)
+	require.NoError(t, err)
+	assert.Equal(t, p, again)
+}
+
+func TestProfile_TakesPlainValuesAndNamesUnknownKeys(t *testing.T) {
+	t.Parallel()
+	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("frets = 24\nbell = true\nscale = \"34in\"\n")))
+	assert.Equal(t, map[string]string{"frets": "24", "bell": "on", "scale": "34in"}, p.Settings)
+	assert.ErrorContains(t, p.parse([]byte("finger = \"four\"\n")), `unknown key "finger"`)
+	assert.ErrorContains(t, p.parse([]byte("neck = \n")), "p.toml")
+}
+
+func TestFoot_PressesOncePerStep(t *testing.T) {
+	t.Parallel()
+	f, err := ParseFoot("cc64=mark,cc66=swap")
+	require.NoError(t, err)
+	cc := func(number, value byte) midiin.Event {
+		return midiin.Event{Kind: midiin.Message, Data: [3]byte{0xb2, number, value}}
+	}
+	a, ok := f.Press(cc(64, 127))
+	assert.True(t, ok)
+	assert.Equal(t, Mark, a.Kind)
+	_, ok = f.Press(cc(64, 100)) // still down: a half-pedal moves
+	assert.False(t, ok)
+	_, ok = f.Press(cc(64, 63)) // MIDI 1.0: 63 is off
+	assert.False(t, ok)
+	_, ok = f.Press(cc(64, 64)) // and 64 on
+	assert.True(t, ok)
+	a, ok = f.Press(cc(66, 127))
+	assert.True(t, ok)
+	assert.Equal(t, Swap, a.Kind)
+	_, ok = f.Press(cc(65, 127))
+	assert.False(t, ok)
+	assert.Equal(t, "cc64=mark,cc66=swap", f.String())
+	for _, bad := range []string{"64", "cc64=dance", "cc128=mark", "cc64=mark,cc64=swap", "=mark"} {
+		_, err := ParseFoot(bad)
+		assert.Error(t, err, bad)
+	}
+}
+
+func TestCommand_TextReadsBack(t *testing.T) {
+	t.Parallel()
+	for _, c := range []command{
+		{verb: putMark}, {verb: holdOn}, {verb: holdOff}, {verb: forget},
+		{verb: fingers, system: coach.Three}, {verb: handAt, position: 7},
+	} {
+		got, ok := parseCommand(c.text())
+		assert.True(t, ok, c.text())
+		assert.Equal(t, c, got)
+	}
+	for _, other := range []string{"", "Verse", "hand at 0", "hand at x", "fingers seven"} {
+		_, ok := parseCommand(other)
+		assert.False(t, ok, other)
+	}
+}
