@@ -1,0 +1,218 @@
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
+	"stillhand/testdata"
+)
+
+func plainSetup(t testing.TB, values map[string]string) Setup {
+	t.Helper()
+	s, err := Resolve(layer(FromFlag, values)).Setup()
+	require.NoError(t, err)
+	return s
+}
+
+func recording(t testing.TB, name string) *Recording {
+	t.Helper()
+	data, err := testdata.Files.ReadFile(name)
+	require.NoError(t, err)
+	f, err := midiin.ReadFile(name, data, midiin.FileOptions{})
+	require.NoError(t, err)
+	return NewRecording(f)
+}
+
+// document is the review of a finished pipeline as text, to be compared whole.
+func document(t testing.TB, p *Pipeline) string {
+	t.Helper()
+	text, err := json.MarshalIndent(p.Review("x", "", nil), "", " ")
+	require.NoError(t, err)
+	return string(text)
+}
+
+// feed gives p all of events, letting time pass at each of ticks as well.
+func feed(p *Pipeline, events []midiin.Event, end time.Duration, ticks func(from, to time.Duration) []time.Duration) {
+	var last time.Duration
+	for _, e := range events {
+		for _, at := range ticks(last, e.At) {
+			p.Advance(at)
+		}
+		p.Event(e)
+		last = e.At
+	}
+	for _, at := range ticks(last, end) {
+		p.Advance(at)
+	}
+	p.End(end)
+}
+
+func noTicks(time.Duration, time.Duration) []time.Duration { return nil }
+
+var everyInput = map[string]map[string]string{
+	"demo.mid":   {},
+	"band.mid":   {},
+	"pickup.mid": {"input": "pickup", "reach": "100mm"},
+}
+
+func TestPipeline_AnswersDoNotDependOnTicks(t *testing.T) {
+	t.Parallel()
+	for name, values := range everyInput {
+		rec := recording(t, name)
+		events, err := rec.Events(context.Background())
+		require.NoError(t, err)
+		setup := plainSetup(t, values)
+		batch := NewPipeline(setup)
+		feed(batch, events, rec.File.Length(), noTicks)
+		want := document(t, batch)
+		for seed := range uint64(4) {
+			random := rand.New(rand.NewPCG(seed, 1))
+			ticked := NewPipeline(setup)
+			feed(ticked, events, rec.File.Length(), func(from, to time.Duration) (at []time.Duration) {
+				for t := from; t < to; t += time.Duration(random.IntN(60)) * time.Millisecond {
+					at = append(at, t)
+					// Wake just when the pipeline asks to be woken, as the live loop does.
+					if d, ok := ticked.Deadline(); ok && d > t && d <= to {
+						at = append(at, d)
+						t = d
+					}
+				}
+				return at
+			})
+			require.Equal(t, want, document(t, ticked), "%s, seed %d", name, seed)
+		}
+	}
+}
+
+// script is a source that plays events as they are stamped.
+type script struct{ events []midiin.Event }
+
+func (s script) Name() string { return "script" }
+
+func (s script) Run(ctx context.Context, emit func(midiin.Event)) error {
+	for _, e := range s.events {
+		emit(e)
+	}
+	return nil
+}
+
+// log records what a take would hold.
+type log struct{ events []midiin.Event }
+
+func (l *log) Event(e midiin.Event) { l.events = append(l.events, e) }
+func (l *log) Action(at time.Duration, text string) {
+	l.events = append(l.events, midiin.Event{At: at, Kind: midiin.Marker, Text: text})
+}
+func (l *log) Status() (string, string) { return "take.mid", "" }
+
+func TestLive_AgreesWithReviewOfItsTake(t *testing.T) {
+	t.Parallel()
+	for name, values := range everyInput {
+		rec := recording(t, name)
+		events, err := rec.Events(context.Background())
+		require.NoError(t, err)
+		setup := plainSetup(t, values)
+		take := &log{}
+		live := NewLive(LiveOptions{Setup: setup, Source: script{events}, Recorder: take})
+		require.NoError(t, live.Run(context.Background()))
+		require.Zero(t, live.Latest().Lost)
+		require.True(t, live.Latest().Ended)
+
+		reviewed := NewPipeline(setup)
+		feed(reviewed, take.events, rec.File.Length(), noTicks)
+		assert.Equal(t, document(t, reviewed), document(t, live.Pipeline()), name)
+		direct := NewPipeline(setup)
+		feed(direct, events, rec.File.Length(), noTicks)
+		assert.Equal(t, len(direct.record.notes), len(live.Pipeline().record.notes), name)
+	}
+}
+
+func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	setup := plainSetup(t, nil)
+	whole := NewPipeline(setup)
+	feed(whole, events, rec.File.Length(), noTicks)
+	want := document(t, whole)
+
+	p := NewPlayer(PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
+	for _, a := range []ActionKind{NextShift, Forward, Forward, NextAdvice, Back, Back, NextShift, Forward} {
+		p.do(Action{Kind: a})
+	}
+	p.jump(rec.File.Length())
+	assert.Equal(t, want, document(t, p.pipe))
+	p.jump(time.Minute)
+	once := document(t, p.pipe)
+	p.jump(0)
+	p.jump(30 * time.Second)
+	p.jump(time.Minute)
+	assert.Equal(t, once, document(t, p.pipe))
+}
+
+func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p.jump(20 * time.Second)
+	p.do(Action{Kind: Swap})
+	p.jump(40 * time.Second)
+	want := document(t, p.pipe)
+	p.jump(10 * time.Second)
+	assert.Equal(t, "four", p.pipe.system.Name)
+	p.jump(40 * time.Second)
+	assert.Equal(t, "three", p.pipe.system.Name)
+	assert.Equal(t, want, document(t, p.pipe))
+}
+
+func TestPipeline_HoldStopsCountingNotTheRecord(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	at := time.Duration(0)
+	play := func(pitch byte) {
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x90, pitch, 90}})
+		p.Event(midiin.Event{At: at + 200*time.Millisecond, Data: [3]byte{0x80, pitch, 0}})
+		at += 250 * time.Millisecond
+	}
+	play(33)
+	p.Do(Action{Kind: Hold})
+	play(45)
+	play(57)
+	p.Do(Action{Kind: Hold})
+	play(35)
+	p.End(at)
+	r := p.Review("x", "", nil)
+	assert.Equal(t, 2, r.Input.Notes)
+	require.Len(t, r.Input.Dropped, 2)
+	assert.Equal(t, string(OnHold), r.Input.Dropped[0].Reason)
+}
+
+// A minute of running counts: what was added in the last minute is a
+// difference of exact counts, never more than the whole.
+func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {
+	t.Parallel()
+	var m minute
+	m.reset()
+	for s := range 200 {
+		at := time.Duration(s) * time.Second
+		before := Counts{AtLeast: s, Likely: float64(s), Fewest: map[string]int{"four": s}, AsYouGo: map[string]int{"four": s}}
+		m.keep(at, func() Counts { return before })
+		after := Counts{AtLeast: s + 1, Likely: float64(s + 1), Fewest: map[string]int{"four": s + 1}, AsYouGo: map[string]int{"four": s + 1}}
+		got := m.since(after)
+		want := min(s+1, 61) // one a second; the oldest step kept began a minute ago
+		assert.InDelta(t, want, got.AtLeast, 1, "second %d", s)
+		assert.Equal(t, got.AtLeast, got.Fewest["four"])
+	}
+	m.reset()
+	assert.Equal(t, 7, m.since(Counts{AtLeast: 7}).AtLeast)
+}
