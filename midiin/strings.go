@@ -49,6 +49,18 @@ func ParseStrings(s string) (StringsOption, error) {
 	return o, nil
 }
 
+// Told reports whether the option names strings by itself.
+func (o StringsOption) Told() bool { return o.told }
+
+// Highest is the greatest string number named, 0 if none.
+func (o StringsOption) Highest() int {
+	highest := int8(0)
+	for _, s := range o.channel {
+		highest = max(highest, s)
+	}
+	return int(highest)
+}
+
 // maxStrings bounds the number of a string; no neck has more.
 const maxStrings = 12
 

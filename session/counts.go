@@ -73,36 +73,37 @@ const minuteStep = 250 * time.Millisecond
 // that what was added since a minute ago is one subtraction: a difference of
 // exact running counts.
 type minute struct {
-	slots [time.Minute/minuteStep + 1]Counts
-	step  int64 // newest step kept, -1 before the first
+	slots       [time.Minute/minuteStep + 1]Counts
+	first, next int64 // steps kept: first up to next, next not among them
 }
 
-func (m *minute) reset() { m.step = -1 }
+func (m *minute) reset() { m.first, m.next = 0, 0 }
 
 // keep notes the running counts as they are before whatever happens at now;
 // counts is called only when a step has gone by.
 func (m *minute) keep(now time.Duration, counts func() Counts) {
 	step := int64(now / minuteStep)
-	if step <= m.step {
+	if m.next > 0 && step < m.next {
 		return
 	}
 	c := counts()
 	n := int64(len(m.slots))
-	if m.step < 0 || step-m.step > n {
-		m.step = step - n
+	if m.next == 0 {
+		m.first, m.next = step, step
 	}
-	for m.step < step {
-		m.step++
-		m.slots[m.step%n] = c
+	m.next = max(m.next, step+1-n)
+	for ; m.next <= step; m.next++ {
+		m.slots[m.next%n] = c
 	}
+	m.first = max(m.first, m.next-n)
 }
 
 // since returns what now's running counts have grown by in the last minute.
 func (m *minute) since(now Counts) Counts {
-	if m.step < 0 {
-		return now
+	if m.next-m.first < int64(len(m.slots)) {
+		return now // counting began less than a minute ago
 	}
-	old := m.slots[(m.step+1)%int64(len(m.slots))]
+	old := m.slots[m.first%int64(len(m.slots))]
 	d := Counts{
 		Likely: max(0, now.Likely-old.Likely), AtLeast: now.AtLeast - old.AtLeast,
 		Fewest: make(map[string]int, len(now.Fewest)), AsYouGo: make(map[string]int, len(now.AsYouGo)),

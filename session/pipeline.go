@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"stillhand/coach"
-	"stillhand/coach"
 	"stillhand/midiin"
 )
 
@@ -62,7 +61,7 @@ type mark struct {
 
 // NewPipeline returns a pipeline at time 0.
 func NewPipeline(s Setup) *Pipeline {
-	p := &Pipeline{setup: s, hand: newHand(s)}
+	p := &Pipeline{setup: s, told: s.Strings.Told(), hand: newHand(s)}
 	p.cleaner = midiin.NewCleaner(midiin.CleanerOptions{
 		Open: s.Neck.Open, Frets: s.Neck.Frets, Mode: s.Mode, Strings: s.Strings, Octave: s.Octave,
 	}, (*listener)(p))

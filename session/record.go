@@ -40,7 +40,7 @@ func (r *record) note(n midiin.Note) {
 		}
 		r.advice = r.advice[:copy(r.advice, r.advice[first:])]
 	}
-	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: math.NaN(), Pitch: n.Pitch, String: n.String, Slide: n.Slide})
+	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: seconds(n.At), Pitch: n.Pitch, String: n.String, Slide: n.Slide})
 }
 
 // get returns the note with index i, or nil when it is no longer kept.

@@ -100,8 +100,13 @@ func (v Values) Setup() (Setup, error) {
 		}},
 		{"fingers", func(t string) (err error) { s.System, err = coach.ParseSystem(t); return }},
 		{"reach", func(t string) error { return optional(t, &s.ReachMM, ParseLength) }},
-		{"strings", func(t string) (err error) { s.Strings, err = midiin.ParseStrings(t); return }},
-		{"input", func(t string) (err error) { s.Mode, err = midiin.ParseMode(t); return }},
+		{"strings", func(t string) (err error) {
+			if s.Strings, err = midiin.ParseStrings(t); err == nil && s.Strings.Highest() > s.Neck.Strings() {
+				err = fmt.Errorf("string %d: this neck has %d", s.Strings.Highest(), s.Neck.Strings())
+			}
+			return
+		}},
+		{"input", func(t string) (err error) { s.Mode, err = parseMode(t); return }},
 		{"octave", func(t string) (err error) {
 			if s.Octave, err = wholeNumber(t); err == nil && (s.Octave < -4 || s.Octave > 4) {
 				err = fmt.Errorf("%d octaves: from -4 to 4 are possible", s.Octave)
@@ -114,6 +119,18 @@ func (v Values) Setup() (Setup, error) {
 		}
 	}
 	return s, nil
+}
+
+func parseMode(text string) (midiin.Mode, error) {
+	switch text {
+	case "auto":
+		return midiin.Auto, nil
+	case "pickup":
+		return midiin.Pickup, nil
+	case "keyboard":
+		return midiin.Keyboard, nil
+	}
+	return 0, fmt.Errorf("input %q: say auto, pickup or keyboard", text)
 }
 
 // optional reads text into dst unless it is empty.
