@@ -1,0 +1,4 @@
+package main
+
+// Main lets scripts run the program inside the test binary.
+var Main = main
