@@ -1,0 +1,233 @@
+package dashboard
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// The terminal's least size: the design's promise for a neck of up to six
+// strings, and what the far view needs for its longest line.
+const (
+	leastWidth, leastHeight       = 80, 24
+	leastFarWidth, leastFarHeight = 36, 8
+)
+
+// unsure is the probability under which an answer is marked as unsure. Own
+// choice: one in five wrong is what a player notices.
+const unsure = 0.8
+
+// board is the whole screen as one primitive. The event loop alone uses it.
+type board struct {
+	*tview.Box
+	glyphs *glyphs
+	styles styles
+	pedals []string
+
+	s       *session.Snapshot // nil before the first
+	far     bool
+	bell    bool
+	help    bool
+	typed   int // position that is being typed
+	bellDue bool
+	moved   time.Duration // onset of the newest shift that was seen
+}
+
+// newBoard makes a board for an initialised terminal.
+func newBoard(terminal tcell.Screen, pedals []string) *board {
+	return &board{
+		Box:    tview.NewBox(),
+		glyphs: glyphsFor(terminal.CharacterSet(), os.Getenv("TERM")),
+		styles: stylesFor(terminal.Colors()),
+		pedals: pedals,
+		moved:  -1,
+	}
+}
+
+// take shows s from the next frame on, and notices a new shift.
+func (b *board) take(s *session.Snapshot) {
+	b.s = s
+	if s == nil || len(s.Trail) == 0 {
+		return
+	}
+	newest := s.Trail[len(s.Trail)-1]
+	if newest.Moved >= likely && newest.At > b.moved {
+		b.bellDue = b.bell
+		b.moved = newest.At
+	}
+}
+
+// Draw implements tview.Primitive.
+func (b *board) Draw(screen tcell.Screen) {
+	x, y, w, h := b.GetRect()
+	c := canvas{screen: screen, x: x, y: y, w: w, h: h, glyphs: b.glyphs, styles: b.styles}
+	if needW, needH := b.needs(); w < needW || h < needH {
+		b.drawTooSmall(c, needW, needH)
+		return
+	}
+	status := c.rows(h-1, 1)
+	body := c.rows(0, h-1)
+	switch {
+	case b.help:
+		b.drawHelp(body)
+	case b.s == nil:
+		body.middle(body.h/2, "waiting for the first event", c.plain)
+	case b.s.Round != nil:
+		b.drawRound(body)
+	case b.far:
+		b.drawFar(body)
+	default:
+		b.drawParts(body)
+	}
+	b.drawStatus(status)
+}
+
+// needs is the least size for what is to be drawn.
+func (b *board) needs() (w, h int) {
+	switch {
+	case b.help, b.s == nil:
+		return leastWidth, leastHeight
+	case b.far:
+		return leastFarWidth, leastFarHeight
+	}
+	least := headRows + neckRows(b.s.Neck) + countRows + leastCoachRows + 1
+	if b.s.Replay != nil {
+		least += replayRows
+	}
+	return leastWidth, max(leastHeight, least)
+}
+
+// drawTooSmall says what is missing, in as many words as there is room for.
+func (b *board) drawTooSmall(c canvas, needW, needH int) {
+	for _, s := range []string{
+		fmt.Sprintf("This terminal has %d columns and %d rows. Stillhand needs %d columns and %d rows here: make it larger, or make its letters smaller. f shows the far view, which needs %d by %d. q quits. Listening goes on.",
+			c.w, c.h, needW, needH, leastFarWidth, leastFarHeight),
+		fmt.Sprintf("%dx%d is too small: Stillhand needs %dx%d", c.w, c.h, needW, needH),
+		fmt.Sprintf("needs %dx%d", needW, needH),
+	} {
+		lines := wrap(s, c.w, width)
+		widest := 0
+		for _, line := range lines {
+			widest = max(widest, width(line))
+		}
+		if len(lines) > c.h || widest > c.w {
+			continue
+		}
+		top := (c.h - len(lines)) / 2
+		for i, line := range lines {
+			c.middle(top+i, line, c.bold)
+		}
+		return
+	}
+}
+
+// drawParts lays out the usual screen from the top: what reads from afar, the
+// neck, the counts, the position's line if there is room, what the coach says,
+// the replay's bar. Room to spare goes first to the coach's words and the
+// line, then to larger letters at the top, then to air.
+func (b *board) drawParts(c canvas) {
+	s := b.s
+	neck := neckRows(s.Neck)
+	spare := c.h - headRows - neck - countRows - leastCoachRows
+	if s.Replay != nil {
+		spare -= replayRows
+	}
+	give := func(want int) int {
+		if spare < want {
+			return 0
+		}
+		spare -= want
+		return want
+	}
+	said := leastCoachRows + min(spare, goodCoachRows-leastCoachRows)
+	spare -= said - leastCoachRows
+	trail := give(leastTrailRows)
+	bigger := 0
+	if trail > 0 {
+		bigger = give(headRowsAt(2) - headRows)
+	}
+	airs := 0
+	for range 4 {
+		airs += give(1)
+	}
+	if trail > 0 {
+		grow := min(spare/2, mostTrailRows-trail)
+		trail += grow
+		spare -= grow
+	}
+	if bigger > 0 {
+		bigger += give(headRowsAt(3) - headRowsAt(2))
+	}
+	said += spare
+
+	y := 0
+	part := func(rows int) canvas {
+		p := c.rows(y, rows)
+		y += rows
+		return p
+	}
+	air := func() {
+		if airs > 0 {
+			airs--
+			y++
+		}
+	}
+	b.drawHead(part(headRows + bigger))
+	air()
+	b.drawNeck(part(neck))
+	air()
+	b.drawCounts(part(countRows))
+	air()
+	if trail > 0 {
+		b.drawTrail(part(trail))
+		air()
+	}
+	b.drawSaid(part(said))
+	if s.Replay != nil {
+		b.drawReplay(part(replayRows))
+	}
+}
+
+// windowText is the window of system at position, as in 5-8.
+func windowText(system coach.System, position int, dash string) string {
+	if w := system.Width(); w > 1 {
+		return fmt.Sprintf("%d%s%d", position, dash, position+w-1)
+	}
+	return fmt.Sprint(position)
+}
+
+// percent is a probability as a whole number; it says 100 and 0 only of
+// certainty.
+func percent(p float64) string {
+	switch n := int(p*100 + 0.5); {
+	case n >= 100 && p < 1:
+		return "99%"
+	case n <= 0 && p > 0:
+		return "1%"
+	default:
+		return fmt.Sprintf("%d%%", n)
+	}
+}
+
+// clock is a time of the take as minutes and seconds.
+func clock(t time.Duration) string {
+	sec := int(t / time.Second)
+	return fmt.Sprintf("%d:%02d", sec/60, sec%60)
+}
+
+// sentence is the first sentence of s and the rest.
+func sentence(s string) (first, rest string) {
+	for i := range len(s) - 1 {
+		if strings.IndexByte(".:;!?", s[i]) >= 0 && s[i+1] == ' ' {
+			return s[:i+1], s[i+2:]
+		}
+	}
+	return s, ""
+}

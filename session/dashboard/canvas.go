@@ -1,0 +1,134 @@
+package dashboard
+
+import (
+	"strings"
+	"unicode"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/uniseg"
+)
+
+// canvas is a rectangle of the screen in its own coordinates. Whatever falls
+// outside is not drawn.
+type canvas struct {
+	screen     tcell.Screen
+	x, y, w, h int
+	*glyphs
+	styles
+}
+
+// rows is the part of c that begins at row y and is h rows high.
+func (c canvas) rows(y, h int) canvas {
+	c.y, c.h = c.y+y, max(0, min(h, c.h-y))
+	return c
+}
+
+// cols is the part of c that begins at column x and is w columns wide.
+func (c canvas) cols(x, w int) canvas {
+	c.x, c.w = c.x+x, max(0, min(w, c.w-x))
+	return c
+}
+
+func (c canvas) set(x, y int, r rune, style tcell.Style) {
+	if x >= 0 && y >= 0 && x < c.w && y < c.h {
+		c.screen.SetContent(c.x+x, c.y+y, r, nil, style)
+	}
+}
+
+// text writes s from (x, y) as far as it fits and returns the column after it.
+// Control and formatting characters come out as blanks: text from outside
+// cannot move the cursor or change the writing direction. tview's style tags
+// mean nothing here.
+func (c canvas) text(x, y int, s string, style tcell.Style) int {
+	if y < 0 || y >= c.h {
+		return x
+	}
+	state := -1
+	for s != "" && x < c.w {
+		var cluster string
+		var width int
+		if s[0] >= ' ' && s[0] < 0x7f && (len(s) == 1 || s[1] < 0x80) {
+			cluster, s, width, state = s[:1], s[1:], 1, -1
+		} else {
+			cluster, s, width, state = uniseg.FirstGraphemeClusterInString(s, state)
+		}
+		runes := []rune(cluster)
+		if hidden(runes[0]) || width == 0 {
+			runes, width = []rune{' '}, 1
+		}
+		if x+width > c.w {
+			break
+		}
+		if x >= 0 {
+			c.screen.SetContent(c.x+x, c.y+y, runes[0], runes[1:], style)
+		}
+		x += width
+	}
+	return x
+}
+
+// hidden reports whether r must not reach a terminal from outside.
+func hidden(r rune) bool {
+	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp)
+}
+
+// right writes s so that it ends before column x.
+func (c canvas) right(x, y int, s string, style tcell.Style) { c.text(x-width(s), y, s, style) }
+
+// middle writes s in the middle of row y.
+func (c canvas) middle(y int, s string, style tcell.Style) {
+	c.text(max(0, (c.w-width(s))/2), y, s, style)
+}
+
+// width is the number of columns that text writes.
+func width(s string) int {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] >= 0x7f {
+			return uniseg.StringWidth(s)
+		}
+	}
+	return len(s)
+}
+
+// wrap breaks s into lines of at most limit columns as measured, at blanks; a
+// word that is wider than a line stands alone.
+func wrap(s string, limit int, measure func(string) int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		switch {
+		case line == "":
+			line = word
+		case measure(line)+measure(" ")+measure(word) <= limit:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// clip shortens s to at most limit columns, with two dots for what is left out.
+func clip(s string, limit int) string {
+	if width(s) <= limit {
+		return s
+	}
+	if limit < 2 {
+		return ""
+	}
+	out, used, state := "", 0, -1
+	for rest := s; rest != ""; {
+		var cluster string
+		var w int
+		cluster, rest, w, state = uniseg.FirstGraphemeClusterInString(rest, state)
+		if used+w > limit-2 {
+			break
+		}
+		out, used = out+cluster, used+w
+	}
+	return out + ".."
+}

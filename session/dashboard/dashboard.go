@@ -1,0 +1,215 @@
+package dashboard
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+
+	"stillhand/session"
+)
+
+// Feed is where snapshots come from. Latest may be nil before the first one.
+// Changed returns the same channel every time; it has room for one ring, and
+// the producer rings it without blocking after it has stored a snapshot. Both
+// are called from several goroutines.
+type Feed interface {
+	Latest() *session.Snapshot
+	Changed() <-chan struct{}
+}
+
+// Controls takes what the player asks for. Do must not block: it is called
+// from the goroutine that draws.
+type Controls interface {
+	Do(session.Action)
+}
+
+// Options are what Run needs. Feed and Controls are required.
+type Options struct {
+	Feed     Feed
+	Controls Controls
+	Asked    <-chan session.Action // FarView and Bell asked for by a pedal; may be nil
+	Pedals   []string              // bindings in force, a line each, for the help
+	FarView  bool                  // begin in the far view
+	Bell     bool                  // ring the terminal's bell on a shift
+	Screen   tcell.Screen          // not initialised yet; nil for the process's own terminal
+}
+
+// ErrInterrupted is returned by Run when the player pressed Ctrl-C.
+var ErrInterrupted = errors.New("interrupted")
+
+// CrashError is a panic in a handler or in drawing, caught after the terminal
+// was restored.
+type CrashError struct {
+	Value any
+	Stack []byte // of the goroutine that panicked
+}
+
+func (e *CrashError) Error() string {
+	return fmt.Sprintf("the screen crashed: %v; the recording is not affected, please report this", e.Value)
+}
+
+// framePeriod is the shortest time between two frames drawn for snapshots:
+// 60 a second, the most that a usual display shows.
+const framePeriod = time.Second / 60
+
+// face is one running dashboard.
+type face struct {
+	Options
+	app      *tview.Application
+	screen   *screen
+	board    *board
+	repaint  chan struct{}  // a frame is due though no snapshot came
+	leave    chan error     // why to stop; the first one counts
+	suspends chan os.Signal // somebody asks to suspend
+}
+
+// Run draws until the player quits (nil), presses Ctrl-C (ErrInterrupted), ctx
+// ends (its cause), or the terminal fails. The terminal is as it was when Run
+// returns, also after a panic, which comes back as a *CrashError.
+func Run(ctx context.Context, o Options) (err error) {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	f := &face{
+		Options:  o,
+		app:      tview.NewApplication(),
+		repaint:  make(chan struct{}, 1),
+		leave:    make(chan error, 1),
+		suspends: make(chan os.Signal, 1),
+	}
+	if err := f.open(); err != nil {
+		return err
+	}
+	f.board = newBoard(f.screen.Screen, o.Pedals)
+	f.board.far, f.board.bell = o.FarView, o.Bell
+	f.board.take(o.Feed.Latest())
+	f.app.SetScreen(f.screen)
+	f.app.SetRoot(f.board, true)
+	f.app.SetInputCapture(f.key)
+
+	ended := make(chan error, 1)
+	started := false
+	f.app.SetAfterDrawFunc(func(tcell.Screen) {
+		if !started { // a Stop before the first frame would make tview open a terminal of its own
+			started = true
+			go f.paint(ctx, ended)
+		}
+	})
+	onSuspend(f.suspends)
+	defer signal.Stop(f.suspends)
+	defer func() {
+		if v := recover(); v != nil { // tview has restored the terminal
+			err = &CrashError{v, debug.Stack()}
+		}
+	}()
+	if err := f.app.Run(); err != nil {
+		return fmt.Errorf("terminal: %w", err)
+	}
+	return <-ended
+}
+
+// open prepares the terminal and says in one line what is wrong with it.
+func (f *face) open() error {
+	inner := f.Screen
+	var tty *steadyTty
+	if inner == nil {
+		if term := os.Getenv("TERM"); term == "dumb" {
+			return errors.New("terminal: TERM=dumb cannot place the cursor: use a full terminal, or review without a screen")
+		}
+		tcell.SetEncodingFallback(tcell.EncodingFallbackASCII)
+		var err error
+		if inner, tty, err = openTerminal(); err != nil {
+			return fmt.Errorf("terminal (TERM=%s): %w: use a full terminal, or review without a screen", os.Getenv("TERM"), err)
+		}
+		if tty != nil {
+			tty.ready = f.ring
+		}
+	}
+	if err := inner.Init(); err != nil {
+		return fmt.Errorf("terminal (TERM=%s): %w: use a full terminal, or review without a screen", os.Getenv("TERM"), err)
+	}
+	f.screen = newScreen(inner)
+	f.screen.failed = func(err error) { f.stop(fmt.Errorf("terminal went away: %w", err)) }
+	if tty != nil {
+		f.screen.terminal = tty.state
+	}
+	return nil
+}
+
+// ring asks for a frame.
+func (f *face) ring() {
+	select {
+	case f.repaint <- struct{}{}:
+	default:
+	}
+}
+
+// stop asks the painter to end the application; safe from every goroutine.
+func (f *face) stop(why error) {
+	select {
+	case f.leave <- why:
+	default:
+	}
+}
+
+// paint queues a draw for each new snapshot, at once when the last frame is
+// long enough ago, and ends the application.
+func (f *face) paint(ctx context.Context, ended chan<- error) {
+	why := f.painting(ctx)
+	f.app.Stop()
+	ended <- why
+}
+
+func (f *face) painting(ctx context.Context) (why error) {
+	defer func() {
+		if v := recover(); v != nil {
+			why = &CrashError{v, debug.Stack()}
+		}
+	}()
+	changed := f.Feed.Changed()
+	var last time.Time
+	for {
+		update := func() { f.board.take(f.Feed.Latest()) }
+		select {
+		case why := <-f.leave:
+			return why
+		case <-ctx.Done():
+			return context.Cause(ctx)
+		case <-changed:
+		case <-f.repaint:
+		case a := <-f.Asked:
+			update = func() { f.board.do(a) }
+		case <-f.suspends:
+			update = f.suspend
+		}
+		if rest := framePeriod - time.Since(last); rest > 0 {
+			select {
+			case <-time.After(rest):
+			case <-ctx.Done():
+				return context.Cause(ctx)
+			}
+		}
+		last = time.Now()
+		f.app.QueueUpdateDraw(func() {
+			update()
+			f.ringBell()
+		})
+	}
+}
+
+func (f *face) suspend() { f.app.Suspend(func() { suspend(f.suspends) }) }
+
+// ringBell sounds the terminal's bell when the board asks for it.
+func (f *face) ringBell() {
+	if f.board.bellDue {
+		f.board.bellDue = false
+		_ = f.screen.Beep()
+	}
+}

@@ -1,0 +1,145 @@
+package dashboard
+
+import (
+	"fmt"
+	"math"
+
+	"stillhand/session"
+)
+
+// headRows is the head at its smallest: large letters of three rows and a row
+// of captions.
+const headRows = 4
+
+// headRowsAt is the head with dots h half cells high.
+func headRowsAt(h int) int { return square(h).rows(glyphRows) + 1 }
+
+// Widths in dots for the longest texts, so that nothing moves sideways when a
+// number grows: "~12-15?" and "~117".
+var (
+	windowDots = dots("~00-00?")
+	shiftDots  = dots("~000")
+)
+
+// headline is what must read from afar.
+type headline struct {
+	window, shifts, system string
+}
+
+// provisional and doubtful are the two signs of an answer that is not firm.
+func provisional(s *session.Snapshot) bool { return s.Hand.Position > 0 && !s.Hand.Settled }
+func doubtful(s *session.Snapshot) bool {
+	return s.Hand.Position > 0 && s.Hand.Probability < unsure
+}
+
+func headlineOf(s *session.Snapshot) headline {
+	mark := ""
+	if provisional(s) {
+		mark = "~"
+	}
+	h := headline{window: "-", shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
+	if s.Hand.Position > 0 {
+		h.window = mark + windowText(s.System, s.Hand.Position, "-")
+		if doubtful(s) {
+			h.window += "?"
+		}
+	}
+	return h
+}
+
+// windowCaption says in words what the window's large letters show.
+func windowCaption(s *session.Snapshot) string {
+	switch {
+	case !s.Heard:
+		return "window: nothing heard yet"
+	case s.Hand.Position == 0:
+		return "window: open strings so far"
+	}
+	text := "window, " + percent(s.Hand.Probability) + " sure"
+	if provisional(s) {
+		text = "window " + percent(s.Hand.Probability) + ", provisional"
+	}
+	return text
+}
+
+func shiftsCaption(s *session.Snapshot) string {
+	if s.Held {
+		return "shifts: COUNT ON HOLD"
+	}
+	return fmt.Sprintf("shifts, at least %d", s.Take.AtLeast)
+}
+
+func systemCaption(s *session.Snapshot) string {
+	if s.Looks != "" {
+		return "fingers; looks like " + s.Looks
+	}
+	return "fingers"
+}
+
+// drawHead writes window, shifts and system in large letters side by side,
+// each over its caption, as high as c allows.
+func (b *board) drawHead(c canvas) {
+	s := b.s
+	h := headlineOf(s)
+	shiftsStyle := c.bold
+	if s.Held {
+		shiftsStyle = c.dim
+	}
+	const gap = 3
+	height := 1
+	for headRowsAt(height+1) <= c.h {
+		height++
+	}
+	if !c.halves {
+		b.drawPlainHead(c, h)
+		return
+	}
+	// Square dots if they fit side by side; else narrower ones, from the right.
+	zs := [3]size{square(height), square(height), square(height)}
+	columns := func() (x [3]int, end int) {
+		x[0] = 1
+		x[1] = x[0] + max(zs[0].cols(windowDots), 27) + gap
+		x[2] = x[1] + max(zs[1].cols(shiftDots), 21) + gap
+		return x, x[2] + zs[2].cols(dots(h.system))
+	}
+	x, end := columns()
+	for i := 2; end > c.w && i >= 0; i-- {
+		zs[i].w = max(2, zs[i].w/4*2)
+		x, end = columns()
+	}
+	c.large(x[0], 0, h.window, zs[0], c.accent)
+	c.large(x[1], 0, h.shifts, zs[1], shiftsStyle)
+	if dots(h.system) >= 0 && end <= c.w {
+		c.large(x[2], 0, h.system, zs[2], c.bold)
+	} else {
+		c.text(x[2], 1, h.system, c.bold)
+	}
+	b.drawCaptions(c.rows(c.h-1, 1), x)
+}
+
+func (b *board) drawCaptions(c canvas, x [3]int) {
+	c.text(x[0], 0, windowCaption(b.s), c.plain)
+	style := c.plain
+	if b.s.Held {
+		style = c.alert
+	}
+	c.text(x[1], 0, shiftsCaption(b.s), style)
+	c.text(x[2], 0, clip(systemCaption(b.s), c.w-x[2]), c.plain)
+}
+
+// drawPlainHead is the head where half cells cannot be shown: the same, as
+// large as whole cells allow.
+func (b *board) drawPlainHead(c canvas, h headline) {
+	z := size{2, 2}
+	x := [3]int{1, 31, 55}
+	if c.h < z.rows(glyphRows)+1 {
+		c.text(x[0], 1, h.window, c.accent.Reverse(true))
+		c.text(x[1], 1, h.shifts, c.bold.Reverse(true))
+		c.text(x[2], 1, h.system, c.bold.Reverse(true))
+	} else {
+		c.large(x[0], 0, h.window, z, c.accent)
+		c.large(x[1], 0, h.shifts, z, c.bold)
+		c.large(x[2], 0, h.system, z, c.bold)
+	}
+	b.drawCaptions(c.rows(c.h-1, 1), x)
+}

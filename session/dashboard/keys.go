@@ -1,0 +1,128 @@
+package dashboard
+
+import (
+	"strconv"
+
+	"github.com/gdamore/tcell/v2"
+
+	"stillhand/session"
+)
+
+// when says in which sitting a key is in force.
+type when uint8
+
+const (
+	always when = iota
+	replaying
+)
+
+// binding is one key: what the handler looks up and what the help prints.
+// Either action or act is what it does.
+type binding struct {
+	key    tcell.Key // tcell.KeyRune: see r
+	r      rune
+	name   string // as the help prints it
+	does   string
+	when   when
+	action session.Action
+	act    func(*face)
+}
+
+func send(k session.ActionKind, value int) session.Action {
+	return session.Action{Kind: k, Value: value}
+}
+
+// bindings are all keys, in the help's order. The handler and the help read
+// nothing else. Digits collect the position that "w" then anchors.
+var bindings []binding
+
+func init() { // the table's own functions read the table
+	bindings = []binding{
+		{key: tcell.KeyRune, r: 'm', name: "m", does: "put a mark in the take", action: send(session.Mark, 0)},
+		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", action: send(session.Hold, 0)},
+		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", action: send(session.Swap, 0)},
+		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is at the window shown", act: (*face).anchor},
+		{name: "7 w", does: "the hand is at position 7"},
+		{key: tcell.KeyUp, name: "Up", does: "the window is one fret higher", action: send(session.Nudge, 1)},
+		{key: tcell.KeyDown, name: "Down", does: "the window is one fret lower", action: send(session.Nudge, -1)},
+		{key: tcell.KeyRune, r: 'x', name: "x", does: "forget: restart the counts", action: send(session.Forget, 0)},
+		{key: tcell.KeyRune, r: 'f', name: "f", does: "far view, or back", act: (*face).toggleFar},
+		{key: tcell.KeyRune, r: 'b', name: "b", does: "bell on a shift, or none", act: (*face).toggleBell},
+		{key: tcell.KeyRune, r: '?', name: "?", does: "this help, or back", act: (*face).toggleHelp},
+		{key: tcell.KeyF1, act: (*face).toggleHelp},
+		{key: tcell.KeyEscape, act: (*face).escape},
+		{key: tcell.KeyCtrlL, name: "Ctrl-L", does: "draw everything again", act: (*face).redraw},
+		{key: tcell.KeyCtrlZ, name: "Ctrl-Z", does: "suspend the program", act: (*face).suspend},
+		{key: tcell.KeyRune, r: 'q', name: "q", does: "quit; the take is kept", act: (*face).quit},
+		{key: tcell.KeyCtrlC, act: (*face).interrupt},
+
+		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
+		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
+		{key: tcell.KeyRune, r: '=', when: replaying, action: send(session.Faster, 0)},
+		{key: tcell.KeyRune, r: '-', name: "-", does: "slower", when: replaying, action: send(session.Slower, 0)},
+		{key: tcell.KeyLeft, name: "Left", does: "one passage back", when: replaying, action: send(session.Back, 0)},
+		{key: tcell.KeyRight, name: "Right", does: "one passage forward", when: replaying, action: send(session.Forward, 0)},
+		{key: tcell.KeyRune, r: 'n', name: "n", does: "to the next shift", when: replaying, action: send(session.NextShift, 0)},
+		{key: tcell.KeyRune, r: 'a', name: "a", does: "to the next advice", when: replaying, action: send(session.NextAdvice, 0)},
+		{key: tcell.KeyRune, r: 'j', name: "j", does: "to the next mark", when: replaying, action: send(session.NextMark, 0)},
+		{key: tcell.KeyRune, r: 'l', name: "l", does: "loop this passage, or go on", when: replaying, action: send(session.Loop, 0)},
+	}
+}
+
+// inForce reports whether b does something in the present sitting.
+func (b *binding) inForce(s *session.Snapshot) bool {
+	return b.when == always || s != nil && s.Replay != nil
+}
+
+// key handles one key. It never passes one on: no part of the screen takes
+// keys of its own. tview draws after it.
+func (f *face) key(e *tcell.EventKey) *tcell.EventKey {
+	if r := e.Rune(); e.Key() == tcell.KeyRune && '0' <= r && r <= '9' {
+		f.board.digit(int(r - '0'))
+		return nil
+	}
+	for i := range bindings {
+		b := &bindings[i]
+		if b.key != e.Key() || b.key == tcell.KeyRune && b.r != e.Rune() || !b.inForce(f.board.s) {
+			continue
+		}
+		if b.act != nil {
+			b.act(f)
+		} else if b.key != 0 {
+			f.Controls.Do(b.action)
+		}
+		break
+	}
+	f.board.typed = 0
+	return nil
+}
+
+func (f *face) anchor()     { f.Controls.Do(send(session.Anchor, f.board.typed)) }
+func (f *face) toggleFar()  { f.board.do(send(session.FarView, 0)) }
+func (f *face) toggleBell() { f.board.do(send(session.Bell, 0)) }
+func (f *face) toggleHelp() { f.board.help = !f.board.help }
+func (f *face) escape()     { f.board.help = false }
+func (f *face) redraw()     { f.screen.Sync() }
+func (f *face) quit()       { f.stop(nil) }
+func (f *face) interrupt()  { f.stop(ErrInterrupted) }
+
+// do carries out the screen's own actions.
+func (b *board) do(a session.Action) {
+	switch a.Kind {
+	case session.FarView:
+		b.far = !b.far
+	case session.Bell:
+		b.bell = !b.bell
+	}
+}
+
+// digit adds one digit to the position that is being typed; a position has
+// two at most.
+func (b *board) digit(d int) {
+	b.typed = (b.typed*10 + d) % 100
+}
+
+// typedText is what the status line says while a position is being typed.
+func (b *board) typedText() string {
+	return "position " + strconv.Itoa(b.typed) + ": w says that the hand is there, Esc drops it"
+}

@@ -1,0 +1,202 @@
+package dashboard
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/gdamore/tcell/v2"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// neckRows is the neck's height: the hand's frame above, a row for each
+// string, the other system's outline and the fret numbers below.
+func neckRows(n coach.Neck) int { return n.Strings() + 3 }
+
+// nutColumn leaves room for the string's name and for an open string's mark.
+const nutColumn = 6
+
+// numbered frets are those that necks usually mark (common practice).
+var numbered = []int{1, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 29, 31, 33, 36}
+
+// fretColumns gives the column of the nut and of every fret wire on a neck
+// drawn to scale over w columns: the distance from the nut is proportional to
+// Neck.FretMM. Wires never share a column.
+func fretColumns(dst []int, n coach.Neck, w int) []int {
+	last := n.FretMM(n.Frets)
+	for f := range n.Frets + 1 {
+		x := nutColumn + int(math.Round(float64(w-nutColumn-2)*n.FretMM(f)/last))
+		if f > 0 {
+			x = max(x, dst[f-1]+1)
+		}
+		dst = append(dst, x)
+	}
+	return dst
+}
+
+// reachOf is where the hand's window may lie: from fret lo to hi in any case
+// that the tracker holds possible at 90 per cent, and from fret sureLo to
+// sureHi in all of them (none if sureLo > sureHi).
+func reachOf(s *session.Snapshot) (lo, hi, sureLo, sureHi int) {
+	low, high := s.Hand.Low, s.Hand.High
+	if low == 0 || high < low {
+		low, high = s.Hand.Position, s.Hand.Position
+	}
+	w := s.System.Width()
+	return low, min(high+w-1, s.Neck.Frets), high, low + w - 1
+}
+
+// drawNeck draws the neck to scale with the hand's window as a heavy frame,
+// the other system's as a light outline below, and the sounding notes with
+// their fingers.
+func (b *board) drawNeck(c canvas) {
+	s := b.s
+	var room [coach.MaxFrets + 1]int
+	cols := fretColumns(room[:0], s.Neck, c.w)
+	strings := c.rows(1, s.Neck.Strings())
+	b.drawStrings(strings, cols)
+	if s.Other > 0 {
+		b.drawOther(c, cols)
+	}
+	if s.Hand.Position > 0 {
+		b.drawWindow(c, cols)
+	}
+	for _, n := range s.Playing {
+		if n.Place.String >= 1 && n.Place.String <= s.Neck.Strings() && n.Place.Fret <= s.Neck.Frets {
+			b.drawFinger(strings, cols, n)
+		}
+	}
+	numbers := c.rows(c.h-1, 1)
+	numbers.text(1, 0, "fret", c.dim)
+	free := 0
+	for _, f := range numbered {
+		if f > s.Neck.Frets {
+			break
+		}
+		label := fmt.Sprint(f)
+		x := fingerColumn(cols, f) - (len(label)-1)/2
+		if x < free {
+			continue
+		}
+		numbers.text(x, 0, label, c.plain)
+		free = x + len(label) + 1
+	}
+}
+
+func (b *board) drawStrings(c canvas, cols []int) {
+	for i, open := range b.s.Neck.Open {
+		c.text(1, i, strings.TrimRight(coach.PitchName(open), "-0123456789"), c.plain)
+		for x := cols[0]; x <= cols[len(cols)-1]; x++ {
+			c.set(x, i, c.str, c.dim)
+		}
+		for _, x := range cols[1:] {
+			c.set(x, i, c.wire, c.dim)
+		}
+		c.set(cols[0], i, c.nut, c.plain)
+	}
+}
+
+// drawWindow frames the hand's window. Where the tracker is unsure, the frame
+// is broken and spans every window that it holds possible; strings are heavy
+// only on the frets that lie in all of them. A provisional window has broken
+// sides.
+func (b *board) drawWindow(c canvas, cols []int) {
+	lo, hi, sureLo, sureHi := reachOf(b.s)
+	left, right := cols[lo-1], cols[hi]
+	spread := lo != sureLo
+	edgeL, edgeR, frame := c.edgeL, c.edgeR, c.frame
+	if spread {
+		frame = c.maybeFrame
+	}
+	if spread || provisional(b.s) {
+		edgeL, edgeR = c.maybeL, c.maybeR
+	}
+	isWire := make(map[int]bool, hi-lo+1)
+	for f := lo; f <= hi; f++ {
+		isWire[cols[f]] = true
+	}
+	for x := left + 1; x < right; x++ {
+		str, wire := c.maybe, c.maybeWire
+		if sureLo <= sureHi && x > cols[sureLo-1] && x < cols[sureHi] {
+			str, wire = c.held, c.heldWire
+		}
+		if isWire[x] {
+			str = wire
+		}
+		for y := range b.s.Neck.Strings() {
+			if r, _, _, _ := c.screen.GetContent(c.x+x, c.y+1+y); r == c.otherSide {
+				continue
+			}
+			c.set(x, 1+y, str, c.accent)
+		}
+		c.set(x, 0, frame, c.accent)
+	}
+	for y := range b.s.Neck.Strings() {
+		c.set(left, 1+y, edgeL, c.accent)
+		c.set(right, 1+y, edgeR, c.accent)
+	}
+	c.set(left, 0, c.frameL, c.accent)
+	c.set(right, 0, c.frameR, c.accent)
+	label := "hand"
+	if spread {
+		label = "hand, somewhere here"
+	}
+	beside(c, 0, left, right, label, c.plain)
+}
+
+// drawOther outlines the window of the other system's cheapest hand.
+func (b *board) drawOther(c canvas, cols []int) {
+	other := b.s.System.Other()
+	hi := min(b.s.Other+other.Width()-1, b.s.Neck.Frets)
+	left, right := cols[min(b.s.Other, b.s.Neck.Frets)-1], cols[hi]
+	y := 1 + b.s.Neck.Strings()
+	for i := range b.s.Neck.Strings() {
+		c.set(left, 1+i, c.otherSide, c.plain)
+		c.set(right, 1+i, c.otherSide, c.plain)
+	}
+	for x := left + 1; x < right; x++ {
+		c.set(x, y, c.otherFrame, c.plain)
+	}
+	c.set(left, y, c.otherL, c.plain)
+	c.set(right, y, c.otherR, c.plain)
+	beside(c, y, left, right, fmt.Sprintf("%s would be at %s", other.Name, windowText(other, b.s.Other, c.dash)), c.dim)
+}
+
+// beside writes label to the right of a frame, or to its left if there is no
+// room.
+func beside(c canvas, y, left, right int, label string, style tcell.Style) {
+	if right+2+width(label) <= c.w {
+		c.text(right+2, y, label, style)
+	} else {
+		c.right(left-1, y, label, style)
+	}
+}
+
+// fingerColumn is where a finger stands to stop fret f: in the middle of its
+// space low on the neck, just behind the wire where frets are close.
+func fingerColumn(cols []int, f int) int {
+	if f == 0 {
+		return cols[0] - 2
+	}
+	from, to := cols[f-1]+1, cols[f]-1
+	if from > to {
+		return cols[f]
+	}
+	return (from + to + 1) / 2
+}
+
+// drawFinger marks a sounding note with the number of its finger, 0 for an
+// open string.
+func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
+	x, y := fingerColumn(cols, n.Place.Fret), n.Place.String-1
+	style := c.alert
+	c.text(x, y, fmt.Sprint(n.Finger), style)
+	if !b.s.Hand.Settled {
+		c.text(x-1, y, "~", style)
+	}
+	if n.Probability < unsure {
+		c.text(x+1, y, "?", style)
+	}
+}

@@ -1,0 +1,65 @@
+package dashboard
+
+import (
+	"fmt"
+	"time"
+)
+
+// replayRows is the replay's bar: a row of the take's shifts, a row of time.
+const replayRows = 2
+
+// drawReplay draws the whole recording as one bar: how many shifts fall on
+// each column, where advice and marks are, the loop, and where it plays.
+func (b *board) drawReplay(c canvas) {
+	r := b.s.Replay
+	state := "paused"
+	if r.Playing {
+		state = "playing"
+	}
+	loop := ""
+	if r.Loop {
+		loop = ", loop"
+	}
+	lead := fmt.Sprintf("%s, speed %g%s", state, r.Speed, loop)
+	c.text(1, 1, lead, c.bold)
+	c.text(1, 0, "all shifts", c.plain)
+	const left = 27
+	length := max(r.Length, time.Millisecond)
+	total := clock(r.Length)
+	now := clock(r.At)
+	c.text(left-1-len(now), 1, now, c.bold)
+	bar := c.cols(left, c.w-left-len(total)-2)
+	c.text(left+bar.w+1, 1, total, c.plain)
+	column := func(at time.Duration) int {
+		return min(bar.w-1, max(0, int(int64(bar.w)*int64(at)/int64(length))))
+	}
+
+	counts := make([]int, bar.w)
+	for _, at := range r.Shifts {
+		counts[column(at)]++
+	}
+	for x, n := range counts {
+		if n > 0 {
+			bar.set(x, 0, c.heights[min(n, len(c.heights))-1], c.plain)
+		}
+	}
+	play := column(r.At)
+	for x := range bar.w {
+		if x < play {
+			bar.set(x, 1, c.past, c.accent)
+		} else {
+			bar.set(x, 1, c.future, c.dim)
+		}
+	}
+	for _, at := range r.Advice {
+		bar.set(column(at), 1, c.advice, c.plain)
+	}
+	for _, at := range r.Marks {
+		bar.set(column(at), 1, c.mark, c.bold)
+	}
+	if r.Loop {
+		bar.set(column(r.LoopFrom), 1, c.loopL, c.bold)
+		bar.set(column(r.LoopTo), 1, c.loopR, c.bold)
+	}
+	bar.set(play, 1, c.head, c.alert)
+}

@@ -1,0 +1,136 @@
+package dashboard
+
+import (
+	"math/rand/v2"
+	"time"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// sample is a sitting a minute and a half old: a four-finger hand at the
+// fifth fret, settled, with everything that a snapshot can say. Own
+// composition. Edit it by the functions it is given.
+func sample(edits ...func(*session.Snapshot)) *session.Snapshot {
+	neck, err := coach.ParseNeck("bass4")
+	if err != nil {
+		panic(err)
+	}
+	at := 94 * time.Second
+	s := &session.Snapshot{
+		At: at, Neck: neck, System: coach.Four, ReachMM: 105,
+		Playing: []session.Sounding{{Pitch: 45, Place: coach.Place{String: 2, Fret: 7}, Finger: 3, Probability: 0.97}},
+		Hand: coach.Estimate{Note: 161, At: at, Position: 5, Probability: 0.93, Low: 5, High: 5,
+			Place: coach.Place{String: 2, Fret: 7}, PlaceProbability: 1, Finger: 3, From: 5, Settled: true},
+		Heard: true, Other: 6,
+		Take: session.Counts{Likely: 17.4, AtLeast: 12,
+			Fewest: map[string]int{"four": 9, "three": 14}, AsYouGo: map[string]int{"four": 12, "three": 21}},
+		LastMinute: session.Counts{Likely: 4.1, AtLeast: 3,
+			Fewest: map[string]int{"four": 2, "three": 4}, AsYouGo: map[string]int{"four": 3, "three": 6}},
+		Lines: []session.CoachLine{
+			{At: 90 * time.Second, Kind: coach.AdvicePlace, Text: "One shift less: play it at frets 5 to 8. Strings 3 and 2 hold all nine notes; your hand went from 2 to 5 and back."},
+			{At: 71 * time.Second, Kind: coach.AdviceRelief, Text: "Three fingers do this with no more shifts and 41 mm less stretch."},
+			{At: 52 * time.Second, Kind: coach.AdviceSystem, Text: "Three fingers need one shift here, yours made three."},
+		},
+		Source: "practice bass", TakePath: "/home/player/takes/2026-11-25T201405Z.mid",
+		Notes: 162, Dropped: 3, StringsTold: true, Marks: 2,
+	}
+	s.Trail = trail(at, 5, 5, 2, 2, 2, 3, 7, 7, 5, 5, 5, 9, 9, 5, 5)
+	for _, edit := range edits {
+		edit(s)
+	}
+	return s
+}
+
+// trail is a line through the given positions, evenly over the half minute
+// before end.
+func trail(end time.Duration, positions ...int) []session.TrailPoint {
+	points := make([]session.TrailPoint, len(positions))
+	for i, p := range positions {
+		points[i] = session.TrailPoint{
+			At:       end - trailSpan + time.Duration(i)*trailSpan/time.Duration(len(positions)),
+			Position: p, Low: p, High: p, Probability: 0.95, Settled: true,
+		}
+		if i > 0 && positions[i-1] != p {
+			points[i].Moved = 1
+		}
+	}
+	return points
+}
+
+// provisionalHand makes the newest note one that later notes may still change,
+// with a hand that may be anywhere from the fourth position to the sixth.
+func provisionalHand(s *session.Snapshot) {
+	s.Hand.Settled = false
+	s.Hand.Probability, s.Hand.Low, s.Hand.High = 0.61, 4, 6
+	s.Playing[0].Probability = 0.61
+	last := len(s.Trail) - 1
+	for i := range 2 {
+		s.Trail[last-i].Low, s.Trail[last-i].High = 4, 6
+		s.Trail[last-i].Probability, s.Trail[last-i].Settled = 0.61, false
+	}
+	s.Trail[last-1].Moved = 0.7
+}
+
+// replayed makes the sitting a recording that is being played back.
+func replayed(s *session.Snapshot) {
+	s.TakePath = ""
+	s.Source = "practice.mid"
+	r := &session.Replay{Playing: true, Speed: 0.5, At: s.At, Length: 3*time.Minute + 20*time.Second,
+		Loop: true, LoopFrom: 88 * time.Second, LoopTo: 101 * time.Second}
+	random := rand.New(rand.NewPCG(1, 1))
+	for range 60 {
+		r.Shifts = append(r.Shifts, time.Duration(random.Int64N(int64(r.Length))))
+	}
+	for i := range 8 {
+		r.Advice = append(r.Advice, time.Duration(i)*25*time.Second)
+	}
+	r.Marks = []time.Duration{31 * time.Second, 150 * time.Second}
+	s.Replay = r
+}
+
+// inRound puts the sitting into a practice round.
+func inRound(s *session.Snapshot) {
+	s.Round = &session.Round{Title: "Stay in the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
+		Call: "window 5 to 8", Score: 40, Best: 120, Detail: "minus 5: a shift on beat 4 of bar 2"}
+}
+
+// randomSnapshot varies whatever moves on the screen.
+func randomSnapshot(random *rand.Rand) *session.Snapshot {
+	return sample(func(s *session.Snapshot) {
+		s.At = time.Duration(random.Int64N(int64(time.Hour)))
+		s.Neck, _ = coach.ParseNeck(coach.PresetNames()[random.IntN(5)])
+		s.System = coach.Systems[random.IntN(len(coach.Systems))]
+		s.Hand.Position = random.IntN(s.Neck.Positions(s.System.Width()) + 1)
+		s.Hand.Low = max(1, s.Hand.Position-random.IntN(3))
+		s.Hand.High = min(s.Neck.Positions(s.System.Width()), max(1, s.Hand.Position+random.IntN(3)))
+		s.Hand.Probability = random.Float64()
+		s.Hand.Settled = random.IntN(2) == 0
+		s.Other = random.IntN(s.Neck.Positions(s.System.Other().Width()) + 1)
+		s.Playing = nil
+		for range random.IntN(3) {
+			s.Playing = append(s.Playing, session.Sounding{
+				Place:       coach.Place{String: random.IntN(s.Neck.Strings() + 1), Fret: random.IntN(s.Neck.Frets + 1)},
+				Finger:      random.IntN(5),
+				Probability: random.Float64()})
+		}
+		positions := make([]int, random.IntN(60))
+		for i := range positions {
+			positions[i] = 1 + random.IntN(15)
+		}
+		s.Trail = trail(s.At, positions...)
+		s.Take.Likely, s.Take.AtLeast = 300*random.Float64(), random.IntN(300)
+		s.Lines = s.Lines[:random.IntN(4)]
+		s.Held = random.IntN(4) == 0
+		s.Notes = random.IntN(10000)
+		if random.IntN(8) == 0 {
+			s.Warning = "practice bass is unplugged: the take is kept, plug it in again"
+		}
+		if random.IntN(6) == 0 {
+			replayed(s)
+		}
+		if random.IntN(8) == 0 {
+			inRound(s)
+		}
+	})
+}
