@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"stillhand/session/dashboard"
 )
 
 // Exit codes (a promise to scripts).
@@ -31,12 +33,13 @@ var errSaid = errors.New("")
 
 // exitCode says err on w, as one line, and returns the code to exit with.
 func exitCode(ctx context.Context, w io.Writer, err error) int {
-	if err != nil && err.Error() != "" && !errors.Is(err, context.Canceled) {
+	if errors.Is(err, dashboard.ErrInterrupted) || ctx.Err() != nil {
+		return exitInterrupted
+	}
+	if err != nil && err.Error() != "" {
 		fmt.Fprintln(w, "stillhand: "+strings.ReplaceAll(err.Error(), "\n", "; "))
 	}
 	switch {
-	case ctx.Err() != nil:
-		return exitInterrupted
 	case err == nil:
 		return exitDone
 	case errors.As(err, new(usageError)):

@@ -62,40 +62,51 @@ func sit(ctx context.Context, w *world, who *player, source midiin.Source, save 
 		return err
 	}
 	who.setup.Keep = liveKeep
-	o := session.LiveOptions{Setup: who.setup, Source: source, Foot: foot}
+	asked := make(chan session.Action, 8)
+	o := session.LiveOptions{Setup: who.setup, Source: source, Foot: foot, Screen: func(a session.Action) {
+		select {
+		case asked <- a:
+		default: // a pedal pressed faster than the screen draws
+		}
+	}}
 	var take *store.Recorder
 	if save {
-		if take, err = w.record(who, source.Name()); err != nil {
-			w.notice("nothing will be saved: %v", err)
-		} else {
-			o.Recorder = recorder{take}
+		if take, err = record(who, source.Name()); err != nil {
+			return err
 		}
+		o.Recorder = recorder{take}
 	}
 	live := session.NewLive(o)
-	// The sitting ends with its own context: the screen's end or a signal ends
-	// the source, and what was played is settled before anything is closed.
+	// Whichever ends first, the source or the screen, ends the other.
 	sitting, end := context.WithCancel(ctx)
 	defer end()
 	played := make(chan error, 1)
-	go func() { played <- live.Run(sitting) }()
-	var shown error
+	go func() {
+		played <- live.Run(sitting)
+		end()
+	}()
 	if w.terminal {
-		shown = dashboard.Run(sitting, dashboard.Options{Feed: live, Controls: live, Bell: bell, Pedals: foot.Lines(" = ")})
+		err = dashboard.Run(sitting, dashboard.Options{
+			Feed: live, Controls: live, Asked: asked, Bell: bell, Pedals: foot.Lines(" = "),
+		})
 	} else {
-		face, done := context.WithCancel(sitting)
-		go func() { err := <-played; done(); played <- err }()
-		(&plainFace{w: w}).run(face, live)
+		(&plainFace{w: w}).run(sitting, live)
 	}
 	end()
-	err = errors.Join(shown, <-played)
+	err = errors.Join(leaving(err), <-played)
 	if take != nil {
-		path, finishErr := take.Finish()
-		if finishErr == nil && live.Latest().Notes > 0 {
-			w.notice("take kept: %s", path)
-		}
-		err = errors.Join(err, finishErr, w.remember(who, live, path))
+		err = errors.Join(err, w.keep(take, live), remember(who, live))
 	}
 	fmt.Fprint(w.out, dashboard.Summary(live.Latest()))
+	return err
+}
+
+// leaving is what the screen's end means: that the sitting is over is no
+// failure.
+func leaving(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
 	return err
 }
 
@@ -127,7 +138,7 @@ func (r recorder) Status() (path, warning string) {
 }
 
 // record begins the take of a sitting.
-func (w *world) record(who *player, source string) (*store.Recorder, error) {
+func record(who *player, source string) (*store.Recorder, error) {
 	folder, err := store.DataDir()
 	if err != nil {
 		return nil, err
@@ -136,11 +147,20 @@ func (w *world) record(who *player, source string) (*store.Recorder, error) {
 	for _, f := range session.Head(who.values, who.profile.Habits, source) {
 		header = append(header, store.Field(f))
 	}
-	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header)
+	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header), nil
+}
+
+// keep ends a take and says where it is.
+func (w *world) keep(take *store.Recorder, live *session.Live) error {
+	path, err := take.Finish()
+	if path != "" {
+		w.notice("take kept: %s", path)
+	}
+	return err
 }
 
 // remember keeps what the tracker has learnt of the player.
-func (w *world) remember(who *player, live *session.Live, path string) error {
+func remember(who *player, live *session.Live) error {
 	if live.Latest().Notes == 0 {
 		return nil
 	}

@@ -38,5 +38,5 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	stop()
 	<-played
 	fmt.Fprint(w.out, dashboard.Summary(p.Latest()))
-	return err
+	return leaving(err)
 }
