@@ -97,11 +97,16 @@ func (b *board) needs() (w, h int) {
 	case b.far:
 		return leastFarWidth, leastFarHeight
 	}
-	least := headRows + neckRows(b.s.Neck) + countRows + leastCoachRows + 1
+	return leastWidth, max(leastHeight, b.leastRows()+1)
+}
+
+// leastRows is the height of the usual screen's parts at their smallest.
+func (b *board) leastRows() int {
+	rows := headRowsAt(b.glyphs.leastDot()) + neckRows(b.s.Neck) + countRows + leastCoachRows
 	if b.s.Replay != nil {
-		least += replayRows
+		rows += replayRows
 	}
-	return leastWidth, max(leastHeight, least)
+	return rows
 }
 
 // drawTooSmall says what is missing, in as many words as there is room for.
@@ -135,10 +140,8 @@ func (b *board) drawTooSmall(c canvas, needW, needH int) {
 func (b *board) drawParts(c canvas) {
 	s := b.s
 	neck := neckRows(s.Neck)
-	spare := c.h - headRows - neck - countRows - leastCoachRows
-	if s.Replay != nil {
-		spare -= replayRows
-	}
+	head := headRowsAt(b.glyphs.leastDot())
+	spare := c.h - b.leastRows()
 	give := func(want int) int {
 		if spare < want {
 			return 0
@@ -149,9 +152,8 @@ func (b *board) drawParts(c canvas) {
 	said := leastCoachRows + min(spare, goodCoachRows-leastCoachRows)
 	spare -= said - leastCoachRows
 	trail := give(leastTrailRows)
-	bigger := 0
 	if trail > 0 {
-		bigger = give(headRowsAt(2) - headRows)
+		head += give(headRowsAt(2) - head)
 	}
 	airs := 0
 	for range 4 {
@@ -162,8 +164,8 @@ func (b *board) drawParts(c canvas) {
 		trail += grow
 		spare -= grow
 	}
-	if bigger > 0 {
-		bigger += give(headRowsAt(3) - headRowsAt(2))
+	if head == headRowsAt(2) {
+		head += give(headRowsAt(3) - head)
 	}
 	said += spare
 
@@ -179,7 +181,7 @@ func (b *board) drawParts(c canvas) {
 			y++
 		}
 	}
-	b.drawHead(part(headRows + bigger))
+	b.drawHead(part(head))
 	air()
 	b.drawNeck(part(neck))
 	air()

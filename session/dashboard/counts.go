@@ -16,22 +16,22 @@ const countRows = 4
 // the player's reach.
 func (b *board) drawCounts(c canvas) {
 	s := b.s
-	const first, step = 22, 7 // right edge of the first number; distance to the next
+	const likelyEnd, leastEnd, step = 20, 31, 7 // right edges of the player's own numbers; from system to system
 	mark := ""
 	if provisional(s) {
 		mark = "~"
 	}
 	c.text(1, 0, "shifts", c.bold)
-	c.right(first-2, 0, "yours", c.plain)
-	c.right(first, 1, "likely", c.plain)
-	c.right(first+step+1, 1, "at least", c.plain)
+	c.text(likelyEnd-len("likely"), 0, "yours", c.plain)
+	c.right(likelyEnd, 1, "likely", c.plain)
+	c.right(leastEnd, 1, "at least", c.plain)
 	c.text(1, 2, "this take", c.plain)
 	c.text(1, 3, "last minute", c.plain)
 	for i, n := range []session.Counts{s.Take, s.LastMinute} {
-		c.right(first, 2+i, fmt.Sprintf("%s%.1f", mark, n.Likely), c.bold)
-		c.right(first+step+1, 2+i, fmt.Sprint(n.AtLeast), c.bold)
+		c.right(likelyEnd, 2+i, fmt.Sprintf("%s%.1f", mark, n.Likely), c.bold)
+		c.right(leastEnd, 2+i, fmt.Sprint(n.AtLeast), c.bold)
 	}
-	x := first + step + 2
+	x := leastEnd + 1
 	for _, group := range []struct {
 		head string
 		of   func(session.Counts) map[string]int

@@ -10,7 +10,11 @@ func (b *board) drawFar(c canvas) {
 	if b.s.Held {
 		shifts, caption = c.dim, c.alert
 	}
-	c.rows(c.h-1, 1).text(1, 0, clip(windowCaption(b.s)+c.dot+shiftsCaption(b.s), c.w-2), caption)
+	words := windowCaption(b.s)
+	if more := words + c.dot + shiftsCaption(b.s); b.s.Held || width(more) <= c.w-2 {
+		words = more
+	}
+	c.rows(c.h-1, 1).text(1, 0, clip(words, c.w-2), caption)
 	c = c.rows(0, c.h-1).cols(1, c.w-2)
 	half := c.h / 2
 	fill(c.rows(0, half), h.window, "~00-00", c.accent)

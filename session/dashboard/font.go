@@ -64,7 +64,10 @@ b #.. #.. ##. #.# ##.
 ~ .... .#.# #.#. .... ....
 " #.# #.# ... ... ...
 _ .. .. .. .. ..`
-	letters := map[rune][glyphRows]string{' ': {"..", "..", "..", "..", ".."}}
+	letters := map[rune][glyphRows]string{
+		' ':               {"..", "..", "..", "..", ".."},
+		[]rune(noMark)[0]: {"....", "....", "....", "....", "...."},
+	}
 	for line := range strings.Lines(strings.TrimSpace(table)) {
 		fields := strings.Fields(line)
 		letters[[]rune(fields[0])[0]] = [glyphRows]string(fields[1:])

@@ -88,6 +88,15 @@ func glyphsFor(charset, term string) *glyphs {
 	return &asciiGlyphs
 }
 
+// leastDot is the height in half cells of the smallest dot of large letters
+// that g can draw.
+func (g *glyphs) leastDot() int {
+	if g.halves {
+		return 1
+	}
+	return 2
+}
+
 // styles are the few ways in which the screen writes: plain, bold, dim, and
 // one accent colour that repeats what shape and text already say.
 type styles struct {

@@ -7,12 +7,12 @@ import (
 	"stillhand/session"
 )
 
-// headRows is the head at its smallest: large letters of three rows and a row
-// of captions.
-const headRows = 4
-
-// headRowsAt is the head with dots h half cells high.
+// headRowsAt is the head with dots h half cells high and a row of captions.
 func headRowsAt(h int) int { return square(h).rows(glyphRows) + 1 }
+
+// noMark takes the room of the sign "~", so that nothing moves when an answer
+// settles.
+const noMark = "\u00a0"
 
 // Widths in dots for the longest texts, so that nothing moves sideways when a
 // number grows: "~12-15?" and "~117".
@@ -33,11 +33,11 @@ func doubtful(s *session.Snapshot) bool {
 }
 
 func headlineOf(s *session.Snapshot) headline {
-	mark := ""
+	mark := noMark
 	if provisional(s) {
 		mark = "~"
 	}
-	h := headline{window: "-", shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
+	h := headline{window: mark + "-", shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
 	if s.Hand.Position > 0 {
 		h.window = mark + windowText(s.System, s.Hand.Position, "-")
 		if doubtful(s) {
@@ -71,7 +71,7 @@ func shiftsCaption(s *session.Snapshot) string {
 
 func systemCaption(s *session.Snapshot) string {
 	if s.Looks != "" {
-		return "fingers; looks like " + s.Looks
+		return "looks like " + s.Looks
 	}
 	return "fingers"
 }
@@ -90,11 +90,9 @@ func (b *board) drawHead(c canvas) {
 	for headRowsAt(height+1) <= c.h {
 		height++
 	}
-	if !c.halves {
-		b.drawPlainHead(c, h)
-		return
-	}
+	height = max(height, b.glyphs.leastDot())
 	// Square dots if they fit side by side; else narrower ones, from the right.
+	// An odd width in half cells would need quarter cells.
 	zs := [3]size{square(height), square(height), square(height)}
 	columns := func() (x [3]int, end int) {
 		x[0] = 1
@@ -125,21 +123,4 @@ func (b *board) drawCaptions(c canvas, x [3]int) {
 	}
 	c.text(x[1], 0, shiftsCaption(b.s), style)
 	c.text(x[2], 0, clip(systemCaption(b.s), c.w-x[2]), c.plain)
-}
-
-// drawPlainHead is the head where half cells cannot be shown: the same, as
-// large as whole cells allow.
-func (b *board) drawPlainHead(c canvas, h headline) {
-	z := size{2, 2}
-	x := [3]int{1, 31, 55}
-	if c.h < z.rows(glyphRows)+1 {
-		c.text(x[0], 1, h.window, c.accent.Reverse(true))
-		c.text(x[1], 1, h.shifts, c.bold.Reverse(true))
-		c.text(x[2], 1, h.system, c.bold.Reverse(true))
-	} else {
-		c.large(x[0], 0, h.window, z, c.accent)
-		c.large(x[1], 0, h.shifts, z, c.bold)
-		c.large(x[2], 0, h.system, z, c.bold)
-	}
-	b.drawCaptions(c.rows(c.h-1, 1), x)
 }

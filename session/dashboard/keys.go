@@ -41,7 +41,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyRune, r: 'm', name: "m", does: "put a mark in the take", action: send(session.Mark, 0)},
 		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", action: send(session.Hold, 0)},
 		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", action: send(session.Swap, 0)},
-		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is at the window shown", act: (*face).anchor},
+		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is where it is shown", act: (*face).anchor},
 		{name: "7 w", does: "the hand is at position 7"},
 		{key: tcell.KeyUp, name: "Up", does: "the window is one fret higher", action: send(session.Nudge, 1)},
 		{key: tcell.KeyDown, name: "Down", does: "the window is one fret lower", action: send(session.Nudge, -1)},

@@ -191,12 +191,18 @@ func fingerColumn(cols []int, f int) int {
 // open string.
 func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
 	x, y := fingerColumn(cols, n.Place.Fret), n.Place.String-1
-	style := c.alert
-	c.text(x, y, fmt.Sprint(n.Finger), style)
+	before, after := " ", " "
 	if !b.s.Hand.Settled {
-		c.text(x-1, y, "~", style)
+		before = "~"
 	}
 	if n.Probability < unsure {
-		c.text(x+1, y, "?", style)
+		after = "?"
+	}
+	c.text(x, y, fmt.Sprint(n.Finger), c.alert)
+	if roomy := n.Place.Fret == 0 || cols[n.Place.Fret]-cols[n.Place.Fret-1] > 3; roomy || before != " " {
+		c.text(x-1, y, before, c.alert)
+	}
+	if roomy := n.Place.Fret == 0 || cols[n.Place.Fret]-cols[n.Place.Fret-1] > 3; roomy || after != " " {
+		c.text(x+1, y, after, c.alert)
 	}
 }

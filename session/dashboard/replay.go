@@ -16,14 +16,9 @@ func (b *board) drawReplay(c canvas) {
 	if r.Playing {
 		state = "playing"
 	}
-	loop := ""
-	if r.Loop {
-		loop = ", loop"
-	}
-	lead := fmt.Sprintf("%s, speed %g%s", state, r.Speed, loop)
-	c.text(1, 1, lead, c.bold)
+	c.text(1, 1, fmt.Sprintf("%s at %g", state, r.Speed), c.bold)
 	c.text(1, 0, "all shifts", c.plain)
-	const left = 27
+	const left = 25
 	length := max(r.Length, time.Millisecond)
 	total := clock(r.Length)
 	now := clock(r.At)

@@ -48,9 +48,10 @@ const leastRoundRows = 14
 
 // drawBeat writes beat, bar and score side by side, each over its caption.
 func (b *board) drawBeat(c canvas, r *session.Round, z size) {
-	third := c.w / 3
-	put := func(i int, text, caption string, style tcell.Style) {
-		at := c.cols(i*third, third-1)
+	x := 0
+	put := func(share int, text, caption string, style tcell.Style) { // share in hundredths of the width
+		at := c.cols(x, c.w*share/100-2)
+		x += c.w * share / 100
 		fit := z
 		for fit.cols(dots(text)) > at.w && fit.w > 2 {
 			fit.w /= 2
@@ -62,15 +63,15 @@ func (b *board) drawBeat(c canvas, r *session.Round, z size) {
 		}
 		at.text(0, at.h-1, clip(caption, at.w), c.plain)
 	}
-	beats := strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
-	if r.Done {
-		beats = ""
+	beats := ""
+	if !r.Done {
+		beats = strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
 	}
-	put(0, fmt.Sprint(r.Beat), "beat "+beats, c.bold)
+	put(20, fmt.Sprint(r.Beat), "beat "+beats, c.bold)
 	if r.Bar == 0 && !r.Done {
-		put(1, "-", "count-in", c.plain)
+		put(45, "-", "bar: count-in", c.plain)
 	} else {
-		put(1, fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar", c.plain)
+		put(45, fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar", c.plain)
 	}
-	put(2, fmt.Sprint(r.Score), fmt.Sprintf("score, best %d", r.Best), c.accent)
+	put(35, fmt.Sprint(r.Score), fmt.Sprintf("score, best %d", r.Best), c.accent)
 }

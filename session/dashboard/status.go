@@ -27,64 +27,85 @@ func (b *board) drawStatus(c canvas) {
 	}
 }
 
-// status joins as many of the sitting's facts as fit into limit columns, the
-// weightiest kept longest, in an order that stays.
+// fact is one thing that the status line says, in a long and a short form.
+type fact struct {
+	long, short string
+	weight      int
+}
+
+// status joins as many of the sitting's facts as fit into limit columns: short
+// forms where the long ones do not fit, then without the lightest, in an order
+// that stays.
 func (b *board) status(limit int, dot string) string {
-	s := b.s
-	type fact struct {
-		text   string
-		weight int
-	}
-	var facts []fact
-	add := func(weight int, format string, a ...any) {
-		facts = append(facts, fact{fmt.Sprintf(format, a...), weight})
-	}
-	source := clip(s.Source, 24)
-	if s.Ended {
-		source += " has ended"
-	}
-	add(9, "%s", source)
-	switch {
-	case s.Replay != nil:
-	case s.TakePath == "":
-		add(5, "not saved")
-	default:
-		add(4, "saving %s", clip(filepath.Base(s.TakePath), 24))
-	}
-	add(6, "%d notes", s.Notes)
-	if s.Dropped > 0 {
-		add(7, "%d cleaned away", s.Dropped)
-	}
-	if s.Lost > 0 {
-		add(10, "%d LOST", s.Lost)
-	}
-	if s.Hand.Position > 0 {
-		add(8, "%s sure", percent(s.Hand.Probability))
-	}
-	if s.StringsTold {
-		add(2, "strings told")
-	} else {
-		add(2, "strings inferred")
-	}
-	if s.Marks > 0 {
-		add(3, "%d marks", s.Marks)
-	}
-	if b.bell {
-		add(1, "bell on")
-	}
+	facts := b.facts()
+	short := false
 	for {
 		var texts []string
 		lightest := 0
 		for i, f := range facts {
-			texts = append(texts, f.text)
+			if short {
+				texts = append(texts, f.short)
+			} else {
+				texts = append(texts, f.long)
+			}
 			if f.weight < facts[lightest].weight {
 				lightest = i
 			}
 		}
 		line := strings.Join(texts, dot)
-		if width(line) <= limit || len(facts) == 1 {
+		switch {
+		case width(line) <= limit:
+			return line
+		case !short:
+			short = true
+		case len(facts) == 1:
 			return clip(line, limit)
+		default:
+			facts = append(facts[:lightest], facts[lightest+1:]...)
 		}
-		facts = append(facts[:lightest], facts[lightest+1:]...)
 	}
+}
+
+func (b *board) facts() []fact {
+	s := b.s
+	ended := ""
+	if s.Ended {
+		ended = " has ended"
+	}
+	facts := []fact{{s.Source + ended, clip(s.Source, 20) + ended, 9}}
+	add := func(long, short string, weight int) { facts = append(facts, fact{long, short, weight}) }
+	switch {
+	case s.Replay != nil:
+	case s.TakePath == "":
+		add("not saved", "not saved", 8)
+	default:
+		add("saving "+filepath.Base(s.TakePath), "saving", 8)
+	}
+	notes := fmt.Sprintf("%d notes", s.Notes)
+	add(notes, notes, 5)
+	if s.Dropped > 0 {
+		text := fmt.Sprintf("%d cleaned away", s.Dropped)
+		add(text, text, 7)
+	}
+	if s.Lost > 0 {
+		text := fmt.Sprintf("%d LOST", s.Lost)
+		add(text, text, 10)
+	}
+	if s.Hand.Position > 0 {
+		text := percent(s.Hand.Probability) + " sure"
+		add(text, text, 6)
+	}
+	if s.StringsTold {
+		add("strings told", "strings told", 2)
+	} else {
+		add("strings inferred", "inferred", 2)
+	}
+	if s.Marks > 0 {
+		text := fmt.Sprintf("%d marks", s.Marks)
+		add(text, text, 3)
+	}
+	if b.bell {
+		add("bell on", "bell", 1)
+	}
+	return facts
 }
