@@ -3,7 +3,6 @@ package dashboard
 import (
 	"fmt"
 	"os"
-	"strings"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
@@ -222,14 +221,4 @@ func percent(p float64) string {
 func clock(t time.Duration) string {
 	sec := int(t / time.Second)
 	return fmt.Sprintf("%d:%02d", sec/60, sec%60)
-}
-
-// sentence is the first sentence of s and the rest.
-func sentence(s string) (first, rest string) {
-	for i := range len(s) - 1 {
-		if strings.IndexByte(".:;!?", s[i]) >= 0 && s[i+1] == ' ' {
-			return s[:i+1], s[i+2:]
-		}
-	}
-	return s, ""
 }

@@ -99,15 +99,21 @@ func (c canvas) fits(lines []string, z size) bool {
 }
 
 // biggest writes s into c, wrapped, as large as it fits, and returns the rows
-// used. Where no large size fits it is written as plain text, and what does
-// not fit even then is cut with two dots.
+// used. Where no large size fits it is written as plain text.
 func (c canvas) biggest(s string, style tcell.Style) int {
-	if lines, z, ok := c.largest(s); ok {
-		for i, line := range lines {
-			c.large(0, i*z.pitch(), line, z, style)
-		}
-		return min(c.h, len(lines)*z.pitch())
+	lines, z, ok := c.largest(s)
+	if !ok {
+		return c.paragraph(s, style)
 	}
+	for i, line := range lines {
+		c.large(0, i*z.pitch(), line, z, style)
+	}
+	return min(c.h, len(lines)*z.pitch())
+}
+
+// paragraph writes s into c, wrapped, and returns the rows used. What does not
+// fit is cut with two dots.
+func (c canvas) paragraph(s string, style tcell.Style) int {
 	lines := wrap(s, c.w, width)
 	for i, line := range lines {
 		if i == c.h-1 && len(lines) > c.h {

@@ -1,5 +1,7 @@
 package dashboard
 
+import "strings"
+
 // The coach's rows: one line of large letters at least; with two lines of
 // them and the two remarks before it is good.
 const (
@@ -8,35 +10,55 @@ const (
 )
 
 // drawSaid writes the coach's latest line as large as it fits and the two
-// before it small.
+// before it small; an older one makes room where the latest would be small.
 func (b *board) drawSaid(c canvas) {
 	lines := b.s.Lines
 	if len(lines) == 0 {
 		c.text(1, 0, "The coach speaks when you rest.", c.dim)
 		return
 	}
-	older := min(len(lines)-1, 2, c.h-leastCoachRows)
 	c = c.cols(1, c.w-2)
-	newest := c.rows(0, c.h-max(older, 0))
-	used := b.drawNewest(newest, lines[0].Text)
+	text := lines[0].Text
+	most := max(0, min(len(lines)-1, 2, c.h-leastCoachRows))
+	older, large, small := most, "", text
+	for n := most; n >= 0; n-- {
+		if l, s := c.rows(0, c.h-n).split(text); l != "" {
+			older, large, small = n, l, s
+			break
+		}
+	}
+	newest := c.rows(0, c.h-older)
+	y := 0
+	if large != "" {
+		y = newest.rows(0, c.h-older-len(wrap(small, c.w, width))).biggest(large, c.bold)
+	}
+	y += newest.rows(y, newest.h-y).paragraph(small, c.bold)
 	for i := range older {
 		line := lines[1+i]
-		c.text(0, used+i, clip(clock(line.At)+"  "+line.Text, c.w), c.dim)
+		c.text(0, y+i, clip(clock(line.At)+"  "+line.Text, c.w), c.dim)
 	}
 }
 
-// drawNewest writes text large; if that is too much, its first sentence large
-// and the rest bold; if that is too much as well, all of it bold.
-func (b *board) drawNewest(c canvas, text string) (rows int) {
-	first, rest := sentence(text)
-	under := len(wrap(rest, c.w, width))
-	if _, _, whole := c.largest(text); whole || under == 0 || under >= c.h {
-		return c.biggest(text, c.bold)
+// split divides text so that its beginning fits into c in large letters above
+// the rest in small ones: all of it, or its first sentence, or its first
+// clause. large is empty if not even that fits.
+func (c canvas) split(text string) (large, small string) {
+	for _, ends := range []string{"", ".!?", ".!?:;"} {
+		large, small = upTo(text, ends)
+		room := c.rows(0, c.h-len(wrap(small, c.w, width)))
+		if _, _, ok := room.largest(large); ok {
+			return large, small
+		}
 	}
-	top := c.rows(0, c.h-under)
-	if _, _, ok := top.largest(first); !ok {
-		return c.biggest(text, c.bold)
+	return "", text
+}
+
+// upTo cuts s after the first mark among ends that a blank follows.
+func upTo(s, ends string) (first, rest string) {
+	for i := range len(s) - 1 {
+		if strings.IndexByte(ends, s[i]) >= 0 && s[i+1] == ' ' {
+			return s[:i+1], s[i+2:]
+		}
 	}
-	used := top.biggest(first, c.bold)
-	return used + c.rows(used, under).biggest(rest, c.bold)
+	return s, ""
 }
