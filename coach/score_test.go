@@ -179,6 +179,17 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	assert.False(t, silent.Enough)
 }
 
+// While a call holds, nothing is lost for not being there yet.
+func TestScorer_WaitsForACallToEnd(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	s := NewScorer(r, 0)
+	assert.Equal(t, 80, s.Score(2*r.Bar()-1).Points)
+	assert.Empty(t, s.Score(2*r.Bar()-1).Late)
+	assert.Equal(t, 60, s.Score(2*r.Bar()).Points)
+	assert.Len(t, s.Score(2*r.Bar()).Late, 1)
+}
+
 // With an odd number of bars the last call holds for one.
 func TestScorer_LastCallMayBeShort(t *testing.T) {
 	t.Parallel()

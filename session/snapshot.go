@@ -89,16 +89,21 @@ type Replay struct {
 	LoopFrom, LoopTo time.Duration
 }
 
-// Round is the state of a practice round, for the large beat and score.
+// Round is the state of a practice round or of an attempt at a rung, for the
+// large beat and score.
 type Round struct {
-	Title  string // what is asked, in a few words
-	Bar    int    // from 1; 0 during the count-in
-	Beat   int    // from 1
-	Beats  int    // in a bar
-	Bars   int
-	Call   string // what holds now ("window 5 to 8")
-	Score  int
-	Best   int
-	Detail string // what cost points last
-	Done   bool
+	Title    string // what is asked, in a few words
+	Bar      int    // from 1; 0 during the count-in
+	Beat     int    // from 1; 0 before the count-in
+	Beats    int    // in a bar
+	Bars     int
+	Call     string     // what holds now ("window 5 to 8")
+	Position int        // of the window asked for, to be drawn; 0 for none
+	Next     coach.Step // the note asked for next in a cell; Finger 0 for none
+	Score    int
+	Of       int // what Score could be
+	Best     int // so far; 0 for none
+	Detail   string
+	Findings []coach.Finding // of an attempt that is over
+	Done     bool
 }

@@ -1,0 +1,100 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"stillhand/coach"
+)
+
+// RoundPractice plays one round: improvising against the coach, in time.
+type RoundPractice struct {
+	pace
+	round   coach.Round
+	calls   []coach.Call
+	scorer  *coach.Scorer
+	best    int
+	from    int // index of the first note of the round; -1 before it
+	pending int // notes of the round that have not settled
+}
+
+// NewRoundPractice starts round r with its count-in at m.Start. The bars and
+// the beat of r are taken from m. best is the best score so far of the same
+// kind of round, 0 if none.
+func NewRoundPractice(r coach.Round, m Meter, best int) (*RoundPractice, error) {
+	r.Bars, r.Beats, r.Beat = m.Bars, m.Beats, m.Beat
+	if err := r.Validate(); err != nil {
+		return nil, err
+	}
+	return &RoundPractice{pace: newPace(m), round: r, calls: r.Calls(), scorer: coach.NewScorer(r, m.First()), best: best, from: -1}, nil
+}
+
+// Note counts a note of the round. It never names an anchor: where the hand
+// is, is what the round asks.
+func (p *RoundPractice) Note(index int, n coach.Note) int {
+	if p.over || n.At < p.First()-p.round.Early() || n.At >= p.Meter.End() {
+		return 0
+	}
+	if p.from < 0 {
+		p.from = index
+	}
+	p.pending++
+	return 0
+}
+
+// Settled scores a note.
+func (p *RoundPractice) Settled(e coach.Estimate) {
+	if p.over || p.pending == 0 || e.Note < p.from {
+		return
+	}
+	p.pending--
+	p.scorer.Add(e)
+	p.finish()
+}
+
+func (p *RoundPractice) Tick(now time.Duration) (Pulse, bool) {
+	b, isNew := p.tick(now)
+	p.finish()
+	return b, isNew
+}
+
+func (p *RoundPractice) finish() {
+	p.over = p.over || p.now >= p.Meter.End() && p.pending == 0
+}
+
+// End finishes the round where it is. Notes that have not settled are left out
+// of the score.
+func (p *RoundPractice) End() { p.over = true }
+
+func (p *RoundPractice) Next() (time.Duration, bool) { return p.next() }
+
+func (p *RoundPractice) Done() bool { return p.over }
+
+// Score is the score so far; final once Done.
+func (p *RoundPractice) Score() coach.Score { return p.scorer.Score(p.now) }
+
+// Plan is the round as it is played.
+func (p *RoundPractice) Plan() coach.Round { return p.round }
+
+// View shows what holds and what it has cost.
+func (p *RoundPractice) View() *Round {
+	v := p.view()
+	score := p.Score()
+	v.Title, v.Score, v.Of, v.Best = p.round.Title(), score.Points, score.Of, p.best
+	if p.round.Kind == coach.RoundBudget {
+		v.Call = fmt.Sprintf("%d of %d shifts used", score.Shifts, p.round.Budget)
+	}
+	for _, c := range p.calls {
+		if c.Bar <= max(1, v.Bar) {
+			v.Position, v.Call = c.Position, p.round.System.Window(c.Position)
+		}
+	}
+	if n := len(score.Losses); n > 0 {
+		last := score.Losses[n-1]
+		v.Detail = fmt.Sprintf("%s: -%d", last.Text, last.Points)
+	}
+	if p.over && !score.Enough {
+		v.Detail = fmt.Sprintf("%d notes in %d bars: too few for a score", score.Notes, p.Bars)
+	}
+	return v
+}

@@ -1,0 +1,317 @@
+package session
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+)
+
+func neck(t *testing.T) coach.Neck {
+	t.Helper()
+	n, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	return n
+}
+
+func meter(t *testing.T, bars int) Meter {
+	t.Helper()
+	m, err := NewMeter(2*time.Second, 120, 4, 1, bars)
+	require.NoError(t, err)
+	return m
+}
+
+// drive plays notes to a practice and a tracker on the clock of the events, as
+// the owner of a session does: ticks at Next, settled estimates as they come.
+// It stops when the practice is done or nothing more is due.
+func drive(p Practice, n coach.Neck, s coach.System, notes []coach.Note) []Pulse {
+	tracker := coach.NewTracker(n, s, coach.Habits{})
+	var pulses []Pulse
+	settle := func() {
+		for _, e := range tracker.Settled(nil) {
+			p.Settled(e)
+		}
+	}
+	advance := func(to time.Duration) {
+		for !p.Done() {
+			at, ok := p.Next()
+			if due, pending := tracker.Deadline(); pending && (!ok || due < at) {
+				at, ok = due, true
+			}
+			if !ok || at > to {
+				return
+			}
+			tracker.Advance(at)
+			settle()
+			if b, isNew := p.Tick(at); isNew {
+				pulses = append(pulses, b)
+			}
+		}
+	}
+	for i, note := range notes {
+		advance(note.At)
+		if p.Done() {
+			break
+		}
+		tracker.Note(note)
+		if anchor := p.Note(i, note); anchor > 0 {
+			tracker.Anchor(anchor)
+		}
+		settle()
+	}
+	advance(time.Hour)
+	return pulses
+}
+
+// steady plays places one a beat from start, connected.
+func steady(n coach.Neck, start, beat time.Duration, places ...coach.Place) []coach.Note {
+	var notes []coach.Note
+	for i, p := range places {
+		notes = append(notes, coach.Note{At: start + time.Duration(i)*beat, Pitch: n.Pitch(p), String: p.String, Velocity: 80, Sounding: i > 0})
+	}
+	notes[0].Gap = coach.Rest
+	return notes
+}
+
+func places(steps []coach.Step) []coach.Place {
+	var out []coach.Place
+	for _, s := range steps {
+		out = append(out, s.Place)
+	}
+	return out
+}
+
+func TestMeter_CountsInAndThenTheBars(t *testing.T) {
+	t.Parallel()
+	m := meter(t, 2)
+	assert.Equal(t, 4*time.Second, m.First())
+	assert.Equal(t, 8*time.Second, m.End())
+	for at, want := range map[time.Duration][2]int{
+		1999 * time.Millisecond: {0, 0},
+		2 * time.Second:         {0, 1},
+		3999 * time.Millisecond: {0, 4},
+		4 * time.Second:         {1, 1},
+		5500 * time.Millisecond: {1, 4},
+		6 * time.Second:         {2, 1},
+		9 * time.Second:         {2, 4},
+	} {
+		b := m.Pulse(at)
+		assert.Equal(t, want, [2]int{b.Bar, b.Beat}, "%v", at)
+	}
+	next, ok := m.Next(0)
+	assert.True(t, ok)
+	assert.Equal(t, 2*time.Second, next)
+	next, ok = m.Next(2 * time.Second)
+	assert.True(t, ok)
+	assert.Equal(t, 2500*time.Millisecond, next)
+	_, ok = m.Next(7500 * time.Millisecond)
+	assert.False(t, ok, "the end of the last bar is no beat")
+}
+
+func TestMeter_RefusesWhatCannotBeCounted(t *testing.T) {
+	t.Parallel()
+	for _, m := range []struct {
+		tempo                float64
+		beats, countIn, bars int
+		want                 string
+	}{
+		{0, 4, 1, 8, "tempo 0"}, {601, 4, 1, 8, "tempo 601"}, {100, 0, 1, 8, "0 beats"}, {100, 4, 9, 8, "9 bars"}, {100, 4, 1, 0, "0 bars"},
+	} {
+		_, err := NewMeter(0, m.tempo, m.beats, m.countIn, m.bars)
+		assert.ErrorContains(t, err, m.want)
+	}
+}
+
+func round(t *testing.T, kind coach.RoundKind, bars, best int) *RoundPractice {
+	t.Helper()
+	r := coach.Round{Kind: kind, Neck: neck(t), System: coach.Four, Low: 3, High: 12, Budget: 1}
+	p, err := NewRoundPractice(r, meter(t, bars), best)
+	require.NoError(t, err)
+	return p
+}
+
+func TestRoundPractice_BeatsScoresAndEnds(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := round(t, coach.RoundHold, 2, 15)
+	assert.Equal(t, 0, p.View().Beat)
+	position := p.View().Position
+	var line []coach.Place
+	for i := range 8 {
+		line = append(line, coach.Place{String: 2, Fret: position + i%4})
+	}
+	pulses := drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
+	require.Len(t, pulses, 12)
+	for i, b := range pulses {
+		assert.Equal(t, Pulse{2*time.Second + time.Duration(i)*500*time.Millisecond, i / 4, i%4 + 1}, b)
+	}
+	assert.True(t, p.Done())
+	v := p.View()
+	assert.Equal(t, []int{20, 20, 15}, []int{v.Score, v.Of, v.Best})
+	assert.True(t, v.Done)
+	assert.Equal(t, coach.Four.Window(position), v.Call)
+	assert.Empty(t, v.Detail)
+	assert.Equal(t, 8, p.Score().Notes)
+	assert.Equal(t, 2, p.Plan().Bars)
+	_, ok := p.Next()
+	assert.False(t, ok)
+}
+
+func TestRoundPractice_SaysAtOnceWhatCost(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := round(t, coach.RoundHold, 4, 0)
+	far := p.View().Position + 7
+	var line []coach.Place
+	for i := range 4 {
+		line = append(line, coach.Place{String: 2, Fret: far + i}, coach.Place{String: 3, Fret: far + i})
+	}
+	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
+	v := p.View()
+	assert.Less(t, v.Score, v.Of)
+	assert.Regexp(t, `^bar \d: fret \d+ on string \d is out of window \d+ to \d+: -2$`, v.Detail)
+	assert.Equal(t, "hold the window", v.Title)
+}
+
+func TestRoundPractice_CallsOnTheBarLine(t *testing.T) {
+	t.Parallel()
+	p := round(t, coach.RoundCall, 8, 0)
+	var called []int
+	for at, ok := p.Next(); ok; at, ok = p.Next() {
+		b, isNew := p.Tick(at)
+		if v := p.View(); isNew && b.Beat == 1 && b.Bar%2 == 1 {
+			called = append(called, v.Position)
+		}
+	}
+	var want []int
+	for _, c := range p.Plan().Calls() {
+		want = append(want, c.Position)
+	}
+	assert.Equal(t, want, called)
+	assert.True(t, p.Done())
+	v := p.View()
+	assert.Zero(t, v.Score)
+	assert.Contains(t, v.Detail, "too few for a score")
+}
+
+func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
+	t.Parallel()
+	p := round(t, coach.RoundBudget, 1, 0)
+	assert.Zero(t, p.Note(3, coach.Note{At: p.First(), Pitch: 40, String: 2}))
+	p.Settled(coach.Estimate{Note: 2, At: p.First() - time.Second})
+	p.Tick(p.Meter.End())
+	assert.False(t, p.Done())
+	p.Note(4, coach.Note{At: p.Meter.End() + time.Second})
+	p.Settled(coach.Estimate{Note: 3, At: p.First(), Settled: true, Position: 2, Probability: 1, Place: coach.Place{String: 2, Fret: 2}, PlaceProbability: 1})
+	assert.True(t, p.Done())
+	assert.Equal(t, 1, p.Score().Notes)
+	assert.Equal(t, "0 of 1 shifts used", p.View().Call)
+	p.Settled(coach.Estimate{Note: 4})
+	p.Note(5, coach.Note{At: p.First()})
+	assert.Equal(t, 1, p.Score().Notes)
+
+	cut := round(t, coach.RoundBudget, 1, 0)
+	cut.Note(0, coach.Note{At: cut.First()})
+	cut.End()
+	assert.True(t, cut.Done())
+}
+
+func TestRoundPractice_RefusesAnImpossiblePlan(t *testing.T) {
+	t.Parallel()
+	_, err := NewRoundPractice(coach.Round{Kind: coach.RoundCall, Neck: neck(t), System: coach.Four, Low: 5, High: 6}, meter(t, 4), 0)
+	assert.ErrorContains(t, err, "at least 4 positions")
+}
+
+func rung(t *testing.T, kind coach.CellKind, position int) *RungPractice {
+	t.Helper()
+	p, err := NewRungPractice(neck(t), coach.Cell{Kind: kind, System: coach.Four, Position: position, String: 2}, meter(t, 1))
+	require.NoError(t, err)
+	return p
+}
+
+func TestRungPractice_JudgesAsSoonAsTheLastNoteSettles(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	for _, kind := range []coach.CellKind{coach.WindowCell, coach.FiveCell} {
+		p := rung(t, kind, 7)
+		notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(coach.CellPasses))...)
+		for i, s := range p.Cell().Steps(coach.CellPasses) { // a shift takes its time
+			if i > 0 && s.Position != p.Cell().Steps(coach.CellPasses)[i-1].Position {
+				notes[i].Sounding, notes[i].Gap = false, 120*time.Millisecond
+			}
+		}
+		drive(p, n, coach.Four, notes)
+		a, ok := p.Attempt()
+		require.True(t, ok)
+		assert.True(t, a.Passed(), "%+v", a.Findings())
+		v := p.View()
+		assert.Equal(t, "passed", v.Call)
+		assert.Len(t, v.Findings, 4)
+		assert.Equal(t, v.Of, v.Score)
+		assert.LessOrEqual(t, p.now, notes[len(notes)-1].At+500*time.Millisecond, "no later than the last note settles")
+	}
+}
+
+func TestRungPractice_ShowsTheNextNote(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := rung(t, coach.WindowCell, 7)
+	assert.Equal(t, "four fingers, frets 7 to 10 on string 2", p.View().Title)
+	assert.Equal(t, "finger 1, fret 7", p.View().Call)
+	early := coach.Note{At: p.First() - time.Second, Pitch: 50}
+	assert.Zero(t, p.Note(0, early), "still counting in")
+	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(2))...)
+	assert.Equal(t, 7, p.Note(1, notes[0]), "the hand begins where the cell says")
+	assert.Zero(t, p.Note(2, notes[1]))
+	v := p.View()
+	assert.Equal(t, "finger 3, fret 9", v.Call)
+	assert.Equal(t, "2 of 13 notes", v.Detail)
+	assert.Equal(t, 9, v.Next.Place.Fret)
+}
+
+func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := rung(t, coach.WindowCell, 7)
+	line := places(p.Cell().Steps(coach.CellPasses))
+	line[3].Fret++
+	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
+	v := p.View()
+	assert.Equal(t, "not yet", v.Call)
+	assert.Equal(t, "notes: note 4 is not the one asked (13 heard, 13 asked)", v.Detail)
+}
+
+func TestRungPractice_JudgesAPlayerWhoStops(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := rung(t, coach.WindowCell, 7)
+	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(coach.CellPasses))[:5]...)
+	drive(p, n, coach.Four, notes)
+	a, ok := p.Attempt()
+	require.True(t, ok)
+	assert.Equal(t, 5, a.Heard)
+	assert.Equal(t, notes[4].At+4*p.Beat, p.now, "a bar after the last note")
+
+	silent := rung(t, coach.WindowCell, 7)
+	drive(silent, n, coach.Four, nil)
+	assert.True(t, silent.Done())
+	assert.Equal(t, silent.Meter.End(), silent.now)
+	assert.Equal(t, "not yet", silent.View().Call)
+
+	left := rung(t, coach.WindowCell, 7)
+	left.Note(0, notes[0])
+	left.End()
+	left.End()
+	a, ok = left.Attempt()
+	require.True(t, ok)
+	assert.Equal(t, 1, a.Heard)
+}
+
+func TestRungPractice_RefusesWhatDoesNotFit(t *testing.T) {
+	t.Parallel()
+	_, err := NewRungPractice(neck(t), coach.Cell{Kind: coach.FiveCell, System: coach.Four, Position: 19, String: 2}, meter(t, 1))
+	assert.ErrorContains(t, err, "does not fit this neck")
+}
