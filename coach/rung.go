@@ -57,6 +57,10 @@ type Attempt struct {
 // estimates should be settled. A note whose string the input does not tell is
 // compared by pitch.
 //
+// Notes tell places and times, not fingers: whoever plays the cell with one
+// finger is told from a hand that lies still by the breaks between the notes,
+// which is what Connection hears.
+//
 // Connection leaves out the pairs at which the cell itself asks for a shift:
 // the same finger cannot connect two frets. The figures of a wrong or
 // incomplete attempt are those of the notes that were heard.

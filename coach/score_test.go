@@ -228,6 +228,18 @@ func TestScorer_ScoresAreValues(t *testing.T) {
 	s.Add(at(2000, p+9, p+9))
 	_ = s.Score(0)
 	assert.Equal(t, []Loss{want}, before.Losses)
+
+	c := plan(bass4(t), RoundCall)
+	s = NewScorer(c, 0)
+	p = c.Calls()[0].Position
+	s.Add(at(0, p, p))
+	for i := range 3 {
+		s.Add(at(500+i, p+7, p+7))
+	}
+	early := s.Score(4 * c.Bar()) // the second call is over and nobody came
+	last := early.Losses[3]
+	s.Add(at(510, p+7, p+7))
+	assert.Equal(t, last, early.Losses[3])
 }
 
 // improviser plays a round with a known hand: random notes of the window, the

@@ -266,6 +266,8 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(2))...)
 	assert.Equal(t, 7, p.Note(1, notes[0]), "the hand begins where the cell says")
 	assert.Zero(t, p.Note(2, notes[1]))
+	p.Settled(coach.Estimate{Note: 0})
+	assert.Empty(t, p.estimates, "a note before the attempt")
 	v := p.View()
 	assert.Equal(t, "finger 3, fret 9", v.Call)
 	assert.Equal(t, "2 of 13 notes", v.Detail)
