@@ -47,7 +47,7 @@ func (a *AsYouGo) SetSystem(s System) {
 
 // Note adds the next note of the line.
 func (a *AsYouGo) Note(n Note) {
-	m := a.cover.hold(&a.grip, n)
+	m := a.cover.hold(&a.grip, &n)
 	if a.grip.size == 1 {
 		a.before = a.hand
 	}
@@ -72,15 +72,15 @@ func (a *AsYouGo) Note(n Note) {
 func (a *AsYouGo) firstPosition() int {
 	c := a.cover
 	second := c.system.Fingers[min(1, len(c.system.Fingers)-1)].Offset
-	for _, n := range a.grip.notes[:a.grip.size] {
-		if c.positions(n) == anywhere {
+	for _, t := range a.grip.tones[:a.grip.size] {
+		if c.positions(t) == anywhere {
 			continue
 		}
 		fret := MaxFrets
-		_, first, last := c.find(n)
+		_, first, last := c.find(t)
 		for s := first; s <= last; s++ {
-			if c.on[n.Pitch][s] != 0 {
-				fret = min(fret, n.Pitch-c.neck.Open[s-1])
+			if c.on[t.pitch][s] != 0 {
+				fret = min(fret, t.pitch-c.neck.Open[s-1])
 			}
 		}
 		return fret - second

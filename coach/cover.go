@@ -1,6 +1,9 @@
 package coach
 
-import "math/bits"
+import (
+	"math/bits"
+	"time"
+)
 
 // anywhere is the set of positions of a note that asks nothing of the hand:
 // every bit is set, which no fretted note's set has.
@@ -54,23 +57,29 @@ func newCover(n Neck, s System) *cover {
 	return c
 }
 
-// find returns the positions that play n and the strings, first to last, among
+// tone is what of a note decides where it can be played: its pitch, and the
+// string if the input tells it, else 0.
+type tone struct{ pitch, str int }
+
+func (n *Note) tone() tone { return tone{n.Pitch, n.String} }
+
+// find returns the positions that play t and the strings, first to last, among
 // which the input leaves the choice: the told string if the pitch lies on it,
 // else all. No positions stands for a note that nothing plays.
-func (c *cover) find(n Note) (m uint64, first, last int) {
-	if uint(n.Pitch) >= uint(len(c.on)) {
+func (c *cover) find(t tone) (m uint64, first, last int) {
+	if uint(t.pitch) >= uint(len(c.on)) {
 		return 0, 1, 0
 	}
-	if uint(n.String) <= MaxStrings && c.places[n.Pitch]>>n.String&1 == 1 {
-		return c.on[n.Pitch][n.String], n.String, n.String
+	if uint(t.str) <= MaxStrings && c.places[t.pitch]>>t.str&1 == 1 {
+		return c.on[t.pitch][t.str], t.str, t.str
 	}
-	return c.on[n.Pitch][0], 1, MaxStrings
+	return c.on[t.pitch][0], 1, MaxStrings
 }
 
-// positions is the set of positions that play n: anywhere for an open string
+// positions is the set of positions that play t: anywhere for an open string
 // and for a note that nothing plays.
-func (c *cover) positions(n Note) uint64 {
-	m, _, _ := c.find(n)
+func (c *cover) positions(t tone) uint64 {
+	m, _, _ := c.find(t)
 	if m == 0 {
 		return anywhere
 	}
@@ -79,59 +88,60 @@ func (c *cover) positions(n Note) uint64 {
 
 // chord is the notes of one grip so far; the zero value holds none.
 type chord struct {
-	notes [MaxStrings]Note
+	at    time.Duration // onset of its first note
+	tones [MaxStrings]tone
 	size  int
 }
 
 // add puts n into the grip if it was struck together with its first note,
 // else starts a new grip with n. It reports whether n joined.
-func (g *chord) add(n Note) bool {
-	if g.size == 0 || g.size == len(g.notes) || !n.Together(g.notes[0]) {
+func (g *chord) add(n *Note) bool {
+	if !n.Sounding || g.size == 0 || g.size == len(g.tones) || !n.Together(Note{At: g.at}) {
 		g.start(n)
 		return false
 	}
-	g.notes[g.size] = n
+	g.tones[g.size] = n.tone()
 	g.size++
 	return true
 }
 
 // start makes n the first note of a new grip.
-func (g *chord) start(n Note) {
-	g.notes[0] = n
-	g.size = 1
+func (g *chord) start(n *Note) {
+	g.at, g.tones[0], g.size = n.At, n.tone(), 1
 }
 
 // hold adds n to g and returns the positions that play it: those that hold the
 // whole grip if n joined one that fits somewhere, else those of n alone, which
 // then starts a new grip.
-func (c *cover) hold(g *chord, n Note) uint64 {
+func (c *cover) hold(g *chord, n *Note) uint64 {
 	if g.add(n) {
 		if m := c.fits(g); m != 0 {
 			return m
 		}
 		g.start(n)
 	}
-	return c.positions(n)
+	return c.positions(g.tones[0])
 }
 
 // fits is the set of positions at which the grip lies under the hand, each
-// note on a string of its own; 0 if there is none.
+// note on a string of its own; anywhere if open strings alone play it, 0 if
+// nothing does. Bit 0, which only open strings set, stands for no hand at all.
 func (c *cover) fits(g *chord) uint64 {
 	shared := anywhere
-	for _, n := range g.notes[:g.size] {
-		shared &= c.positions(n)
+	for _, t := range g.tones[:g.size] {
+		shared &= c.positions(t)
 	}
 	if g.size == 1 {
 		return shared
 	}
 	held := uint64(0)
-	for m := shared & c.all; m != 0; m &= m - 1 {
+	for m := shared & (c.all | 1); m != 0; m &= m - 1 {
 		p := bits.TrailingZeros64(m)
 		if _, ok := c.seats(g, p); ok {
 			held |= 1 << p
 		}
 	}
-	if shared == anywhere && held == c.all {
+	if held&1 == 1 {
 		return anywhere
 	}
 	return held
@@ -142,8 +152,8 @@ func (c *cover) fits(g *chord) uint64 {
 // steps. The answer is by note; a note that nothing plays gets string 0.
 func (c *cover) seats(g *chord, p int) (str [MaxStrings]int, ok bool) {
 	m := matching{cover: c, grip: g, position: p}
-	for i, n := range g.notes[:g.size] {
-		if found, _, _ := c.find(n); found == 0 {
+	for i, t := range g.tones[:g.size] {
+		if found, _, _ := c.find(t); found == 0 {
 			continue
 		}
 		m.tried = 0
@@ -170,10 +180,10 @@ type matching struct {
 
 // seat finds a string for note i, moving notes seated before where it must.
 func (m *matching) seat(i int) bool {
-	n := m.grip.notes[i]
-	_, first, last := m.cover.find(n)
+	t := m.grip.tones[i]
+	_, first, last := m.cover.find(t)
 	for s := first; s <= last; s++ {
-		if m.cover.on[n.Pitch][s]>>m.position&1 == 0 || m.tried>>s&1 == 1 {
+		if m.cover.on[t.pitch][s]>>m.position&1 == 0 || m.tried>>s&1 == 1 {
 			continue
 		}
 		m.tried |= 1 << s

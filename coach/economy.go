@@ -47,12 +47,14 @@ const (
 type Economy struct {
 	cover   *cover
 	grip    chord
-	started bool
-	held    uint64    // positions that the last fretted note left possible
-	cost    [64]int64 // by position: packed, unreached outside held
-	travel  [64]int64 // by position: least travel alone, unreached outside held
+	started bool      // a fretted note has been played
+	fresh   bool      // no fretted note yet from this system's windows
+	fewest  frontier  // costs packed
+	least   frontier  // travel alone
 	level   [64]int64 // by position: rank of its window's stretch in stretch
 	stretch []float64 // mm, ascending; index 0 is "no window yet"
+
+	up, down [64]int64 // work space of reach
 }
 
 // NewEconomy returns an Economy of system s on neck n before the first note.
@@ -65,15 +67,15 @@ func NewEconomy(n Neck, s System) *Economy {
 
 // Reset forgets all notes; the system stays.
 func (e *Economy) Reset() {
-	e.started = false
+	e.started, e.fresh = false, true
 	e.grip.size = 0
-	e.held = e.cover.all
-	for p := range e.cost {
-		e.cost[p], e.travel[p] = unreached, unreached
+	for p := range e.fewest.cost {
+		e.fewest.cost[p], e.least.cost[p] = unreached, unreached
 	}
-	for m := e.held; m != 0; m &= m - 1 {
+	e.fewest.at, e.least.at = e.cover.all, e.cover.all
+	for m := e.cover.all; m != 0; m &= m - 1 {
 		p := bits.TrailingZeros64(m)
-		e.cost[p], e.travel[p] = 0, 0
+		e.fewest.cost[p], e.least.cost[p] = 0, 0
 	}
 	e.rank()
 }
@@ -83,7 +85,7 @@ func (e *Economy) Reset() {
 // left at the next fretted note.
 func (e *Economy) SetSystem(s System) {
 	e.cover = newCover(e.cover.neck, s)
-	e.grip.size = 0
+	e.grip.size, e.fresh = 0, true
 	if !e.started {
 		e.Reset()
 		return
@@ -100,8 +102,8 @@ func (e *Economy) rank() {
 		stretch = append(stretch, e.cover.mm[bits.TrailingZeros64(m)])
 	}
 	if e.started {
-		for m := e.held; m != 0; m &= m - 1 {
-			stretch = append(stretch, old[e.cost[bits.TrailingZeros64(m)]&levelMask])
+		for m := e.fewest.at; m != 0; m &= m - 1 {
+			stretch = append(stretch, old[e.fewest.cost[bits.TrailingZeros64(m)]&levelMask])
 		}
 	}
 	slices.Sort(stretch)
@@ -112,66 +114,157 @@ func (e *Economy) rank() {
 		e.level[p] = int64(at)
 	}
 	if e.started {
-		for m := e.held; m != 0; m &= m - 1 {
+		for m := e.fewest.at; m != 0; m &= m - 1 {
 			p := bits.TrailingZeros64(m)
-			at, _ := slices.BinarySearch(e.stretch, old[e.cost[p]&levelMask])
-			e.cost[p] = e.cost[p]&^levelMask | int64(at)
+			at, _ := slices.BinarySearch(e.stretch, old[e.fewest.cost[p]&levelMask])
+			e.fewest.cost[p] = e.fewest.cost[p]&^levelMask | int64(at)
 		}
 	}
 }
 
 // Note adds the next note of the line.
 func (e *Economy) Note(n Note) {
-	m := e.cover.hold(&e.grip, n)
+	m := e.cover.hold(&e.grip, &n)
 	if m == anywhere {
 		return
 	}
-	// Where every hand that is still in the running plays the note from where
-	// it is, no cost changes: moving later is never dearer than moving here.
-	if e.started && e.held&^m == 0 {
-		return
+	if e.fresh {
+		e.enter(m)
 	}
-	e.started = true
-	e.move(m)
+	// Where every hand in the running plays the note from where it is, no cost
+	// changes: moving later is never dearer than moving here.
+	if e.fewest.at&^m != 0 {
+		e.shift(m)
+	}
+	if e.least.at&^m != 0 {
+		e.drift(m)
+	}
 }
 
-// move takes every hand to the positions in m the cheapest way.
+// enter takes the hands to m at the first fretted note of a system, where the
+// windows of those that stay count anew.
+func (e *Economy) enter(m uint64) {
+	e.started, e.fresh = true, false
+	from := e.fewest
+	e.fewest.leave(0)
+	e.fewest.at = m
+	for ; m != 0; m &= m - 1 {
+		p := bits.TrailingZeros64(m)
+		best := from.cost[p]
+		for hands := from.at; hands != 0; hands &= hands - 1 {
+			q := bits.TrailingZeros64(hands)
+			best = min(best, from.cost[q]+shiftCost+int64(max(p-q, q-p))*fretCost)
+		}
+		e.fewest.cost[p] = e.seen(best, p)
+	}
+}
+
+// seen is cost after a fretted note played from position p.
+func (e *Economy) seen(cost int64, p int) int64 {
+	return cost&^levelMask | max(cost&levelMask, e.level[p&63])
+}
+
+// frontier is the state of one criterion: the positions of the hands that are
+// still in the running, and what each has cost. A hand is out of the running
+// when another one can go to its position at no higher cost: by the triangle
+// inequality that other one is then as cheap at every note to come.
+type frontier struct {
+	at   uint64
+	cost [64]int64 // by position, unreached outside at
+}
+
+// reach fills e.up and e.down over the positions of f and m with what the
+// cheapest hand of f has cost when it comes from below, and from above, at
+// perFret for each fret. Positions outside f.at cost unreached.
+func (e *Economy) reach(f *frontier, m uint64, perFret int64) {
+	lo := bits.TrailingZeros64(f.at | m)
+	hi := 63 - bits.LeadingZeros64(f.at|m)
+	up, down := int64(unreached), int64(unreached)
+	for p, q := lo, hi; p <= hi; p, q = p+1, q-1 {
+		up = min(up+perFret, f.cost[p&63])
+		down = min(down+perFret, f.cost[q&63])
+		e.up[p&63], e.down[q&63] = up, down
+	}
+}
+
+// leave takes the hands outside m out of f.
+func (f *frontier) leave(m uint64) {
+	for gone := f.at &^ m; gone != 0; gone &= gone - 1 {
+		f.cost[bits.TrailingZeros64(gone)&63] = unreached
+	}
+	f.at &= m
+}
+
+// shift takes the hands of the fewest shifts to the positions in m.
 //
 // Two notes of a grip pass through here one after the other, the second with
 // the positions of the whole grip. That is exact: the second set lies within
 // the first, so going straight into it is possible at the first note, and by
 // the triangle inequality no detour is cheaper.
-func (e *Economy) move(m uint64) {
-	var up, upTravel [64]int64
-	lo := bits.TrailingZeros64(e.held | m)
-	hi := 63 - bits.LeadingZeros64(e.held|m)
-	run, runTravel := int64(unreached), int64(unreached)
-	for p := lo; p <= hi; p++ {
-		run = min(run+fretCost, e.cost[p&63])
-		runTravel = min(runTravel+1, e.travel[p&63])
-		up[p&63], upTravel[p&63] = run, runTravel
+//
+// A hand that can stay does: coming from elsewhere costs a shift more than the
+// difference between any two hands in the running. So only the positions that
+// no hand holds are worked out, and dropped again where the next hand that
+// stays, above or below, can come at no higher cost.
+func (e *Economy) shift(m uint64) {
+	f := &e.fewest
+	come := m &^ f.at
+	if come != 0 {
+		e.reach(f, m, fretCost)
 	}
-	run, runTravel = unreached, unreached
-	for p := hi; p >= lo; p-- {
-		stay := e.cost[p&63]
-		run = min(run+fretCost, stay)
-		runTravel = min(runTravel+1, e.travel[p&63])
-		if m>>p&1 == 0 {
-			e.cost[p&63], e.travel[p&63] = unreached, unreached
+	f.leave(m)
+	stay := f.at
+	for ; come != 0; come &= come - 1 {
+		p := bits.TrailingZeros64(come)
+		best := min(e.up[p&63], e.down[p&63])
+		if above := stay >> p; above != 0 {
+			d := bits.TrailingZeros64(above)
+			if f.cost[(p+d)&63]+int64(d)*fretCost <= best {
+				continue
+			}
+		}
+		if below := stay << (63 - p); below != 0 {
+			d := bits.LeadingZeros64(below)
+			if f.cost[(p-d)&63]+int64(d)*fretCost <= best {
+				continue
+			}
+		}
+		f.at |= 1 << p
+		f.cost[p&63] = e.seen(best+shiftCost, p)
+	}
+}
+
+// drift takes the hands of the least travel to the positions in m. Staying and
+// coming are alike here, since a move costs its frets and nothing more.
+func (e *Economy) drift(m uint64) {
+	f := &e.least
+	e.reach(f, m, 1)
+	f.leave(m)
+	f.at = 0
+	last, lastCost := 0, int64(unreached)
+	for ; m != 0; m &= m - 1 {
+		p := bits.TrailingZeros64(m)
+		cost := min(e.up[p&63], e.down[p&63])
+		d := int64(p - last)
+		if cost >= lastCost+d {
+			f.cost[p&63] = unreached
 			continue
 		}
-		best := min(stay, min(run, up[p&63])+shiftCost)
-		e.cost[p&63] = best&^levelMask | max(best&levelMask, e.level[p&63])
-		e.travel[p&63] = min(runTravel, upTravel[p&63])
+		if lastCost >= cost+d {
+			f.at &^= 1 << last
+			f.cost[last&63] = unreached
+		}
+		f.at |= 1 << p
+		f.cost[p&63] = cost
+		last, lastCost = p, cost
 	}
-	e.held = m
 }
 
 // cheapest is the position with the least cost, the lowest of equals.
 func (e *Economy) cheapest() int {
-	at := bits.TrailingZeros64(e.held)
-	for m := e.held; m != 0; m &= m - 1 {
-		if p := bits.TrailingZeros64(m); e.cost[p] < e.cost[at] {
+	at := bits.TrailingZeros64(e.fewest.at)
+	for m := e.fewest.at; m != 0; m &= m - 1 {
+		if p := bits.TrailingZeros64(m); e.fewest.cost[p] < e.fewest.cost[at] {
 			at = p
 		}
 	}
@@ -181,7 +274,7 @@ func (e *Economy) cheapest() int {
 // Fewest is the least (shifts, travel) with which the system can play all
 // notes so far.
 func (e *Economy) Fewest() Cost {
-	c := e.cost[e.cheapest()]
+	c := e.fewest.cost[e.cheapest()]
 	return Cost{
 		Shifts:   int(c / shiftCost),
 		Travel:   int(c % shiftCost / fretCost),
@@ -193,8 +286,8 @@ func (e *Economy) Fewest() Cost {
 // notes so far, however many shifts that takes.
 func (e *Economy) LeastTravel() int {
 	least := int64(unreached)
-	for m := e.held; m != 0; m &= m - 1 {
-		least = min(least, e.travel[bits.TrailingZeros64(m)])
+	for m := e.least.at; m != 0; m &= m - 1 {
+		least = min(least, e.least.cost[bits.TrailingZeros64(m)])
 	}
 	return int(least)
 }

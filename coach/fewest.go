@@ -28,7 +28,7 @@ func (f *fewest) reset() {
 // a finger is needed at all. A note out of the allowed positions is left out
 // and makes the line impossible.
 func (f *fewest) note(n Note) (shift int, fretted bool) {
-	m := f.cover.hold(&f.grip, n)
+	m := f.cover.hold(&f.grip, &n)
 	if m == anywhere {
 		return 0, false
 	}

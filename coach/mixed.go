@@ -89,12 +89,12 @@ func (x *Mixed) Reset() {
 // Note adds the next note of the line.
 func (x *Mixed) Note(n Note) {
 	x.regions.Note(n, 0)
-	joined := x.grip.add(n)
+	joined := x.grip.add(&n)
 	three, four := x.three.fits(&x.grip), x.four.fits(&x.grip)
 	if joined && three|four&x.within == 0 {
-		x.grip.start(n)
+		x.grip.start(&n)
 		joined = false
-		three, four = x.three.positions(n), x.four.positions(n)
+		three, four = x.three.positions(n.tone()), x.four.positions(n.tone())
 	}
 	if !joined {
 		x.inGrip = 0

@@ -92,7 +92,7 @@ func (f *pathfinder) ask(c *cover, within uint64, notes []Note) {
 	var g chord
 	f.asks = f.asks[:0]
 	for i, n := range notes {
-		m := c.hold(&g, n)
+		m := c.hold(&g, &n)
 		a := ask{positions: m & within, fretted: m != anywhere, joined: g.size > 1}
 		f.asks = append(f.asks, a)
 		for j := 1; j < g.size; j++ {
@@ -155,15 +155,15 @@ func (c *cover) steps(notes []Note, hand []int) []Step {
 	var g chord
 	before := 0
 	for i, n := range notes {
-		c.hold(&g, n)
+		c.hold(&g, &n)
 		steps[i] = Step{Note: i, Position: hand[i]}
 		if g.size > 1 {
 			str, _ := c.seats(&g, hand[i])
 			for j := range g.size {
-				c.place(&steps[i-g.size+1+j], g.notes[j], str[j])
+				c.place(&steps[i-g.size+1+j], g.tones[j], str[j])
 			}
 		} else {
-			c.place(&steps[i], n, c.stringNear(n, hand[i], before))
+			c.place(&steps[i], n.tone(), c.stringNear(n.tone(), hand[i], before))
 		}
 		if s := steps[i].Place.String; s > 0 {
 			before = s
@@ -172,26 +172,26 @@ func (c *cover) steps(notes []Note, hand []int) []Step {
 	return steps
 }
 
-// place writes where and with which finger step plays n on string str; string
+// place writes where and with which finger step plays t on string str; string
 // 0 is no place.
-func (c *cover) place(step *Step, n Note, str int) {
+func (c *cover) place(step *Step, t tone, str int) {
 	if str == 0 {
 		return
 	}
-	step.Place = Place{str, n.Pitch - c.neck.Open[str-1]}
+	step.Place = Place{str, t.pitch - c.neck.Open[str-1]}
 	step.Finger = 0
 	if step.Place.Fret > 0 {
 		step.Finger = c.system.FingerAt(step.Place.Fret - step.Position)
 	}
 }
 
-// stringNear is the string on which a hand at position p plays n, nearest to
+// stringNear is the string on which a hand at position p plays t, nearest to
 // string before (0: the highest); 0 if there is none.
-func (c *cover) stringNear(n Note, p, before int) int {
-	_, first, last := c.find(n)
+func (c *cover) stringNear(t tone, p, before int) int {
+	_, first, last := c.find(t)
 	best := 0
 	for s := first; s <= last; s++ {
-		if c.on[n.Pitch][s]>>p&1 == 0 {
+		if c.on[t.pitch][s]>>p&1 == 0 {
 			continue
 		}
 		if best == 0 || max(s-before, before-s) < max(best-before, before-best) {

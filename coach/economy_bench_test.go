@@ -1,0 +1,108 @@
+package coach
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+)
+
+// neckOf is a neck of that many strings in fourths, from G2 downwards.
+func neckOf(strings, frets int) Neck {
+	n := Neck{Frets: frets, ScaleMM: 34 * MillimetresPerInch}
+	for s := range strings {
+		n.Open = append(n.Open, 48-5*s)
+	}
+	return n
+}
+
+// wandering is a line that walks over the whole neck in steps and leaps, as a
+// hand would be led over it.
+func wandering(n Neck, length int, told bool) []Note {
+	r := rand.New(rand.NewPCG(7, 8))
+	notes := make([]Note, length)
+	str, fret := 1+len(n.Open)/2, n.Frets/2
+	for i := range notes {
+		str = min(max(str+r.IntN(3)-1, 1), len(n.Open))
+		fret = min(max(fret+r.IntN(7)-3, 0), n.Frets)
+		notes[i] = Note{At: Rest + GripWindow*10*2, Pitch: n.Pitch(Place{str, fret})}
+		if told {
+			notes[i].String = str
+		}
+	}
+	return notes
+}
+
+// settled is a line of a hand that stays in one window for eight notes and then
+// goes to another.
+func settled(n Neck, length int, told bool) []Note {
+	r := rand.New(rand.NewPCG(9, 10))
+	notes := make([]Note, length)
+	position := n.Frets / 2
+	for i := range notes {
+		if i%8 == 0 {
+			position = min(max(position+r.IntN(9)-4, 1), n.Positions(4))
+		}
+		str := 1 + r.IntN(len(n.Open))
+		notes[i] = Note{At: Rest + GripWindow*10*2, Pitch: n.Pitch(Place{str, position + r.IntN(4)})}
+		if told {
+			notes[i].String = str
+		}
+	}
+	return notes
+}
+
+func benchmarkNotes(b *testing.B, notes []Note, add func(Note)) {
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		add(notes[i])
+		if i++; i == len(notes) {
+			i = 0
+		}
+	}
+}
+
+func BenchmarkEconomy(b *testing.B) {
+	for strings := 4; strings <= 8; strings++ {
+		for _, frets := range []int{12, 24, 36} {
+			for _, told := range []bool{true, false} {
+				n := neckOf(strings, frets)
+				notes := wandering(n, 4096, told)
+				b.Run(fmt.Sprintf("strings=%d/frets=%d/told=%v", strings, frets, told), func(b *testing.B) {
+					four, three := NewEconomy(n, Four), NewEconomy(n, Three)
+					benchmarkNotes(b, notes, func(note Note) { four.Note(note); three.Note(note) })
+				})
+			}
+		}
+	}
+}
+
+func BenchmarkSettled(b *testing.B) {
+	for _, told := range []bool{true, false} {
+		n := neckOf(4, 24)
+		notes := settled(n, 4096, told)
+		b.Run(fmt.Sprintf("told=%v", told), func(b *testing.B) {
+			four, three := NewEconomy(n, Four), NewEconomy(n, Three)
+			benchmarkNotes(b, notes, func(note Note) { four.Note(note); three.Note(note) })
+		})
+	}
+}
+
+func BenchmarkCompanions(b *testing.B) {
+	n := neckOf(4, 22)
+	notes := wandering(n, 4096, false)
+	mixed, loose, regions := NewMixed(n, 105), NewAsYouGo(n, Four), NewRegions(n)
+	b.Run("mixed", func(b *testing.B) { benchmarkNotes(b, notes, mixed.Note) })
+	b.Run("as you go", func(b *testing.B) { benchmarkNotes(b, notes, loose.Note) })
+	b.Run("regions", func(b *testing.B) { benchmarkNotes(b, notes, func(note Note) { regions.Note(note, 0) }) })
+	adviser := NewAdviser(n, Four, 0)
+	b.Run("adviser", func(b *testing.B) {
+		benchmarkNotes(b, notes, func(note Note) { adviser.Add(note, Estimate{PlaceProbability: 0.5}) })
+	})
+	economy := economyOf(n, Four, notes)
+	b.Run("fewest", func(b *testing.B) {
+		for b.Loop() {
+			economy.Fewest()
+		}
+	})
+}
