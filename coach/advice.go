@@ -1,6 +1,9 @@
 package coach
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // AdviceKind is what a piece of advice is about.
 type AdviceKind string
@@ -41,10 +44,10 @@ const (
 // What makes advice worth saying. These are choices, not measurements: they
 // keep the coach from speaking on doubt or about trifles.
 const (
-	confidentMove  = 0.8  // a move counts as made if it is at least this probable
-	confidentPlace = 0.8  // likewise a note's string
+	confidentMove  = 0.9  // a move counts as made if it is at least this probable
+	confidentPlace = 0.8  // likewise a note's place
 	passageFrets   = 3    // a passage with fewer fretted notes is no passage
-	reliefBelow    = 5    // without a known reach: the highest window at which relief is offered
+	reliefBelow    = 5    // without a known reach: the highest position at which relief is offered
 	reliefReach    = 0.9  // with one: the share of it from which a window counts as wide
 	reliefSaves    = 0.15 // the least share of the stretch that relief must spare
 )
@@ -65,38 +68,35 @@ const (
 // moves that are certain or at least confidentMove probable, and never less
 // than the own system's fewest.
 //
-// An Adviser is for one goroutine. It allocates only when it speaks.
+// An Adviser is for one goroutine. It allocates only for a passage that holds a
+// shift or a relief worth looking for.
 type Adviser struct {
 	own, other         *cover
+	ownGrip, otherGrip chord
 	reachMM            float64
-	passage            []heard
-	notes              []Note
-	ownLine, otherLine fewest // windows anywhere
-	ownNear, otherNear fewest // windows within reach
+	ownReach           uint64 // positions whose windows are within reach
+	otherReach         uint64
+	notes              []Note // the open passage
+	estimates          []Estimate
+	told               bool   // some note of the passage has its string told
+	ownLine, otherLine fewest // of the passage, in any windows
+	ownNear, otherNear fewest // likewise, in windows within reach
 	path               pathfinder
 	relieved           string // the last relief, not said twice running
-}
-
-// heard is a note with what the tracker says of it.
-type heard struct {
-	note     Note
-	estimate Estimate
 }
 
 // NewAdviser returns an Adviser for a player of system own. Reach 0 stands for
 // unknown: every window then counts as within it, and nothing is said of
 // reach. It panics on a neck that Validate refuses.
 func NewAdviser(n Neck, own System, reachMM float64) *Adviser {
-	a := &Adviser{reachMM: reachMM, passage: make([]heard, 0, passageNotes), notes: make([]Note, 0, passageNotes)}
+	a := &Adviser{reachMM: reachMM, notes: make([]Note, 0, passageNotes), estimates: make([]Estimate, 0, passageNotes)}
 	a.use(n, own)
 	return a
 }
 
 func (a *Adviser) use(n Neck, own System) {
 	a.own, a.other = newCover(n, own), newCover(n, own.Other())
-	a.ownLine, a.otherLine = newFewest(a.own, a.own.all), newFewest(a.other, a.other.all)
-	a.ownNear = newFewest(a.own, a.own.withinReach(a.reachMM))
-	a.otherNear = newFewest(a.other, a.other.withinReach(a.reachMM))
+	a.ownReach, a.otherReach = a.own.withinReach(a.reachMM), a.other.withinReach(a.reachMM)
 	a.clear()
 }
 
@@ -104,15 +104,12 @@ func (a *Adviser) use(n Neck, own System) {
 // passage is dropped: neither system alone played it.
 func (a *Adviser) SetSystem(s System) { a.use(a.own.neck, s) }
 
+// clear begins a passage.
 func (a *Adviser) clear() {
-	a.passage, a.notes = a.passage[:0], a.notes[:0]
-	for _, line := range a.lines() {
-		line.reset()
-	}
-}
-
-func (a *Adviser) lines() [4]*fewest {
-	return [4]*fewest{&a.ownLine, &a.otherLine, &a.ownNear, &a.otherNear}
+	a.notes, a.estimates, a.told = a.notes[:0], a.estimates[:0], false
+	a.ownGrip.size, a.otherGrip.size = 0, 0
+	a.ownLine, a.otherLine = newFewest(a.own.all), newFewest(a.other.all)
+	a.ownNear, a.otherNear = newFewest(a.ownReach), newFewest(a.otherReach)
 }
 
 // Add takes the next settled note with its estimate. It returns advice on the
@@ -121,15 +118,19 @@ func (a *Adviser) lines() [4]*fewest {
 func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	var said Advice
 	var ok bool
-	if len(a.passage) > 0 && n.Gap > passageGap {
+	if len(a.notes) > 0 && n.Gap > passageGap {
 		said, ok = a.Close()
 	}
-	a.passage = append(a.passage, heard{n, e})
 	a.notes = append(a.notes, n)
-	for _, line := range a.lines() {
-		line.note(n)
-	}
-	if len(a.passage) == passageNotes {
+	a.estimates = append(a.estimates, e)
+	a.told = a.told || n.String > 0
+	m := a.own.hold(&a.ownGrip, &n)
+	a.ownLine.take(m)
+	a.ownNear.take(m)
+	m = a.other.hold(&a.otherGrip, &n)
+	a.otherLine.take(m)
+	a.otherNear.take(m)
+	if len(a.notes) == passageNotes {
 		return a.Close()
 	}
 	return said, ok
@@ -142,19 +143,19 @@ func (a *Adviser) Close() (Advice, bool) {
 	if a.ownLine.fretted < passageFrets {
 		return Advice{}, false
 	}
-	now := max(a.moves(), a.ownLine.shifts)
-	own, other := a.ownLine.shifts, a.otherLine.shifts
-	if a.otherNear.possible && a.otherNear.shifts < own {
-		return a.suggest(AdviceSystem, a.other, &a.otherNear, a.notes, now), true
+	own := a.ownLine.shifts
+	now := max(a.moves(), own)
+	switch {
+	case a.otherNear.possible && a.otherNear.shifts < own:
+		return a.speakSystem(a.otherReach, now), true
+	case a.ownNear.possible && a.ownNear.shifts < now:
+		return a.speakPlace(a.notes, now), true
 	}
-	if a.ownNear.possible && a.ownNear.shifts < now {
-		return a.suggest(AdvicePlace, a.own, &a.ownNear, a.notes, now), true
+	if notes, ok := a.elsewhere(now); ok {
+		return a.speakPlace(notes, now), true
 	}
-	if notes, line := a.anyString(); line.possible && line.shifts < now {
-		return a.suggest(AdvicePlace, a.own, &line, notes, now), true
-	}
-	if other < own {
-		return a.suggest(AdviceSystem, a.other, &a.otherLine, a.notes, now), true
+	if a.otherLine.shifts < own {
+		return a.speakSystem(a.other.all, now), true
 	}
 	return a.relief(now)
 }
@@ -163,24 +164,53 @@ func (a *Adviser) Close() (Advice, bool) {
 // two notes of the passage.
 func (a *Adviser) moves() int {
 	moves := 0
-	for _, h := range a.passage[1:] {
-		if h.estimate.Sure || h.estimate.Moved >= confidentMove {
+	for _, e := range a.estimates[1:] {
+		if e.Sure || e.Moved >= confidentMove {
 			moves++
 		}
 	}
 	return moves
 }
 
-// anyString is the passage with the strings left free, and what the own system
-// needs for it within reach.
-func (a *Adviser) anyString() ([]Note, fewest) {
-	notes, line := make([]Note, len(a.notes)), newFewest(a.own, a.ownNear.within)
-	for i, n := range a.notes {
-		n.String = 0
-		notes[i] = n
-		line.note(n)
+// elsewhere is the passage with its told strings forgotten, if the own system
+// then needs fewer shifts than now.
+func (a *Adviser) elsewhere(now int) ([]Note, bool) {
+	if !a.told || now == 0 {
+		return nil, false
 	}
-	return notes, line
+	notes := slices.Clone(a.notes)
+	for i := range notes {
+		notes[i].String = 0
+	}
+	line := a.own.fewest(notes, a.ownReach)
+	return notes, line.possible && line.shifts < now
+}
+
+// fewest is the line of notes in the positions within.
+func (c *cover) fewest(notes []Note, within uint64) fewest {
+	line, g := newFewest(within), chord{}
+	for i := range notes {
+		line.take(c.hold(&g, &notes[i]))
+	}
+	return line
+}
+
+// speakSystem recommends the other system, or tells why not to use it.
+func (a *Adviser) speakSystem(within uint64, now int) Advice {
+	said := a.suggest(AdviceSystem, a.other, within, a.notes, now)
+	if said.WithinReach {
+		said.Text = systemText(said, a.other, a.reachMM)
+	} else {
+		said.Text = beyondText(said, a.other, a.own.system, a.reachMM)
+	}
+	return said
+}
+
+// speakPlace recommends other windows of the own system.
+func (a *Adviser) speakPlace(notes []Note, now int) Advice {
+	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
+	said.Text = placeText(said, a.own, a.notes)
+	return said
 }
 
 // relief speaks for the other system if its window is narrower, costs no
@@ -190,31 +220,23 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 	if a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
 		return Advice{}, false
 	}
-	notes := make([]Note, len(a.notes))
-	own, other := newFewest(a.own, a.own.all), newFewest(a.other, a.other.all)
-	for i, h := range a.passage {
-		if h.note.String == 0 {
-			if h.estimate.PlaceProbability < confidentPlace {
+	notes := slices.Clone(a.notes)
+	for i, e := range a.estimates {
+		if notes[i].String == 0 {
+			if e.PlaceProbability < confidentPlace {
 				return Advice{}, false
 			}
-			h.note.String = h.estimate.Place.String
+			notes[i].String = e.Place.String
 		}
-		notes[i] = h.note
-		own.note(h.note)
-		other.note(h.note)
 	}
-	if other.shifts > own.shifts {
+	if a.other.fewest(notes, a.other.all).shifts > a.own.fewest(notes, a.own.all).shifts {
 		return Advice{}, false
 	}
 	wide, hand, _ := a.path.find(a.own, a.own.all, notes, 0)
-	low := hand[0]
-	for _, p := range hand {
-		low = min(low, p)
-	}
-	if a.reachMM > 0 && wide.WidestMM < reliefReach*a.reachMM || a.reachMM <= 0 && low > reliefBelow {
+	if a.reachMM > 0 && wide.WidestMM < reliefReach*a.reachMM || a.reachMM <= 0 && slices.Min(hand) > reliefBelow {
 		return Advice{}, false
 	}
-	said := a.suggest(AdviceRelief, a.other, &other, notes, now)
+	said := a.suggest(AdviceRelief, a.other, a.other.all, notes, now)
 	if said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
 		return Advice{}, false
 	}
@@ -243,13 +265,14 @@ func spread(s System, path []Step) bool {
 	return false
 }
 
-// suggest turns the best path for notes, in the windows that line allows, into
-// advice. The path begins near the hand where that costs nothing.
-func (a *Adviser) suggest(kind AdviceKind, c *cover, line *fewest, notes []Note, now int) Advice {
-	cost, hand, _ := a.path.find(c, line.within, notes, a.passage[0].estimate.Position)
+// suggest turns the best path of c for notes, in the positions within, into
+// advice without words. The path begins near the hand where that costs
+// nothing.
+func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note, now int) Advice {
+	cost, hand, _ := a.path.find(c, within, notes, a.estimates[0].Position)
 	said := Advice{
-		First:       a.passage[0].estimate.Note,
-		Last:        a.passage[len(a.passage)-1].estimate.Note,
+		First:       a.estimates[0].Note,
+		Last:        a.estimates[len(a.estimates)-1].Note,
 		Kind:        kind,
 		System:      c.system.Name,
 		ShiftsNow:   now,
@@ -259,15 +282,7 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, line *fewest, notes []Note,
 		Path:        c.steps(notes, hand),
 	}
 	for i := range said.Path {
-		said.Path[i].Note = a.passage[i].estimate.Note
-	}
-	switch {
-	case kind == AdvicePlace:
-		said.Text = placeText(said, c, a.notes)
-	case kind == AdviceSystem && said.WithinReach:
-		said.Text = systemText(said, c, a.reachMM)
-	case kind == AdviceSystem:
-		said.Text = beyondText(said, c, a.own.system, a.reachMM)
+		said.Path[i].Note = a.estimates[i].Note
 	}
 	return said
 }

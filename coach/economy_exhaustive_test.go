@@ -74,35 +74,16 @@ func TestEconomy_PositionBelongsToACheapestHand(t *testing.T) {
 		}
 		want, _ := exhaust(n, all)
 		last := len(all) - 1
-		for last > 0 && all[last].free(n) {
+		for all[last].free(n) {
 			last--
 		}
 		require.True(t, all[last].plays(n, e.Position()), "trial %d", trial)
 		best := Cost{Shifts: 1 << 30}
-		var try func(i, from int, c Cost)
-		try = func(i, from int, c Cost) {
-			if i > last {
-				if from == e.Position() && compareCosts(c, best) < 0 {
-					best = c
-				}
-				return
+		hands(n, all[:last+1], func(_, end int, c Cost) {
+			if end == e.Position() && compareCosts(c, best) < 0 {
+				best = c
 			}
-			for p := 1; p <= n.Frets; p++ {
-				if !all[i].plays(n, p) {
-					continue
-				}
-				next := c
-				if from != 0 && p != from {
-					next.Shifts++
-					next.Travel += max(p-from, from-p)
-				}
-				if !all[i].free(n) {
-					next.WidestMM = max(next.WidestMM, n.StretchMM(p, s.Width()))
-				}
-				try(i+1, p, next)
-			}
-		}
-		try(0, 0, Cost{})
+		})
 		require.Equal(t, want, best, "trial %d", trial)
 	}
 }

@@ -78,8 +78,9 @@ func (g group) plays(n Neck, p int) bool { return plays(n, g.system, p, g.notes,
 // free reports whether the group needs no finger.
 func (g group) free(n Neck) bool { return g.plays(n, 0) }
 
-// groups splits notes into grips; change gives the system of each note.
-// systems of a grip that must hold it are any of each.
+// groups splits notes into grips: a note joins the grip before it if it was
+// struck together with its first note and fits says that the whole can be held.
+// system gives the system declared at each note.
 func groups(n Neck, notes []Note, system func(i int) System, fits func(group) bool) []group {
 	var all []group
 	for i, note := range notes {
@@ -113,10 +114,9 @@ func compareCosts(a, b Cost) int {
 	return cmp.Or(cmp.Compare(a.Shifts, b.Shifts), cmp.Compare(a.Travel, b.Travel), cmp.Compare(a.WidestMM, b.WidestMM))
 }
 
-// exhaust tries every sequence of positions, one a group, and returns the best
-// cost and the least travel.
-func exhaust(n Neck, all []group) (best Cost, leastTravel int) {
-	best, leastTravel = Cost{Shifts: 1 << 30}, 1<<30
+// hands calls visit for every sequence of positions that plays all groups, one
+// position a group, with the first and the last position and the cost.
+func hands(n Neck, all []group, visit func(start, end int, c Cost)) {
 	can := make([][]bool, len(all))
 	free := make([]bool, len(all))
 	for i, g := range all {
@@ -125,13 +125,10 @@ func exhaust(n Neck, all []group) (best Cost, leastTravel int) {
 			can[i] = append(can[i], g.plays(n, p))
 		}
 	}
-	var try func(i, from int, c Cost)
-	try = func(i, from int, c Cost) {
+	var try func(i, start, from int, c Cost)
+	try = func(i, start, from int, c Cost) {
 		if i == len(all) {
-			if compareCosts(c, best) < 0 {
-				best = c
-			}
-			leastTravel = min(leastTravel, c.Travel)
+			visit(start, from, c)
 			return
 		}
 		for p := 1; p <= n.Frets; p++ {
@@ -139,17 +136,31 @@ func exhaust(n Neck, all []group) (best Cost, leastTravel int) {
 				continue
 			}
 			next := c
-			if from != 0 && p != from {
+			if i > 0 && p != from {
 				next.Shifts++
 				next.Travel += max(p-from, from-p)
 			}
 			if !free[i] {
 				next.WidestMM = max(next.WidestMM, n.StretchMM(p, all[i].system.Width()))
 			}
-			try(i+1, p, next)
+			if i == 0 {
+				start = p
+			}
+			try(i+1, start, p, next)
 		}
 	}
-	try(0, 0, Cost{})
+	try(0, 0, 0, Cost{})
+}
+
+// exhaust tries all hands and returns the best cost and the least travel.
+func exhaust(n Neck, all []group) (best Cost, leastTravel int) {
+	best, leastTravel = Cost{Shifts: 1 << 30}, 1<<30
+	hands(n, all, func(_, _ int, c Cost) {
+		if compareCosts(c, best) < 0 {
+			best = c
+		}
+		leastTravel = min(leastTravel, c.Travel)
+	})
 	return best, leastTravel
 }
 

@@ -21,23 +21,25 @@ type Region struct {
 // exactly the difference of the two. Memory does not grow with the notes; Note
 // allocates nothing and takes constant time.
 type Regions struct {
-	four, three fewest
-	regions     [MaxFrets + 1]Region
+	four, three         *cover
+	fourGrip, threeGrip chord
+	fourLine, threeLine fewest
+	regions             [MaxFrets + 1]Region
 }
 
 // NewRegions returns empty Regions of neck n. It panics on a neck that
 // Validate refuses.
 func NewRegions(n Neck) *Regions {
-	r := &Regions{four: newFewest(newCover(n, Four), anywhere), three: newFewest(newCover(n, Three), anywhere)}
+	r := &Regions{four: newCover(n, Four), three: newCover(n, Three)}
 	r.Reset()
 	return r
 }
 
 // Reset forgets all notes.
 func (r *Regions) Reset() {
-	r.four.reset()
-	r.three.reset()
-	n := r.four.cover.neck
+	r.fourGrip.size, r.threeGrip.size = 0, 0
+	r.fourLine, r.threeLine = newFewest(r.four.all), newFewest(r.three.all)
+	n := r.four.neck
 	for p := range r.regions {
 		r.regions[p] = Region{Position: p, FourMM: n.StretchMM(p, Four.Width()), ThreeMM: n.StretchMM(p, Three.Width())}
 	}
@@ -47,13 +49,14 @@ func (r *Regions) Reset() {
 // known, it is booked at the lowest position from which a four-finger hand
 // that has shifted as little as possible plays it.
 func (r *Regions) Note(n Note, position int) {
-	four, fretted := r.four.note(n)
-	three, _ := r.three.note(n)
-	if !fretted {
+	m := r.four.hold(&r.fourGrip, &n)
+	four := r.fourLine.take(m)
+	three := r.threeLine.take(r.three.hold(&r.threeGrip, &n))
+	if m == anywhere {
 		return
 	}
 	if position < 1 || position > MaxFrets {
-		position = bits.TrailingZeros64(r.four.set)
+		position = bits.TrailingZeros64(r.fourLine.set)
 	}
 	at := &r.regions[position]
 	at.Notes++

@@ -5,45 +5,45 @@ import (
 	"strings"
 )
 
-// systemText recommends another system whose windows are within reach.
+// systemText recommends another system.
 func systemText(a Advice, c *cover, reachMM float64) string {
-	text := fmt.Sprintf("%s fingers, %s, in %s: %s, %s. It asks %.0f mm",
-		capital(a.System), fingers(c.system), windows(a.Path, c.system), instead(a), extent(a.Path, c.neck), a.StretchMM)
+	text := fmt.Sprintf("%s fingers in %s: %s. %s with %s; it asks %.0f mm",
+		capital(a.System), windows(a.Path, c.system), instead(a), extent(a.Path, c.neck), fingers(c.system), a.StretchMM)
 	if reachMM > 0 {
-		text += fmt.Sprintf(", within your reach of %.0f", reachMM)
+		text += fmt.Sprintf(", your reach is %.0f", reachMM)
 	}
 	return text + "."
 }
 
 // beyondText says what another system would save and why not to use it.
 func beyondText(a Advice, c *cover, own System, reachMM float64) string {
-	return fmt.Sprintf("%s fingers would save %s, %s, but %s asks %.0f mm and your reach is %.0f. Stay with %s.",
-		capital(a.System), count(a.ShiftsNow-a.ShiftsThen), extent(a.Path, c.neck), windows(a.Path, c.system), a.StretchMM, reachMM, own.Name)
+	return fmt.Sprintf("%s fingers in %s would save %s, but they ask %.0f mm and your reach is %.0f. %s stay with %s.",
+		capital(a.System), windows(a.Path, c.system), count(a.ShiftsNow-a.ShiftsThen), a.StretchMM, reachMM, extent(a.Path, c.neck), own.Name)
 }
 
 // placeText says where the own system needs fewer shifts; notes are as played.
 func placeText(a Advice, c *cover, notes []Note) string {
-	where := ""
+	where := windows(a.Path, c.system)
 	for i, n := range notes {
 		if n.String > 0 && a.Path[i].Place.String != n.String {
-			where = "On other strings, "
+			where = "other strings, " + where
 			break
 		}
 	}
-	text := fmt.Sprintf("%s%s: %s, %s.", where, windows(a.Path, c.system), instead(a), extent(a.Path, c.neck))
+	text := fmt.Sprintf("%s: %s. %s", capital(where), instead(a), extent(a.Path, c.neck))
 	for _, s := range a.Path {
 		if s.Finger > 0 {
-			text += fmt.Sprintf(" Begin with finger %d on the %s string, fret %d.", s.Finger, pitchClasses[c.neck.Open[s.Place.String-1]%12], s.Place.Fret)
-			break
+			str := pitchClasses[c.neck.Open[s.Place.String-1]%len(pitchClasses)]
+			return fmt.Sprintf("%s, begin with finger %d on the %s string at fret %d.", text, s.Finger, str, s.Place.Fret)
 		}
 	}
-	return capital(text)
+	return text + "."
 }
 
 // reliefText recommends the narrower window; wideMM is what the own one asks.
 func reliefText(a Advice, c *cover, wideMM float64) string {
-	return fmt.Sprintf("%s fingers, %s, are enough in %s, %s. No more shifts, and %.0f mm instead of %.0f.",
-		capital(a.System), fingers(c.system), windows(a.Path, c.system), extent(a.Path, c.neck), a.StretchMM, wideMM)
+	return fmt.Sprintf("%s fingers are enough in %s: %.0f mm instead of %.0f. %s with %s and no more shifts.",
+		capital(a.System), windows(a.Path, c.system), a.StretchMM, wideMM, extent(a.Path, c.neck), fingers(c.system))
 }
 
 // instead compares what the path asks with what the hand did.
@@ -61,15 +61,18 @@ func count(shifts int) string {
 	return fmt.Sprintf("%d shifts", shifts)
 }
 
-// extent names the first and last pitch of the path.
+// extent names the path's first and last pitch: "From C2 to C3".
 func extent(path []Step, n Neck) string {
-	var names []string
+	first, last := "", ""
 	for _, s := range path {
 		if s.Place.String > 0 {
-			names = append(names, PitchName(n.Pitch(s.Place)))
+			last = PitchName(n.Pitch(s.Place))
+			if first == "" {
+				first = last
+			}
 		}
 	}
-	return names[0] + " to " + names[len(names)-1]
+	return "From " + first + " to " + last
 }
 
 // fingers spells the numbers of a system's fingers: 1-2-4.
@@ -93,6 +96,8 @@ func windows(path []Step, s System) string {
 		}
 	}
 	switch {
+	case len(frets) == 0:
+		return "open strings alone"
 	case len(frets) == 1:
 		return "window " + frets[0]
 	case len(frets) == 2:
