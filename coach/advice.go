@@ -37,7 +37,7 @@ type Advice struct {
 
 // Limits of a passage, from the model.
 const (
-	passageGap   = 400 * time.Millisecond // a longer gap begins a new passage
+	PassageGap   = 400 * time.Millisecond // a longer gap begins a new passage
 	passageNotes = 24                     // at most
 )
 
@@ -118,7 +118,7 @@ func (a *Adviser) clear() {
 func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	var said Advice
 	var ok bool
-	if len(a.notes) > 0 && n.Gap > passageGap {
+	if len(a.notes) > 0 && n.Gap > PassageGap {
 		said, ok = a.Close()
 	}
 	a.notes = append(a.notes, n)

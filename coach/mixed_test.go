@@ -17,28 +17,28 @@ func compareMixed(a, b mixedCost) int {
 	return cmp.Or(cmp.Compare(a.shifts, b.shifts), cmp.Compare(a.travel, b.travel), cmp.Compare(a.fours, b.fours))
 }
 
-// window is a system at a position.
-type window struct {
+// choice is a system at a position.
+type choice struct {
 	system   System
 	position int
 }
 
 // exhaustMixed tries every sequence of windows, one a group.
 func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, fretted int) {
-	var windows []window
+	var windows []choice
 	for p := 1; p <= n.Frets; p++ {
-		windows = append(windows, window{Three, p})
+		windows = append(windows, choice{Three, p})
 		if reachMM == 0 || n.StretchMM(p, 4) <= reachMM {
-			windows = append(windows, window{Four, p})
+			windows = append(windows, choice{Four, p})
 		}
 	}
 	fits := func(g group) bool {
 		for _, w := range windows {
-			if plays(n, w.system, w.position, g.notes, map[int]bool{}) {
+			if holdsAll(n, w.system, w.position, g.notes, map[int]bool{}) {
 				return true
 			}
 		}
-		return plays(n, Three, 0, g.notes, map[int]bool{})
+		return holdsAll(n, Three, 0, g.notes, map[int]bool{})
 	}
 	all := groups(n, notes, func(int) System { return Three }, fits)
 	fingers := make([]int, len(all)) // fretted notes of each group
@@ -52,8 +52,8 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 		fretted += fingers[i]
 	}
 	best = mixedCost{shifts: 1 << 30}
-	var try func(i int, from window, c mixedCost)
-	try = func(i int, from window, c mixedCost) {
+	var try func(i int, from choice, c mixedCost)
+	try = func(i int, from choice, c mixedCost) {
 		if i == len(all) {
 			if compareMixed(c, best) < 0 {
 				best = c
@@ -62,7 +62,7 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 		}
 		for _, w := range windows {
 			free := fingers[i] == 0
-			if !free && !plays(n, w.system, w.position, all[i].notes, map[int]bool{}) {
+			if !free && !holdsAll(n, w.system, w.position, all[i].notes, map[int]bool{}) {
 				continue
 			}
 			next := c
@@ -76,7 +76,7 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 			try(i+1, w, next)
 		}
 	}
-	try(0, window{}, mixedCost{})
+	try(0, choice{}, mixedCost{})
 	return best, fretted
 }
 

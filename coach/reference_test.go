@@ -50,21 +50,21 @@ func playable(n Neck, s System, note Note) bool {
 	return false
 }
 
-// plays reports whether a hand at position p plays all notes at once, each on
+// holdsAll reports whether a hand at position p plays all notes at once, each on
 // a string of its own, by trying every choice of places.
-func plays(n Neck, s System, p int, notes []Note, used map[int]bool) bool {
+func holdsAll(n Neck, s System, p int, notes []Note, used map[int]bool) bool {
 	if len(notes) == 0 {
 		return true
 	}
 	if !playable(n, s, notes[0]) {
-		return plays(n, s, p, notes[1:], used)
+		return holdsAll(n, s, p, notes[1:], used)
 	}
 	for _, place := range candidates(n, notes[0]) {
 		if used[place.String] || !fingered(n, s, p, place) {
 			continue
 		}
 		used[place.String] = true
-		ok := plays(n, s, p, notes[1:], used)
+		ok := holdsAll(n, s, p, notes[1:], used)
 		delete(used, place.String)
 		if ok {
 			return true
@@ -73,7 +73,7 @@ func plays(n Neck, s System, p int, notes []Note, used map[int]bool) bool {
 	return false
 }
 
-func (g group) plays(n Neck, p int) bool { return plays(n, g.system, p, g.notes, map[int]bool{}) }
+func (g group) plays(n Neck, p int) bool { return holdsAll(n, g.system, p, g.notes, map[int]bool{}) }
 
 // free reports whether the group needs no finger.
 func (g group) free(n Neck) bool { return g.plays(n, 0) }
