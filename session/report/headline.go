@@ -21,7 +21,7 @@ func headline(r *session.Review, bars Bars) string {
 		if beyondReach(a) {
 			continue
 		}
-		return capital(span(bars, a.From, lastOnset(r, a))) + ": " + change(r, a) + "."
+		return capital(span(bars, a.From, lastOnset(r, a))) + ": " + change(a) + "."
 	}
 	own := r.Systems[r.Fingers]
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), own.Fewest)
@@ -38,19 +38,19 @@ func headline(r *session.Review, bars Bars) string {
 }
 
 // change says what a piece of advice asks and what it saves, as an imperative.
-func change(r *session.Review, a session.ReviewAdvice) string {
-	saving := fmt.Sprintf("%s instead of %d", times(float64(a.ShiftsThen), "shift"), a.ShiftsNow)
+func change(a session.ReviewAdvice) string {
+	saving := fmt.Sprintf("%s instead of %s", times(float64(a.ShiftsThen), "shift"), numeral(float64(a.ShiftsNow)))
 	where := windowList(a)
 	switch coach.AdviceKind(a.Kind) {
 	case coach.AdvicePlace:
-		return fmt.Sprintf("play it %s, %s: %s", where, stringList(a), saving)
+		return fmt.Sprintf("play it %s, %s, with %s", where, stringList(a), saving)
 	case coach.AdviceRelief:
-		if a.ShiftsThen < a.ShiftsNow {
-			return fmt.Sprintf("use %s %s: a stretch of %.0f mm is enough, and %s", fingersOf(a.System), where, a.StretchMM, saving)
+		if a.ShiftsThen >= a.ShiftsNow {
+			saving = "no more shifts"
 		}
-		return fmt.Sprintf("use %s %s: no more shifts, and a stretch of %.0f mm is enough", fingersOf(a.System), where, a.StretchMM)
+		return fmt.Sprintf("use %s %s, where a stretch of %.0f mm is enough, with %s", fingersOf(a.System), where, a.StretchMM, saving)
 	default:
-		return fmt.Sprintf("use %s %s: %s", fingersOf(a.System), where, saving)
+		return fmt.Sprintf("use %s %s, with %s", fingersOf(a.System), where, saving)
 	}
 }
 
@@ -134,17 +134,26 @@ func stringList(a session.ReviewAdvice) string {
 	}
 }
 
-// times counts things in words a reader expects: "no shift", "1 shift", "17.4
-// shifts".
+// times counts things in words: "no shift", "one shift", "17.4 shifts".
 func times(n float64, noun string) string {
 	switch trim(n, 1) {
 	case "0":
 		return "no " + noun
 	case "1":
-		return "1 " + noun
+		return "one " + noun
 	default:
-		return trim(n, 1) + " " + noun + "s"
+		return numeral(n) + " " + noun + "s"
 	}
+}
+
+// numeral writes small whole numbers out, so that they do not run into the
+// frets and strings beside them.
+func numeral(n float64) string {
+	small := []string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	if n >= 0 && n < float64(len(small)) && n == math.Trunc(n) {
+		return small[int(n)]
+	}
+	return trim(n, 1)
 }
 
 func capital(s string) string {

@@ -113,15 +113,15 @@ func advised() *session.Review {
 	r.Marks = []session.ReviewMark{{At: 7.2, Text: "here it gets hard"}}
 	r.Advice = []session.ReviewAdvice{
 		{From: 0, To: 4.77, FirstNote: 0, LastNote: 7, Kind: "system", System: "three", ShiftsNow: 0, ShiftsThen: 1, StretchMM: 83.6, WithinReach: &yes,
-			Text: "Three fingers ask one shift here, and less stretch.", Path: way(2, [3]int{3, 3, 2})},
+			Text: "Three fingers ask one shift here, and less stretch.", Path: asked(2, [3]int{3, 3, 2})},
 		{From: 4.8, To: 7.17, FirstNote: 16, LastNote: 23, Kind: "place", System: "four", ShiftsNow: 5, ShiftsThen: 1, StretchMM: 103.0, WithinReach: &yes,
 			Text: "The same eight notes lie in two places: frets 5 to 8 on strings 1 and 2, then 9 to 12. One shift instead of five; the stretch is 103 mm, within your reach of 105 mm.",
-			Path: append(append(way(5, [3]int{1, 5, 1}, [3]int{1, 7, 3}), way(9, [3]int{1, 9, 1}, [3]int{1, 10, 2}, [3]int{1, 12, 4}, [3]int{1, 10, 2}, [3]int{1, 9, 1})...), way(5, [3]int{1, 7, 3})...)},
+			Path: append(append(asked(5, [3]int{1, 5, 1}, [3]int{1, 7, 3}), asked(9, [3]int{1, 9, 1}, [3]int{1, 10, 2}, [3]int{1, 12, 4}, [3]int{1, 10, 2}, [3]int{1, 9, 1})...), asked(5, [3]int{1, 7, 3})...)},
 		{From: 7.2, To: 9.57, FirstNote: 24, LastNote: 31, Kind: "relief", System: "three", ShiftsNow: 1, ShiftsThen: 1, StretchMM: 88.6, WithinReach: &yes,
 			Text: "Low on the neck three fingers do it with no more shifts: 89 mm instead of 130 mm.",
-			Path: append(way(1, [3]int{4, 1, 1}, [3]int{4, 3, 4}), way(2, [3]int{4, 4, 4})...)},
+			Path: append(asked(1, [3]int{4, 1, 1}, [3]int{4, 3, 4}), asked(2, [3]int{4, 4, 4})...)},
 		{From: 9.6, To: 12, FirstNote: 32, LastNote: 39, Kind: "system", System: "four", ShiftsNow: 9, ShiftsThen: 0, StretchMM: 129.7, WithinReach: &no,
-			Text: "Four fingers would do it in one place, but the stretch of 130 mm lies beyond your reach.", Path: way(1, [3]int{4, 1, 1})},
+			Text: "Four fingers would do it in one place, but the stretch of 130 mm lies beyond your reach.", Path: asked(1, [3]int{4, 1, 1})},
 	}
 	r.Advice = r.Advice[1:]
 	for i := range r.Advice {
@@ -132,7 +132,7 @@ func advised() *session.Review {
 	return r
 }
 
-func way(position int, touches ...[3]int) []session.ReviewStep {
+func asked(position int, touches ...[3]int) []session.ReviewStep {
 	var out []session.ReviewStep
 	for _, t := range touches {
 		out = append(out, session.ReviewStep{String: t[0], Fret: t[1], Finger: t[2], Position: position})

@@ -1,0 +1,151 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// Room on a printed page, in CSS pixels: what is left of two Letter pages for
+// the passages when all else is at its longest, and what a passage takes
+// beside its pictures.
+const (
+	passageRoom = 620.0
+	passageHead = 100.0
+	cellRow     = 33.0
+	cellsInRow  = 10
+)
+
+// passage is one piece of advice with its pictures: the way played beside the
+// way advised.
+type passage struct {
+	Where, Change, Why string
+	Played, Advised    way
+}
+
+// way is one of the two.
+type way struct {
+	Label   string
+	Picture template.HTML
+	Cells   []wayCell
+}
+
+// wayCell is one note of the line under a picture, in playing order.
+type wayCell struct {
+	Name, Finger, Place string
+	Shift               bool // the hand moved to play it
+	Unsure              bool
+}
+
+// passages are the advice that matters most, drawn as far as the page has
+// room; then what else is worth a sentence; then how many pieces are left out.
+func passages(r *session.Review, neck coach.Neck, bars Bars) (drawn []passage, more []string, left int) {
+	own, err := coach.ParseSystem(r.Fingers)
+	if err != nil {
+		own = coach.Systems[0]
+	}
+	room := passageRoom
+	for _, a := range ranked(r) {
+		where := capital(span(bars, a.From, lastOnset(r, a)))
+		valid := a.FirstNote >= 0 && a.FirstNote <= a.LastNote && a.LastNote < len(r.Notes) && len(a.Path) > 0
+		if valid && !beyondReach(a) && len(drawn) < mostPassages {
+			p, height := drawPassage(fmt.Sprintf("p%d", len(drawn)+1), r, neck, own, a, where)
+			if len(drawn) == 0 || height <= room {
+				if len(drawn) == 0 {
+					p.Change = "" // the page has begun with it
+				}
+				drawn = append(drawn, p)
+				room -= height
+				continue
+			}
+		}
+		switch {
+		case len(more) == mostToldMore:
+			left++
+		case beyondReach(a):
+			more = append(more, fmt.Sprintf("%s: %s fingers could do it with %s, but the stretch of %.0f mm lies beyond the reach.",
+				where, plain(a.System), times(float64(a.ShiftsThen), "shift"), a.StretchMM))
+		default:
+			more = append(more, where+": "+change(a)+".")
+		}
+	}
+	return drawn, more, left
+}
+
+func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System, a session.ReviewAdvice, where string) (p passage, height float64) {
+	advisedSystem, err := coach.ParseSystem(a.System)
+	if err != nil {
+		advisedSystem = own
+	}
+	doubt := map[int]bool{}
+	for i := a.FirstNote; i <= a.LastNote; i++ {
+		doubt[i] = unsure(r.Notes[i])
+	}
+	played := handPicture{id: id + "a", title: where + " as played", neck: neck, system: own,
+		path: playedSteps(r, a.FirstNote, a.LastNote), stays: playedStays(r, a.FirstNote, a.LastNote), unsure: doubt}
+	advised := handPicture{id: id + "b", title: where + " as advised", neck: neck, system: advisedSystem, path: steps(a.Path), advised: true}
+	advised.stays = pathStays(advised.path)
+	low, high := fretRange(neck, own.Width(), played.stays, played.path)
+	low2, high2 := fretRange(neck, advisedSystem.Width(), advised.stays, advised.path)
+	low, high = min(low, low2), max(high, high2)
+	played.low, played.high, advised.low, advised.high = low, high, low, high
+	p = passage{
+		Where: where, Change: capital(change(a)) + ".", Why: plain(a.Text),
+		Played:  way{fmt.Sprintf("As played: %s", times(float64(a.ShiftsNow), "shift")), played.draw(), cells(r, played)},
+		Advised: way{fmt.Sprintf("As advised: %s, %s", times(float64(a.ShiftsThen), "shift"), fingersOf(a.System)), advised.draw(), cells(r, advised)},
+	}
+	rows := math.Ceil(float64(max(len(p.Played.Cells), len(p.Advised.Cells))) / cellsInRow)
+	return p, passageHead + max(played.height(), advised.height()) + cellRow*rows
+}
+
+func cells(r *session.Review, p handPicture) []wayCell {
+	out := make([]wayCell, 0, len(p.path))
+	position := 0
+	for _, s := range p.path {
+		if s.Note < 0 || s.Note >= len(r.Notes) {
+			continue
+		}
+		c := wayCell{Name: coach.PitchName(r.Notes[s.Note].Pitch), Finger: fingerLabel(s), Unsure: p.unsure[s.Note]}
+		if s.Place.Fret == 0 {
+			c.Place = fmt.Sprintf("string %d, open", s.Place.String)
+		} else {
+			c.Place = fmt.Sprintf("string %d, fret %d", s.Place.String, s.Place.Fret)
+			c.Shift = position != 0 && s.Position != position
+			position = s.Position
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// practiceLines say what to play next: each drawn passage, then what the
+// caller adds.
+func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
+	var out []string
+	for _, a := range ranked(r) {
+		if len(out) == mostPassages || beyondReach(a) {
+			break
+		}
+		line := fmt.Sprintf("%s with %s %s: slowly until it runs without a stop, then at tempo.",
+			capital(span(d.Bars, a.From, lastOnset(r, a))), fingersOf(a.System), windowList(a))
+		out = append(out, line)
+	}
+	for _, a := range ranked(r) {
+		if r.ReachMM != nil && !beyondReach(a) && a.StretchMM > nearReach**r.ReachMM {
+			out = append(out, fmt.Sprintf("A stretch of %.0f mm is close to the reach of %s mm: learn the shape higher up, where the frets are closer, and come down a fret when it lies at ease.", a.StretchMM, trim(*r.ReachMM, 0)))
+			break
+		}
+	}
+	out = append(out, plainAll(d.Practice)...)
+	if len(out) == 0 {
+		out = append(out, "Keep what works: play the take again, a little faster, and see whether the hand still stays where it lay.")
+	}
+	return out[:min(len(out), mostPractice)]
+}
+
+// nearReach is the share of the reach from which a stretch is called close.
+// Ours: one fret lower is wider by 2^(1/12), about 6 per cent.
+const nearReach = 0.94

@@ -1,0 +1,198 @@
+package report
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// SheetData is what a sheet is made from. Only Review is needed.
+type SheetData struct {
+	Review   *session.Review
+	Title    string   // "" names the take
+	Note     string   // the teacher's words, shown as written
+	Student  string   // whose hand it is
+	Date     string   // as it shall stand on the page
+	Bars     Bars     // nil where the file has no bars
+	Practice []string // what to practise beside the advice, a sentence each: the ladder's rung
+}
+
+// What fits on two pages: passages drawn, and pieces of advice told in words
+// beside them.
+const (
+	mostPassages = 2
+	mostToldMore = 3
+	mostPractice = 4
+	mostWarnings = 3
+)
+
+var (
+	//go:embed sheet.html
+	sheetSource string
+	//go:embed sheet.css
+	sheetStyle string
+
+	sheetTemplate = template.Must(template.New("sheet").Parse(sheetSource))
+)
+
+// Sheet writes a page for the student: one self-contained HTML file with
+// inline pictures, no script and no request to anywhere, which prints on one
+// or two pages of A4 or Letter.
+func Sheet(w io.Writer, d SheetData) error {
+	r := d.Review
+	neck, err := neckOf(r)
+	if err != nil {
+		return fmt.Errorf("sheet: %w", err)
+	}
+	page := sheetPage{
+		Style:    template.CSS(sheetStyle),
+		Title:    plain(d.Title),
+		Note:     noteLines(d.Note),
+		Student:  plain(d.Student),
+		Date:     plain(d.Date),
+		Lead:     headline(r, d.Bars),
+		About:    aboutTake(r, neck),
+		Unsure:   unsureLine(r),
+		Warnings: warnings(r),
+		Counts:   countRows(r),
+		Mixed:    mixedLines(r),
+		Fall:     fallShares(r),
+		Stretch:  stretchPicture("stretch", r, neck),
+		Lines:    stretchLines(r, neck),
+		Care:     careLines,
+	}
+	if page.Title == "" {
+		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(plain(r.Source), ".mid"))
+	}
+	if len(r.Notes) > 0 {
+		strips := timeStrips(r, neck)
+		page.TimePage = timePicture("time", r, strips, d.Bars, pageWidth)
+		page.TimeColumn = timePicture("time-narrow", r, strips, d.Bars, columnWidth)
+		page.FallPage = fallPicture("fall", r, neck, pageWidth)
+		page.FallColumn = fallPicture("fall-narrow", r, neck, columnWidth)
+		if len(r.Notes) > mostPlanned {
+			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %d notes.", mostPlanned, len(r.Notes))
+		}
+	}
+	page.Passages, page.More, page.Left = passages(r, neck, d.Bars)
+	page.Practice = practiceLines(r, neck, d)
+	return sheetTemplate.Execute(w, page)
+}
+
+// sheetPage is the page in plain parts, in the order in which it shows them.
+type sheetPage struct {
+	Style                template.CSS
+	Title, Student, Date string
+	Note                 []string
+	Lead                 string
+	About, Unsure        string
+	Warnings             []string
+	Passages             []passage
+	More                 []string // advice in words
+	Left                 int      // advice not shown
+	TimePage, TimeColumn template.HTML
+	Capped               string
+	FallPage, FallColumn template.HTML
+	Fall                 string
+	Counts               []countRow
+	Mixed                []string
+	Stretch              template.HTML
+	Lines                []string
+	Practice             []string
+	Care                 []string
+}
+
+// careLines are the cautions. They claim nothing medical: what studies support
+// is weak, and breaks are common advice (expert custom, no trial).
+var careLines = []string{
+	"Stop when something hurts. If pain, numbness or weakness stays or comes back, ask a doctor or another qualified person before you go on.",
+	"Let playing time and difficulty grow in small steps, and press no harder than the note needs: this page cannot measure pressure.",
+	"A break of five minutes in each half hour is common advice.",
+	"This page reports distances, counts and minutes. It is not medical advice, and no number on it says what a hand can bear.",
+}
+
+func aboutTake(r *session.Review, neck coach.Neck) string {
+	names := make([]string, neck.Strings())
+	for i, p := range neck.Open {
+		names[i] = coach.PitchName(p)
+	}
+	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", plain(r.Source), times(float64(len(r.Notes)), "note"),
+		strings.Join(names, " "), trim(neck.ScaleMM, 0), fingersOf(r.Fingers), reachText(r))
+}
+
+// unsureLine says how far the picture of the hand is a guess.
+func unsureLine(r *session.Review) string {
+	n := 0
+	for _, note := range r.Notes {
+		if unsure(note) {
+			n++
+		}
+	}
+	text := "Where the hand lay is inferred from the notes"
+	if r.Input.Strings != "known" {
+		text += ", and so are the strings"
+	}
+	switch {
+	case len(r.Notes) == 0:
+		return ""
+	case n == 0:
+		return text + "; it is sure for every note to nine in ten."
+	default:
+		return fmt.Sprintf("%s; for %d of %d notes it is unsure: dashed lines show how far it could be off.", text, n, len(r.Notes))
+	}
+}
+
+// countRow is one line of the count; Said stands for all figures where there
+// are no others.
+type countRow struct {
+	Name                            string
+	Own                             bool
+	Said                            string
+	Shifts, AsYouGo, Travel, Widest string
+}
+
+func countRows(r *session.Review) []countRow {
+	rows := []countRow{{Name: "As played", Said: fmt.Sprintf("at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1))}}
+	for _, s := range coach.Systems {
+		v, ok := r.Systems[s.Name]
+		if !ok {
+			continue
+		}
+		rows = append(rows, countRow{
+			Name: capital(s.Name) + " fingers", Own: s.Name == r.Fingers,
+			Shifts: fmt.Sprint(v.Fewest), AsYouGo: fmt.Sprint(v.AsYouGo), Travel: fmt.Sprint(v.TravelFrets), Widest: trim(v.WidestMM, 0) + " mm",
+		})
+	}
+	return append(rows, countRow{Name: "Either, mixed", Shifts: fmt.Sprint(r.Mixed.Fewest), AsYouGo: "–", Travel: fmt.Sprint(r.Mixed.TravelFrets), Widest: "–"})
+}
+
+func warnings(r *session.Review) []string {
+	out := plainAll(r.Input.Warnings)
+	if n := len(out) - mostWarnings; n > 0 {
+		out = append(out[:mostWarnings], fmt.Sprintf("%d more in the review itself", n))
+	}
+	return out
+}
+
+func noteLines(note string) []string {
+	var out []string
+	for _, line := range strings.Split(note, "\n") {
+		if line = plain(line); line != "" {
+			out = append(out, line)
+		}
+	}
+	return out
+}
+
+func plainAll(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = plain(s)
+	}
+	return out
+}
