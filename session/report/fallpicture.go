@@ -12,6 +12,9 @@ import (
 	"stillhand/session"
 )
 
+// fallHeight is the most that the strings take of a page.
+const fallHeight = 100.0
+
 // fallPicture is the whole neck to scale with a disc at every place that was
 // played, its area by how often.
 func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) template.HTML {
@@ -25,9 +28,13 @@ func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) t
 		counts[p]++
 		most = max(most, counts[p])
 	}
-	gap, largest, class := 22.0, 10.0, "full"
+	gap, largest, class := 20.0, 9.5, "full"
 	if width == columnWidth {
 		gap, largest, class = 18, 7.5, "half"
+	}
+	if n := float64(neck.Strings() - 1); n*gap > fallHeight { // many strings share what a page has
+		gap = fallHeight / n
+		largest = min(largest, gap/2)
 	}
 	top := largest + 2
 	bottom := top + gap*float64(neck.Strings()-1)
@@ -48,7 +55,7 @@ func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) t
 			y := top + gap*float64(str-1)
 			radius := max(2, largest*math.Sqrt(float64(n)/float64(most)))
 			s.circle("fall", x, y, radius)
-			if radius >= 6 && n < 10 || radius >= 7.5 && n < 100 || radius >= 10 {
+			if radius >= 6 && n < 10 || radius >= 7 && n < 100 || radius >= 9 {
 				s.text("middle finger reverse tiny", x, y+3.2, strconv.Itoa(n))
 			}
 		}

@@ -45,22 +45,23 @@ func change(a session.ReviewAdvice) string {
 	case coach.AdvicePlace:
 		return fmt.Sprintf("play it %s, %s, with %s", where, stringList(a), saving)
 	case coach.AdviceRelief:
-		if a.ShiftsThen >= a.ShiftsNow {
-			saving = "no more shifts"
-		}
-		return fmt.Sprintf("use %s %s, where a stretch of %.0f mm is enough, with %s", fingersOf(a.System), where, a.StretchMM, saving)
+		return fmt.Sprintf("use %s %s: no more shifts, and a stretch of %.0f mm is enough", fingersOf(a.System), where, a.StretchMM)
 	default:
 		return fmt.Sprintf("use %s %s, with %s", fingersOf(a.System), where, saving)
 	}
 }
 
 // ranked is the advice by weight: within reach before beyond it, then by
-// shifts saved, then in the order of the take.
+// shifts saved, then in the order of the take. Relief claims no saved shift
+// and gets no credit for one.
 func ranked(r *session.Review) []session.ReviewAdvice {
 	out := slices.Clone(r.Advice)
 	weight := func(a session.ReviewAdvice) int {
-		if beyondReach(a) {
+		switch {
+		case beyondReach(a):
 			return math.MaxInt
+		case a.Kind == string(coach.AdviceRelief):
+			return 0
 		}
 		return a.ShiftsThen - a.ShiftsNow
 	}
@@ -129,6 +130,11 @@ func stringList(a session.ReviewAdvice) string {
 		return "on no string"
 	case 1:
 		return "on string " + names[0]
+	case used[n-1] - used[0] + 1:
+		if n > 2 {
+			return "on strings " + names[0] + " to " + names[n-1]
+		}
+		fallthrough
 	default:
 		return "on strings " + strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}

@@ -24,13 +24,15 @@ type handPicture struct {
 }
 
 const (
-	stringGap = 20.0 // between strings
-	stayGap   = 19.0 // between the windows below
-	mostStays = 7    // windows drawn; more are said in words
-	neckLeft  = 34.0 // room for open strings and their names
-	neckTop   = 16.0
+	stringGap  = 20.0 // between strings
+	stayGap    = 19.0 // between the windows below
+	mostStays  = 7    // windows drawn; more are said in words
+	mostWashes = 3    // windows also shaded on the neck: more only darken it
+	neckLeft   = 34.0 // room for open strings and their names
+	neckTop    = 16.0
 
 	fingerLine = 11.0 // between two numbers in one mark
+	numberGap  = 13.0 // between two fret numbers
 )
 
 // fretRange is the part of the neck that shows all stays and places of both
@@ -97,13 +99,17 @@ func drawNeck(s *svg, c neckScale, high int, top, gap float64) {
 		s.line("string", c.wire(c.low-1), y, c.wire(high), y)
 		s.text("name", 2, y+4, coach.PitchName(c.neck.Open[i]))
 	}
+	last := 0.0
 	for f := c.low; f <= high; f++ {
-		class := "number"
+		class, x := "number", c.place(f)
 		if slices.Contains(markerFrets, f) {
 			class = "number strong"
+		} else if c.wire(f)-c.wire(f-1) < numberGap {
+			continue
 		}
-		if c.wire(f)-c.wire(f-1) >= 13 || class != "number" {
-			s.text(class, c.place(f), bottom+20, strconv.Itoa(f))
+		if x-last >= numberGap-1 {
+			s.text(class, x, bottom+20, strconv.Itoa(f))
+			last = x
 		}
 	}
 }
@@ -111,7 +117,9 @@ func drawNeck(s *svg, c neckScale, high int, top, gap float64) {
 func (p handPicture) drawWindows(s *svg, c neckScale, bottom float64, shown int) {
 	for i, st := range p.stays[:shown] {
 		left, right := c.wire(st.position-1), c.wire(min(p.high, st.position+p.system.Width()-1))
-		s.rect("wash", left, neckTop-7, right-left, bottom-neckTop+14, 4)
+		if shown <= mostWashes {
+			s.rect("wash", left, neckTop-7, right-left, bottom-neckTop+14, 4)
+		}
 		y := bottom + 27 + stayGap*float64(i)
 		if st.unsure {
 			low, high := c.wire(st.low-1), c.wire(min(p.high, st.high+p.system.Width()-1))

@@ -4,16 +4,19 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 
 	"stillhand/coach"
 	"stillhand/session"
 )
 
-// Room on a printed page, in CSS pixels: what is left of two Letter pages for
-// the passages when all else is at its longest, and what a passage takes
-// beside its pictures.
+// Room on a printed page, in CSS pixels: Letter, the shorter of the two, less
+// margins, title and what else is worth a look; and what a passage takes beside
+// its pictures. Estimates: they decide whether a second passage is drawn.
 const (
-	passageRoom = 620.0
+	passageRoom = 725.0
+	headerLine  = 22.0
+	lineLetters = 95
 	passageHead = 100.0
 	cellRow     = 33.0
 	cellsInRow  = 10
@@ -22,8 +25,8 @@ const (
 // passage is one piece of advice with its pictures: the way played beside the
 // way advised.
 type passage struct {
-	Where, Change, Why string
-	Played, Advised    way
+	Where, Why      string
+	Played, Advised way
 }
 
 // way is one of the two.
@@ -42,21 +45,17 @@ type wayCell struct {
 
 // passages are the advice that matters most, drawn as far as the page has
 // room; then what else is worth a sentence; then how many pieces are left out.
-func passages(r *session.Review, neck coach.Neck, bars Bars) (drawn []passage, more []string, left int) {
+func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (drawn []passage, more []string, left int) {
 	own, err := coach.ParseSystem(r.Fingers)
 	if err != nil {
 		own = coach.Systems[0]
 	}
-	room := passageRoom
 	for _, a := range ranked(r) {
 		where := capital(span(bars, a.From, lastOnset(r, a)))
 		valid := a.FirstNote >= 0 && a.FirstNote <= a.LastNote && a.LastNote < len(r.Notes) && len(a.Path) > 0
 		if valid && !beyondReach(a) && len(drawn) < mostPassages {
 			p, height := drawPassage(fmt.Sprintf("p%d", len(drawn)+1), r, neck, own, a, where)
 			if len(drawn) == 0 || height <= room {
-				if len(drawn) == 0 {
-					p.Change = "" // the page has begun with it
-				}
 				drawn = append(drawn, p)
 				room -= height
 				continue
@@ -65,11 +64,8 @@ func passages(r *session.Review, neck coach.Neck, bars Bars) (drawn []passage, m
 		switch {
 		case len(more) == mostToldMore:
 			left++
-		case beyondReach(a):
-			more = append(more, fmt.Sprintf("%s: %s fingers could do it with %s, but the stretch of %.0f mm lies beyond the reach.",
-				where, plain(a.System), times(float64(a.ShiftsThen), "shift"), a.StretchMM))
 		default:
-			more = append(more, where+": "+change(a)+".")
+			more = append(more, where+": "+plain(a.Text))
 		}
 	}
 	return drawn, more, left
@@ -93,7 +89,7 @@ func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System
 	low, high = min(low, low2), max(high, high2)
 	played.low, played.high, advised.low, advised.high = low, high, low, high
 	p = passage{
-		Where: where, Change: capital(change(a)) + ".", Why: plain(a.Text),
+		Where: where, Why: plain(a.Text),
 		Played:  way{fmt.Sprintf("As played: %s", times(float64(a.ShiftsNow), "shift")), played.draw(), cells(r, played)},
 		Advised: way{fmt.Sprintf("As advised: %s, %s", times(float64(a.ShiftsThen), "shift"), fingersOf(a.System)), advised.draw(), cells(r, advised)},
 	}
@@ -103,19 +99,16 @@ func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System
 
 func cells(r *session.Review, p handPicture) []wayCell {
 	out := make([]wayCell, 0, len(p.path))
-	position := 0
 	for _, s := range p.path {
 		if s.Note < 0 || s.Note >= len(r.Notes) {
 			continue
 		}
 		c := wayCell{Name: coach.PitchName(r.Notes[s.Note].Pitch), Finger: fingerLabel(s), Unsure: p.unsure[s.Note]}
+		c.Place = fmt.Sprintf("string %d, fret %d", s.Place.String, s.Place.Fret)
 		if s.Place.Fret == 0 {
 			c.Place = fmt.Sprintf("string %d, open", s.Place.String)
-		} else {
-			c.Place = fmt.Sprintf("string %d, fret %d", s.Place.String, s.Place.Fret)
-			c.Shift = position != 0 && s.Position != position
-			position = s.Position
 		}
+		c.Shift = slices.ContainsFunc(p.stays[min(1, len(p.stays)):], func(st stay) bool { return st.first == s.Note })
 		out = append(out, c)
 	}
 	return out
@@ -129,13 +122,13 @@ func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
 		if len(out) == mostPassages || beyondReach(a) {
 			break
 		}
-		line := fmt.Sprintf("%s with %s %s: slowly until it runs without a stop, then at tempo.",
+		line := fmt.Sprintf("%s, %s %s: slow and unbroken, then at tempo.",
 			capital(span(d.Bars, a.From, lastOnset(r, a))), fingersOf(a.System), windowList(a))
 		out = append(out, line)
 	}
 	for _, a := range ranked(r) {
 		if r.ReachMM != nil && !beyondReach(a) && a.StretchMM > nearReach**r.ReachMM {
-			out = append(out, fmt.Sprintf("A stretch of %.0f mm is close to the reach of %s mm: learn the shape higher up, where the frets are closer, and come down a fret when it lies at ease.", a.StretchMM, trim(*r.ReachMM, 0)))
+			out = append(out, fmt.Sprintf("%.0f mm is close to the reach of %s mm: learn the shape higher up and come down a fret when it lies at ease.", a.StretchMM, trim(*r.ReachMM, 0)))
 			break
 		}
 	}

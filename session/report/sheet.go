@@ -50,21 +50,21 @@ func Sheet(w io.Writer, d SheetData) error {
 		return fmt.Errorf("sheet: %w", err)
 	}
 	page := sheetPage{
-		Style:    template.CSS(sheetStyle),
-		Title:    plain(d.Title),
-		Note:     noteLines(d.Note),
-		Student:  plain(d.Student),
-		Date:     plain(d.Date),
-		Lead:     headline(r, d.Bars),
-		About:    aboutTake(r, neck),
-		Unsure:   unsureLine(r),
-		Warnings: warnings(r),
-		Counts:   countRows(r),
-		Mixed:    mixedLines(r),
-		Fall:     fallShares(r),
-		Stretch:  stretchPicture("stretch", r, neck),
-		Lines:    stretchLines(r, neck),
-		Care:     careLines,
+		Style:     template.CSS(sheetStyle),
+		Title:     plain(d.Title),
+		Note:      noteLines(d.Note),
+		Student:   plain(d.Student),
+		Date:      plain(d.Date),
+		Lead:      headline(r, d.Bars),
+		About:     aboutTake(r, neck),
+		Unsure:    unsureLine(r),
+		Warnings:  warnings(r),
+		Counts:    countRows(r),
+		Crossover: crossoverLine(r),
+		Fall:      fallShares(r),
+		Stretch:   stretchPicture("stretch", r, neck),
+		Lines:     stretchLines(r, neck),
+		Care:      careLines,
 	}
 	if page.Title == "" {
 		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(plain(r.Source), ".mid"))
@@ -79,7 +79,11 @@ func Sheet(w io.Writer, d SheetData) error {
 			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %d notes.", mostPlanned, len(r.Notes))
 		}
 	}
-	page.Passages, page.More, page.Left = passages(r, neck, d.Bars)
+	room := passageRoom
+	for _, line := range append(page.Note, page.Warnings...) {
+		room -= headerLine * float64(1+len(line)/lineLetters)
+	}
+	page.Passages, page.More, page.Left = passages(r, neck, d.Bars, room)
 	page.Practice = practiceLines(r, neck, d)
 	return sheetTemplate.Execute(w, page)
 }
@@ -100,7 +104,7 @@ type sheetPage struct {
 	FallPage, FallColumn template.HTML
 	Fall                 string
 	Counts               []countRow
-	Mixed                []string
+	Crossover            string
 	Stretch              template.HTML
 	Lines                []string
 	Practice             []string
@@ -113,7 +117,7 @@ var careLines = []string{
 	"Stop when something hurts. If pain, numbness or weakness stays or comes back, ask a doctor or another qualified person before you go on.",
 	"Let playing time and difficulty grow in small steps, and press no harder than the note needs: this page cannot measure pressure.",
 	"A break of five minutes in each half hour is common advice.",
-	"This page reports distances, counts and minutes. It is not medical advice, and no number on it says what a hand can bear.",
+	"Distances, counts and minutes are no medical advice; no number here says what a hand can bear.",
 }
 
 func aboutTake(r *session.Review, neck coach.Neck) string {
@@ -143,7 +147,7 @@ func unsureLine(r *session.Review) string {
 	case n == 0:
 		return text + "; it is sure for every note to nine in ten."
 	default:
-		return fmt.Sprintf("%s; for %d of %d notes it is unsure: dashed lines show how far it could be off.", text, n, len(r.Notes))
+		return fmt.Sprintf("%s; for %d of %d notes it is unsure: dashed and pale, as far as it could be off.", text, n, len(r.Notes))
 	}
 }
 

@@ -11,29 +11,41 @@ type stay struct {
 	first, last int // notes of the take
 	position    int
 	low, high   int  // where else the hand could have been
-	unsure      bool // any note of it is
+	unsure      bool // some note of it was
 }
 
-// playedStays are the likeliest stays of notes first to last.
+// playedStays are the likeliest stays of notes first to last: the hand stays
+// until a shift of the review, at the position that its notes speak for most.
+// What it moves about inside a stay with less than an even chance of a shift
+// is doubt, not movement.
 func playedStays(r *session.Review, first, last int) []stay {
+	shifts := shiftsByNote(r)
 	var out []stay
+	weight := map[int]float64{} // of each position, over the stay's notes
 	for i := first; i <= last; i++ {
 		n := r.Notes[i]
 		if n.Position < 1 {
 			continue
 		}
-		at := stay{first: i, last: i, position: n.Position, low: n.Low, high: n.High, unsure: unsure(n)}
-		if k := len(out) - 1; k >= 0 && (n.Fret == 0 || out[k].position == n.Position) {
-			out[k].last = i
-			if n.Fret > 0 {
-				out[k].low, out[k].high = min(out[k].low, n.Low), max(out[k].high, n.High)
-				out[k].unsure = out[k].unsure || at.unsure
-			}
+		_, moved := shifts[i]
+		if len(out) == 0 || moved {
+			out = append(out, stay{first: i, position: n.Position, low: n.Position, high: n.Position})
+			clear(weight)
+		}
+		at := &out[len(out)-1]
+		at.last = i
+		if n.Fret == 0 {
 			continue
 		}
-		if n.Fret > 0 {
-			out = append(out, at)
+		if len(weight) == 0 { // its first fretted note
+			at.position, at.low, at.high = n.Position, n.Low, n.High
 		}
+		weight[n.Position] += n.Probability
+		if weight[n.Position] > weight[at.position] || weight[n.Position] == weight[at.position] && n.Position < at.position {
+			at.position = n.Position
+		}
+		at.low, at.high = min(at.low, n.Low), max(at.high, n.High)
+		at.unsure = at.unsure || unsure(n)
 	}
 	return out
 }

@@ -14,7 +14,7 @@ import (
 // stretchPicture shows, for each position, what every system's window asks in
 // mm, against the reach, and which positions the take used.
 func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML {
-	const height, top, bottom, left, right = 170.0, 10.0, 126.0, 30.0, columnWidth - 46
+	const height, top, bottom, left, right = 152.0, 8.0, 110.0, 30.0, columnWidth - 46
 	last := min(neck.Frets, 15)
 	most := 0.0
 	for _, sys := range coach.Systems {
@@ -23,14 +23,11 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 	if r.ReachMM != nil {
 		most = max(most, min(*r.ReachMM, 2*most))
 	}
-	most = math.Ceil(most/20) * 20
+	most = math.Ceil(most/40) * 40
 	s := newSVG(id, "half", "Stretches against the reach", describeStretches(r, neck), columnWidth, height)
 	x := func(position int) float64 { return left + (right-left)*float64(position-1)/float64(max(1, last-1)) }
 	y := func(mm float64) float64 { return bottom - (bottom-top)*mm/most }
-	step := 20.0
-	if most > 160 {
-		step = 40
-	}
+	step := 40.0
 	for mm := 0.0; mm <= most; mm += step {
 		s.line("grid", left, y(mm), right, y(mm))
 		s.text("number end", left-4, y(mm)+4, trim(mm, 0))
@@ -82,11 +79,11 @@ func stretchLines(r *session.Review, neck coach.Neck) []string {
 		name := capital(sys.Name) + " fingers"
 		switch {
 		case from == 1:
-			lines = append(lines, fmt.Sprintf("%s lie within a reach of %s mm everywhere (%.0f mm at most).", name, trim(*r.ReachMM, 0), neck.StretchMM(1, sys.Width())))
+			lines = append(lines, fmt.Sprintf("%s lie within %s mm everywhere (%.0f mm at most).", name, trim(*r.ReachMM, 0), neck.StretchMM(1, sys.Width())))
 		case from == 0:
-			lines = append(lines, fmt.Sprintf("%s lie within a reach of %s mm nowhere on this neck.", name, trim(*r.ReachMM, 0)))
+			lines = append(lines, fmt.Sprintf("%s lie within %s mm nowhere on this neck.", name, trim(*r.ReachMM, 0)))
 		default:
-			lines = append(lines, fmt.Sprintf("%s lie within a reach of %s mm from position %d up; below it they ask up to %.0f mm.",
+			lines = append(lines, fmt.Sprintf("%s lie within %s mm from position %d up; below it they ask up to %.0f mm.",
 				name, trim(*r.ReachMM, 0), from, neck.StretchMM(1, sys.Width())))
 		}
 	}

@@ -72,15 +72,22 @@ func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
 func mixedLines(r *session.Review) []string {
 	var lines []string
 	if len(r.Notes) > 0 {
-		lines = append(lines, fmt.Sprintf("Mixed: either system, wherever it costs less; three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
+		lines = append(lines, fmt.Sprintf("Mixed, either system where it costs less: three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
 	}
-	if r.Mixed.CrossoverFret > 0 {
-		lines = append(lines, fmt.Sprintf("Below fret %d three fingers cost nothing here; from there up four save moves.", r.Mixed.CrossoverFret))
+	if line := crossoverLine(r); line != "" {
+		lines = append(lines, line)
 	}
 	if r.Looks != "" {
 		lines = append(lines, fmt.Sprintf("The playing looks more like %s than like the %s that were declared.", fingersOf(r.Looks), fingersOf(r.Fingers)))
 	}
 	return lines
+}
+
+func crossoverLine(r *session.Review) string {
+	if r.Mixed.CrossoverFret <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("Below fret %d three fingers cost nothing; from there up four save moves.", r.Mixed.CrossoverFret)
 }
 
 func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {

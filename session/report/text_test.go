@@ -26,7 +26,7 @@ func TestText_SaysWhatMattersFirst(t *testing.T) {
 	require.Greater(t, len(lines), 24)
 	top := strings.Join(lines[:24], "\n")
 	for _, want := range []string{
-		"evening walk.mid", "Bar 3: play it at frets 5 to 8", "1\nshift instead of 5", "40 read, 1 dropped", "at least 6, likely 7.3", "105 mm",
+		"evening walk.mid", "Bar 3: play it at frets 5 to 8", "with\none shift instead of five", "40 read, 1 dropped", "at least 6, likely 7.3", "105 mm",
 		"four fingers (yours)       4          7", "three fingers       9         13", "Advice",
 	} {
 		assert.Contains(t, top, want)

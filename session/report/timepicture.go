@@ -72,7 +72,7 @@ func nearest(r *session.Review) int {
 }
 
 const (
-	stripHeight = 54.0
+	stripHeight = 48.0
 	stripLeft   = 26.0
 	stripHead   = 22.0 // its title
 	stripLane   = 10.0 // its shifts
@@ -153,7 +153,7 @@ func drawStays(s *svg, strip timeStrip, r *session.Review, x func(float64) float
 			s.line("move", left, y(from), left, y(first.position-1))
 		}
 		if first.unsure && merged == 0 {
-			s.rect("maybe", left, y(first.high+strip.width-1), right-left, y(first.low-1)-y(first.high+strip.width-1), 0)
+			s.rect("haze", left, y(first.high+strip.width-1), right-left, y(first.low-1)-y(first.high+strip.width-1), 0)
 		}
 		class := "band"
 		if band.unsure {

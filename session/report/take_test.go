@@ -1,0 +1,137 @@
+package report
+
+import (
+	"encoding/csv"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session"
+	"stillhand/testdata"
+)
+
+// told says whether the input tells the strings.
+type told bool
+
+// recorded is the review of a recording of our own, made from the list of
+// notes that lies beside it, with the coach's own tracker, economy and
+// adviser: what the pipeline would hand over, without files or clock.
+func recorded(t testing.TB, name string, strings told) *session.Review {
+	t.Helper()
+	f, err := testdata.Files.Open(name + ".truth.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Greater(t, len(rows), 2)
+	column := map[string]int{}
+	for i, title := range rows[0] {
+		column[title] = i
+	}
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	r := blank(name+".mid", neck)
+	if !strings {
+		r.Input.Strings = "inferred"
+	}
+	var notes []coach.Note
+	off := time.Duration(-1)
+	for _, row := range rows[1:] {
+		get := func(title string) float64 {
+			v, err := strconv.ParseFloat(row[column[title]], 64)
+			require.NoError(t, err, title)
+			return v
+		}
+		if get("note") < 0 {
+			continue
+		}
+		at, end := seconds(get("heard_ms")/1000), seconds(get("off_ms")/1000)
+		n := coach.Note{At: at, Gap: coach.Rest, Pitch: int(get("pitch")), Velocity: 80, Slide: int(get("slide"))}
+		if strings {
+			n.String = int(get("string"))
+		}
+		if off >= 0 {
+			n.Gap, n.Sounding = max(0, at-off), off > at
+		}
+		off = end
+		notes = append(notes, n)
+		r.Notes = append(r.Notes, session.ReviewNote{At: at.Seconds(), Off: end.Seconds(), Pitch: n.Pitch, Slide: n.Slide, Velocity: 80})
+	}
+	analyse(r, neck, notes)
+	return r
+}
+
+func blank(source string, neck coach.Neck) *session.Review {
+	reach := 105.0
+	r := &session.Review{Format: "stillhand-review", Version: 1, Source: source, Fingers: "four", ReachMM: &reach,
+		Neck: session.ReviewNeck{Frets: neck.Frets, ScaleMM: neck.ScaleMM}, Input: session.ReviewInput{Strings: "known"},
+		Systems: map[string]session.ReviewSystem{}}
+	for _, p := range neck.Open {
+		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(p))
+	}
+	return r
+}
+
+func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
+	own, _ := coach.ParseSystem(r.Fingers)
+	tracker, adviser := coach.NewTracker(neck, own, coach.Habits{}), coach.NewAdviser(neck, own, *r.ReachMM)
+	mixed := coach.NewMixed(neck, *r.ReachMM)
+	for _, n := range notes {
+		tracker.Note(n)
+		mixed.Note(n)
+	}
+	tracker.End()
+	say := func(a coach.Advice, ok bool) {
+		if ok {
+			r.Advice = append(r.Advice, reviewAdvice(r, a))
+		}
+	}
+	for i, e := range tracker.Settled(nil) {
+		n := &r.Notes[i]
+		n.String, n.Fret, n.Finger, n.Position = e.Place.String, e.Place.Fret, e.Finger, e.Position
+		n.Probability, n.Low, n.High = e.Probability, e.Low, e.High
+		if e.Sure || e.Moved >= 0.5 {
+			low, high := min(e.From, e.Position), max(e.From, e.Position)
+			kind := "likely"
+			if e.Sure {
+				kind = "sure"
+			}
+			r.Shifts = append(r.Shifts, session.ReviewShift{At: n.At, Note: i, From: e.From, To: e.Position, Frets: high - low,
+				MM: neck.FretMM(high) - neck.FretMM(low), GapMS: float64(notes[i].Gap) / 1e6, Kind: kind, Probability: e.Moved})
+		}
+		say(adviser.Add(notes[i], e))
+	}
+	say(adviser.Close())
+	for _, s := range coach.Systems {
+		economy, going := coach.NewEconomy(neck, s), coach.NewAsYouGo(neck, s)
+		for _, n := range notes {
+			economy.Note(n)
+			going.Note(n)
+		}
+		c := economy.Fewest()
+		r.Systems[s.Name] = session.ReviewSystem{Fewest: c.Shifts, TravelFrets: c.Travel, LeastTravelFrets: economy.LeastTravel(), AsYouGo: going.Shifts(), WidestMM: c.WidestMM}
+	}
+	r.Count = session.ReviewCount{AtLeast: r.Systems[r.Fingers].Fewest, Likely: tracker.Expected()}
+	m := mixed.Result()
+	r.Mixed = session.ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: m.ThreeShare, CrossoverFret: m.CrossoverFret}
+	r.Input.Notes = len(r.Notes)
+}
+
+func reviewAdvice(r *session.Review, a coach.Advice) session.ReviewAdvice {
+	out := session.ReviewAdvice{From: r.Notes[a.First].At, To: r.Notes[a.Last].Off, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
+		ShiftsNow: a.ShiftsNow, ShiftsThen: a.ShiftsThen, StretchMM: a.StretchMM, WithinReach: &a.WithinReach, Text: a.Text}
+	for _, s := range a.Path {
+		out.Path = append(out.Path, session.ReviewStep{Note: s.Note, String: s.Place.String, Fret: s.Place.Fret, Finger: s.Finger, Position: s.Position})
+	}
+	return out
+}
+
+func parse(t testing.TB, s string) float64 {
+	t.Helper()
+	f, err := strconv.ParseFloat(s, 64)
+	require.NoError(t, err)
+	return f
+}
