@@ -13,7 +13,7 @@ import (
 )
 
 // fallHeight is the most that the strings take of a page.
-const fallHeight = 100.0
+const fallHeight = 70.0
 
 // fallPicture is the whole neck to scale with a disc at every place that was
 // played, its area by how often.

@@ -33,6 +33,7 @@ func readMIDI(t *testing.T, r *session.Review) readBack {
 	open := map[[2]uint8]int{}
 	tick := int64(0)
 	for _, e := range file.Tracks[0] {
+		assert.LessOrEqual(t, e.Delta, uint32(0x0FFFFFFF))
 		tick += int64(e.Delta)
 		var c, k, v uint8
 		var text string

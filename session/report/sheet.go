@@ -63,11 +63,11 @@ func Sheet(w io.Writer, d SheetData) error {
 		Crossover: crossoverLine(r),
 		Fall:      fallShares(r),
 		Stretch:   stretchPicture("stretch", r, neck),
-		Lines:     stretchLines(r, neck),
+		Within:    stretchLine(r, neck),
 		Care:      careLines,
 	}
 	if page.Title == "" {
-		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(plain(r.Source), ".mid"))
+		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(shortened(r.Source), ".mid"))
 	}
 	if len(r.Notes) > 0 {
 		strips := timeStrips(r, neck)
@@ -106,7 +106,7 @@ type sheetPage struct {
 	Counts               []countRow
 	Crossover            string
 	Stretch              template.HTML
-	Lines                []string
+	Within               string
 	Practice             []string
 	Care                 []string
 }
@@ -125,8 +125,18 @@ func aboutTake(r *session.Review, neck coach.Neck) string {
 	for i, p := range neck.Open {
 		names[i] = coach.PitchName(p)
 	}
-	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", plain(r.Source), times(float64(len(r.Notes)), "note"),
+	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", shortened(r.Source), times(float64(len(r.Notes)), "note"),
 		strings.Join(names, " "), trim(neck.ScaleMM, 0), fingersOf(r.Fingers), reachText(r))
+}
+
+// shortened is a name that fits on a line: its beginning and its end.
+func shortened(name string) string {
+	const most = 60
+	runes := []rune(plain(name))
+	if len(runes) <= most {
+		return string(runes)
+	}
+	return string(runes[:most/2]) + "…" + string(runes[len(runes)-most/2:])
 }
 
 // unsureLine says how far the picture of the hand is a guess.

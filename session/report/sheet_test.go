@@ -42,7 +42,7 @@ func TestSheet_SaysWhatToChangeAndWhy(t *testing.T) {
 	for _, want := range []string{
 		"For Robin, 25 November 2026", "no shift instead of five", "As played: five shifts", "As advised: no shift, four fingers (1 2 3 4)",
 		"On other strings, window 6 to 9", "What to practise next", "The ladder: the cell at fret 7", "The count", "at least 33", "Four fingers yours 33 48 93",
-		"Three fingers (1 2 4), fewest possible: 85", "Where the notes fell", "Open strings 13%", "Four fingers lie within 105 mm from position 5 up",
+		"Three fingers (1 2 4), fewest possible: 85", "Where the notes fell", "Open strings 13%", "Within 105 mm: four fingers from position 5 up (at most 130 mm), three fingers everywhere (at most 89 mm).",
 		"Stop when something hurts", "five minutes in each half hour", "Keep the tone.",
 	} {
 		assert.Contains(t, text, want)
@@ -129,6 +129,14 @@ func poison(v reflect.Value, s string) {
 			poison(v.Index(i), s)
 		}
 	}
+}
+
+func TestSVG_EscapesWhatItWrites(t *testing.T) {
+	t.Parallel()
+	s := newSVG("x", "half", "<b>&\x1b", "\"<i>", 10, 10)
+	s.text("small", 1, 2, "<script>'")
+	assert.Equal(t, `<svg class="half" viewBox="0 0 10 10" role="img" aria-labelledby="x-t x-d"><title id="x-t">&lt;b&gt;&amp;`+"\uFFFD"+
+		`</title><desc id="x-d">&#34;&lt;i&gt;</desc><text class="small" x="1" y="2">&lt;script&gt;&#39;</text></svg>`, string(s.done()))
 }
 
 var svgPattern = regexp.MustCompile(`(?s)<svg .*?</svg>`)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"stillhand/coach"
 	"stillhand/session"
@@ -14,7 +15,7 @@ import (
 // stretchPicture shows, for each position, what every system's window asks in
 // mm, against the reach, and which positions the take used.
 func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML {
-	const height, top, bottom, left, right = 152.0, 8.0, 110.0, 30.0, columnWidth - 46
+	const height, top, bottom, left, right = 140.0, 8.0, 98.0, 30.0, columnWidth - 46
 	last := min(neck.Frets, 15)
 	most := 0.0
 	for _, sys := range coach.Systems {
@@ -67,27 +68,24 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 	return s.done()
 }
 
-// stretchLines put the same into words: from which fret on a system's window
-// lies within the reach.
-func stretchLines(r *session.Review, neck coach.Neck) []string {
+// stretchLine puts the same into words: from which position up a system's
+// window lies within the reach.
+func stretchLine(r *session.Review, neck coach.Neck) string {
 	if r.ReachMM == nil {
-		return []string{"The reach is not known, so nothing is said about what lies within it. It is found at the neck: stillhand reach."}
+		return "The reach is not known, so nothing is said about what lies within it. It is found at the neck: stillhand reach."
 	}
-	var lines []string
+	var parts []string
 	for _, sys := range coach.Systems {
-		from := comfortFrom(neck, sys, *r.ReachMM)
-		name := capital(sys.Name) + " fingers"
-		switch {
+		where := "nowhere on this neck"
+		switch from := comfortFrom(neck, sys, *r.ReachMM); {
 		case from == 1:
-			lines = append(lines, fmt.Sprintf("%s lie within %s mm everywhere (%.0f mm at most).", name, trim(*r.ReachMM, 0), neck.StretchMM(1, sys.Width())))
-		case from == 0:
-			lines = append(lines, fmt.Sprintf("%s lie within %s mm nowhere on this neck.", name, trim(*r.ReachMM, 0)))
-		default:
-			lines = append(lines, fmt.Sprintf("%s lie within %s mm from position %d up; below it they ask up to %.0f mm.",
-				name, trim(*r.ReachMM, 0), from, neck.StretchMM(1, sys.Width())))
+			where = "everywhere"
+		case from > 1:
+			where = fmt.Sprintf("from position %d up", from)
 		}
+		parts = append(parts, fmt.Sprintf("%s fingers %s (at most %.0f mm)", sys.Name, where, neck.StretchMM(1, sys.Width())))
 	}
-	return lines
+	return fmt.Sprintf("Within %s mm: %s.", trim(*r.ReachMM, 0), strings.Join(parts, ", "))
 }
 
 // comfortFrom is the lowest position whose window lies within the reach, 0 if
@@ -103,9 +101,7 @@ func comfortFrom(neck coach.Neck, sys coach.System, reach float64) int {
 
 func describeStretches(r *session.Review, neck coach.Neck) string {
 	text := "For each position, the fret-to-fret distance between the outer fingers. "
-	for _, line := range stretchLines(r, neck) {
-		text += line + " "
-	}
+	text += stretchLine(r, neck) + " "
 	var used []int
 	for _, n := range r.Notes {
 		if n.Fret > 0 && !slices.Contains(used, n.Position) {

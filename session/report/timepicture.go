@@ -36,7 +36,7 @@ func timeStrips(r *session.Review, neck coach.Neck) []timeStrip {
 		own = coach.Systems[0]
 	}
 	played := timeStrip{
-		label: fmt.Sprintf("As played: at least %s, likely %s", times(float64(r.Count.AtLeast), "shift"), trim(r.Count.Likely, 1)),
+		label: fmt.Sprintf("As played: shifts at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1)),
 		width: own.Width(), stays: playedStays(r, 0, len(r.Notes)-1),
 	}
 	for _, s := range r.Shifts {
@@ -72,7 +72,7 @@ func nearest(r *session.Review) int {
 }
 
 const (
-	stripHeight = 48.0
+	stripHeight = 44.0
 	stripLeft   = 26.0
 	stripHead   = 22.0 // its title
 	stripLane   = 10.0 // its shifts
@@ -252,7 +252,7 @@ func describeStrips(strips []timeStrip, end float64) string {
 			text += strip.label + ": no fretted note. "
 			continue
 		}
-		text += fmt.Sprintf("%s; %s between frets %d and %d", strip.label, times(float64(len(strip.stays)), "place"), low, high)
+		text += fmt.Sprintf("%s; places: %d, between frets %d and %d", strip.label, len(strip.stays), low, high)
 		if unsure > 0 {
 			text += fmt.Sprintf(", %d of them unsure", unsure)
 		}
