@@ -27,10 +27,22 @@
 //
 // # The history
 //
-// OpenHistory opens the database. Add puts in one take's figures; Takes and
-// Days read them back; Label names a take, Delete moves it to the trash;
-// AddAttempt, AddRound and AddReach keep practice results. Rebuild computes
-// everything again.
+// OpenHistory opens the database in the data folder. Its TakeFigures are
+// computed by the caller, always from the take's file, so that Rebuild ends
+// with what Add had put in.
+//
+//	h, err := store.OpenHistory(ctx, dir)
+//	err = h.Add(ctx, filepath.Base(path), figures)
+//	takes, err := h.Takes(ctx, store.Filter{Since: since})
+//	days := store.Days(takes, time.Local)
+//	err = h.SetLabel(ctx, take, store.Label{Name: "...", Student: "..."})
+//	trashed, err := h.Delete(ctx, take)
+//	unknown, err := h.Reconcile(ctx)     // takes recovered or copied in: Add them
+//	rebuilt, err := h.Rebuild(ctx, store.Rebuilding{Figures: f, Method: version})
+//
+// What was written on a take and what practice gave cannot be computed from
+// MIDI. It goes to a text file beside the takes first, the logbook, and from
+// there into the database, so that the takes folder alone is enough.
 //
 // # Folders
 //

@@ -35,7 +35,8 @@ type FS interface {
 	// Rename renames, replacing nothing that the caller has not looked for.
 	Rename(from, to string) error
 	Remove(name string) error
-	Exists(name string) (bool, error)
+	// Size returns a file's length in bytes.
+	Size(name string) (int64, error)
 	// ReadDir lists the names of a folder's files, sorted; none if the folder
 	// does not exist.
 	ReadDir(dir string) ([]string, error)
@@ -120,12 +121,12 @@ func (osFS) ReadFile(name string) ([]byte, error) { return os.ReadFile(name) }
 func (osFS) Rename(from, to string) error         { return os.Rename(from, to) }
 func (osFS) Remove(name string) error             { return os.Remove(name) }
 
-func (osFS) Exists(name string) (bool, error) {
-	_, err := os.Lstat(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return false, nil
+func (osFS) Size(name string) (int64, error) {
+	info, err := os.Lstat(name)
+	if err != nil {
+		return 0, err
 	}
-	return err == nil, err
+	return info.Size(), nil
 }
 
 func (osFS) ReadDir(dir string) ([]string, error) {
@@ -173,6 +174,14 @@ func writeAtomic(fsys FS, path string, data []byte) error {
 		return err
 	}
 	return fsys.SyncDir(filepath.Dir(path))
+}
+
+func exists(disk FS, name string) (bool, error) {
+	_, err := disk.Size(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 // maxNumber bounds the search for a free name.

@@ -189,8 +189,8 @@ func createJournal(disk FS, dir, stem string) (File, string, error) {
 			return nil, "", err
 		}
 		// Asked for after the journal is ours: only its holder makes the take.
-		exists, err := disk.Exists(takePath(path))
-		if err == nil && !exists {
+		taken, err := exists(disk, takePath(path))
+		if err == nil && !taken {
 			return file, path, nil
 		}
 		_ = file.Close()

@@ -158,10 +158,13 @@ func (d *memDisk) Remove(name string) error {
 	return nil
 }
 
-func (d *memDisk) Exists(name string) (bool, error) {
+func (d *memDisk) Size(name string) (int64, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.names[name] != nil, nil
+	if node := d.names[name]; node != nil {
+		return int64(len(node.data)), nil
+	}
+	return 0, &fs.PathError{Op: "size", Path: name, Err: fs.ErrNotExist}
 }
 
 func (d *memDisk) ReadDir(dir string) ([]string, error) {

@@ -1,0 +1,262 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+const historyFile = "history.db"
+
+// ErrDamaged is returned for a database that cannot be read. SetAside and
+// Rebuild make a new one.
+var ErrDamaged = errors.New("the history is damaged: run history --rebuild, which computes it again from the takes")
+
+// ErrNoTake is returned for a take that the history does not know.
+var ErrNoTake = errors.New("no such take in the history: see history for their names")
+
+// History is the database of takes and practice in a data folder. Its methods
+// may be called from several goroutines, and several programs may have it
+// open; one of them writes at a time, the others wait.
+type History struct {
+	db   *sql.DB
+	disk FS
+	dir  string // data folder
+}
+
+// OpenHistory opens the history of a data folder, makes it if there is none,
+// and brings it to this version. The error may be ErrDamaged or ErrNewer.
+func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
+	h := &History{disk: OS, dir: dataDir}
+	path := filepath.Join(dataDir, historyFile)
+	if err := h.disk.MkdirAll(dataDir); err != nil {
+		return nil, fmt.Errorf("open history: %w", err)
+	}
+	// SQLite gives its side files the mode of the database. An existing one is
+	// not opened here: closing it would drop this process's locks on it.
+	if file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL, 0o600); err == nil {
+		_ = file.Close()
+	} else if !errors.Is(err, fs.ErrExist) {
+		return nil, fmt.Errorf("open history: %w", err)
+	}
+	var err error
+	if h.db, err = openDatabase(path); err != nil {
+		return nil, fmt.Errorf("open history: %w", err)
+	}
+	all, err := migrations()
+	if err == nil {
+		err = migrate(ctx, h.db, len(all))
+	}
+	if err == nil {
+		err = h.readLogbook(ctx)
+	}
+	if err != nil {
+		return nil, errors.Join(h.wrap("open history", err), h.db.Close())
+	}
+	return h, nil
+}
+
+func openDatabase(path string) (*sql.DB, error) {
+	path = filepath.ToSlash(path)
+	if !strings.HasPrefix(path, "/") {
+		path = "/" + path // a drive letter
+	}
+	values := url.Values{"_txlock": {"immediate"}, "_pragma": {
+		"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(NORMAL)", "foreign_keys(1)",
+	}}
+	name := url.URL{Scheme: "file", Path: path, RawQuery: values.Encode()}
+	db, err := sql.Open("sqlite", name.String())
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	return db, nil
+}
+
+// Close closes the database.
+func (h *History) Close() error { return h.db.Close() }
+
+// wrap names what failed, and marks what only a rebuild can mend.
+func (h *History) wrap(what string, err error) error {
+	var failure *sqlite.Error
+	if errors.As(err, &failure) {
+		switch failure.Code() & 0xff {
+		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+			return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
+		}
+	}
+	return fmt.Errorf("%s: %w", what, err)
+}
+
+// SetAside renames a damaged database, so that OpenHistory makes a new one,
+// and returns its new name. No program may have it open.
+func SetAside(dataDir string) (string, error) {
+	path := filepath.Join(dataDir, historyFile)
+	for n := 1; n < maxNumber; n++ {
+		aside := fmt.Sprintf("%s.damaged-%d", path, n)
+		if taken, err := exists(OS, aside); err != nil || taken {
+			continue
+		}
+		for _, side := range []string{"-wal", "-shm", ""} {
+			if err := os.Rename(path+side, aside+side); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return "", fmt.Errorf("set history aside: %w", err)
+			}
+		}
+		return aside, nil
+	}
+	return "", fmt.Errorf("set history aside: too many damaged ones in %s: remove them", dataDir)
+}
+
+// Path returns where the file of a take is.
+func (h *History) Path(take string) string { return filepath.Join(TakesDir(h.dir), take) }
+
+// Add puts a take into the history, or replaces its figures. take is the
+// file's name in the takes folder.
+func (h *History) Add(ctx context.Context, take string, f TakeFigures) error {
+	err := inTransaction(ctx, h.db, func(tx *sql.Tx) error { return addTake(ctx, tx, take, f) })
+	if err != nil {
+		return h.wrap("add "+take+" to the history", err)
+	}
+	return nil
+}
+
+func addTake(ctx context.Context, tx *sql.Tx, take string, f TakeFigures) error {
+	if take != filepath.Base(take) || !strings.HasSuffix(take, takeExt) {
+		return fmt.Errorf("%q is not the name of a take", take)
+	}
+	for _, table := range []string{"regions WHERE take", "systems WHERE take", "takes WHERE name"} {
+		if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" = ?", take); err != nil {
+			return err
+		}
+	}
+	_, err := tx.ExecContext(ctx, `INSERT INTO takes
+		SELECT ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CASE rebuilding WHEN 0 THEN generation ELSE rebuilding END FROM progress`,
+		take, f.Start.UnixMicro(), f.Length.Microseconds(), f.Played.Microseconds(), f.Notes, f.Fingers,
+		f.Likely, f.AtLeast, f.WidestMM, f.Wide, f.Low, f.High, f.Looks)
+	if err != nil {
+		return err
+	}
+	for _, s := range f.Systems {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO systems VALUES (?, ?, ?, ?, ?, ?, ?)",
+			take, s.System, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM); err != nil {
+			return err
+		}
+	}
+	for _, r := range f.Regions {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO regions VALUES (?, ?, ?, ?, ?)",
+			take, r.Position, r.Notes, r.Four, r.Three); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Delete moves a take's file to the trash folder, whose path for it is
+// returned, and takes it out of the history. Its label stays, in case it comes
+// back.
+func (h *History) Delete(ctx context.Context, take string) (string, error) {
+	if take != filepath.Base(take) || !strings.HasSuffix(take, takeExt) {
+		return "", fmt.Errorf("delete %q: %w", take, ErrNoTake)
+	}
+	trashed, err := h.moveToTrash(take)
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("delete %q: %w", take, ErrNoTake)
+	}
+	if err != nil {
+		return "", fmt.Errorf("delete take: %w", err)
+	}
+	if _, err := h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", take); err != nil {
+		return trashed, h.wrap("delete "+take+" from the history", err)
+	}
+	return trashed, nil
+}
+
+func (h *History) moveToTrash(take string) (string, error) {
+	trash := TrashDir(h.dir)
+	if err := h.disk.MkdirAll(trash); err != nil {
+		return "", err
+	}
+	stem := strings.TrimSuffix(take, takeExt)
+	for n := 1; n < maxNumber; n++ {
+		to := filepath.Join(trash, numbered(stem, n)+takeExt)
+		taken, err := exists(h.disk, to)
+		if err != nil {
+			return "", err
+		}
+		if taken {
+			continue
+		}
+		if err := h.disk.Rename(h.Path(take), to); err != nil {
+			return "", err
+		}
+		return to, errors.Join(h.disk.SyncDir(trash), h.disk.SyncDir(TakesDir(h.dir)))
+	}
+	return "", fmt.Errorf("the trash has too many takes named %s: empty %s", stem, trash)
+}
+
+// Reconcile compares the history with the takes folder: it forgets takes whose
+// files are gone and returns the names of those that it does not know, for
+// Add. A folder that cannot be read changes nothing.
+func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
+	files, err := h.takeFiles()
+	if err != nil {
+		return nil, fmt.Errorf("compare history and takes: %w", err)
+	}
+	known, err := h.names(ctx, "SELECT name FROM takes ORDER BY name")
+	if err != nil {
+		return nil, h.wrap("compare history and takes", err)
+	}
+	for _, name := range known {
+		if _, there := slices.BinarySearch(files, name); there {
+			continue
+		}
+		if _, err := h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", name); err != nil {
+			return nil, h.wrap("compare history and takes", err)
+		}
+	}
+	for _, name := range files {
+		if _, there := slices.BinarySearch(known, name); !there {
+			unknown = append(unknown, name)
+		}
+	}
+	return unknown, nil
+}
+
+// takeFiles lists the takes folder, sorted.
+func (h *History) takeFiles() ([]string, error) {
+	names, err := h.disk.ReadDir(TakesDir(h.dir))
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(names, func(name string) bool { return !strings.HasSuffix(name, takeExt) }), nil
+}
+
+func (h *History) names(ctx context.Context, query string, args ...any) ([]string, error) {
+	rows, err := h.db.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var names []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			return nil, err
+		}
+		names = append(names, name)
+	}
+	return names, rows.Err()
+}
+
+func microseconds(n int64) time.Duration { return time.Duration(n) * time.Microsecond }

@@ -1,0 +1,342 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"hash/fnv"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func openHistory(t *testing.T, dir string) *History {
+	t.Helper()
+	h, err := OpenHistory(t.Context(), dir)
+	require.NoError(t, err)
+	t.Cleanup(func() { assert.NoError(t, h.Close()) })
+	return h
+}
+
+// takeName is the file name of the i-th take: one every seven hours.
+func takeName(i int) string {
+	return takeStart(i).Format(stemLayout) + takeExt
+}
+
+func takeStart(i int) time.Time { return evening.Add(time.Duration(i) * 7 * time.Hour) }
+
+// placeTake puts a file where the i-th take belongs. Its content stands for
+// the music: figures follow from it.
+func placeTake(t *testing.T, dir string, i int) string {
+	t.Helper()
+	require.NoError(t, OS.MkdirAll(TakesDir(dir)))
+	name := takeName(i)
+	require.NoError(t, os.WriteFile(filepath.Join(TakesDir(dir), name), fmt.Appendf(nil, "take %d", i), 0o600))
+	return name
+}
+
+// figuresOf stands for the review of a take: figures that depend on the
+// file's content and name alone.
+func figuresOf(_ context.Context, path string) (TakeFigures, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return TakeFigures{}, err
+	}
+	start, err := time.Parse(stemLayout, filepath.Base(path)[:len(stemLayout)])
+	if err != nil {
+		return TakeFigures{}, err
+	}
+	sum := fnv.New64a()
+	sum.Write(data)
+	return inventFigures(start, rand.New(rand.NewPCG(sum.Sum64(), 0))), nil
+}
+
+func inventFigures(start time.Time, random *rand.Rand) TakeFigures {
+	notes := 50 + random.IntN(2000)
+	f := TakeFigures{
+		Start:    start,
+		Length:   time.Duration(random.IntN(3_000_000)) * time.Millisecond,
+		Notes:    notes,
+		Fingers:  "four",
+		Likely:   float64(notes) * random.Float64(),
+		AtLeast:  random.IntN(notes),
+		WidestMM: 60 + 70*random.Float64(),
+		Wide:     random.IntN(notes),
+		Low:      random.Float64(),
+		High:     random.Float64() / 2,
+	}
+	f.Played = f.Length / 2
+	if random.IntN(3) == 0 {
+		f.Looks = "three"
+	}
+	for _, system := range []string{"four", "three"} {
+		fewest := random.IntN(100)
+		f.Systems = append(f.Systems, SystemFigures{system, fewest, fewest + random.IntN(50), 200, 190, 100 * random.Float64()})
+	}
+	for position := 1; position < 15; position += 1 + random.IntN(3) {
+		f.Regions = append(f.Regions, Region{position, random.IntN(90), random.IntN(9), random.IntN(20)})
+	}
+	return f
+}
+
+func addTakes(t *testing.T, h *History, n int) {
+	t.Helper()
+	for i := range n {
+		name := placeTake(t, h.dir, i)
+		figures, err := figuresOf(t.Context(), h.Path(name))
+		require.NoError(t, err)
+		require.NoError(t, h.Add(t.Context(), name, figures))
+	}
+}
+
+func dumpOf(t *testing.T, h *History) string {
+	t.Helper()
+	var out strings.Builder
+	require.NoError(t, h.Dump(t.Context(), &out))
+	return out.String()
+}
+
+func TestHistory_GivesBackWhatWasAdded(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 5)
+	takes, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	require.Len(t, takes, 5)
+	for i, take := range takes {
+		want, err := figuresOf(t.Context(), h.Path(takeName(i)))
+		require.NoError(t, err)
+		want.Regions = nil
+		assert.Equal(t, Take{File: takeName(i), TakeFigures: want}, take)
+	}
+	assert.Equal(t, "three", takes[0].System("three").System)
+	assert.Zero(t, takes[0].System("five"))
+
+	// Added again, a take is replaced.
+	require.NoError(t, h.Add(t.Context(), takeName(1), TakeFigures{Start: takeStart(1), Notes: 7}))
+	takes, err = h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	require.Len(t, takes, 5)
+	assert.Equal(t, 7, takes[1].Notes)
+	assert.Empty(t, takes[1].Systems)
+	for _, name := range []string{"", "x.txt", "../x.mid", "a/b.mid"} {
+		assert.Error(t, h.Add(t.Context(), name, TakeFigures{}), name)
+	}
+}
+
+func TestHistory_FiltersByTimeTakeAndStudent(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 6)
+	require.NoError(t, h.SetLabel(t.Context(), takeName(2), Label{Student: "Tuesday 4 pm"}))
+	require.NoError(t, h.SetLabel(t.Context(), takeName(4), Label{Student: "Tuesday 4 pm", Name: "scales"}))
+	for name, c := range map[string]struct {
+		filter Filter
+		want   []int
+	}{
+		"all":         {Filter{}, []int{0, 1, 2, 3, 4, 5}},
+		"since":       {Filter{Since: takeStart(4)}, []int{4, 5}},
+		"until":       {Filter{Until: takeStart(1).Truncate(time.Second)}, []int{0}},
+		"between":     {Filter{Since: takeStart(2), Until: takeStart(4)}, []int{2, 3}},
+		"take":        {Filter{Take: takeName(3)}, []int{3}},
+		"student":     {Filter{Student: "Tuesday 4 pm"}, []int{2, 4}},
+		"of a time":   {Filter{Student: "Tuesday 4 pm", Since: takeStart(3)}, []int{4}},
+		"nobody":      {Filter{Student: "' OR 1"}, nil},
+		"not a take'": {Filter{Take: "x"}, nil},
+	} {
+		// Starts of test figures are whole seconds.
+		c.filter.Since = c.filter.Since.Truncate(time.Second)
+		c.filter.Until = c.filter.Until.Truncate(time.Second)
+		takes, err := h.Takes(t.Context(), c.filter)
+		require.NoError(t, err)
+		var got []int
+		notes := 0
+		for _, take := range takes {
+			for i := range 6 {
+				if take.File == takeName(i) {
+					got = append(got, i)
+				}
+			}
+			require.Len(t, take.Systems, 2)
+			figures, err := figuresOf(t.Context(), h.Path(take.File))
+			require.NoError(t, err)
+			for _, r := range figures.Regions {
+				notes += r.Notes
+			}
+		}
+		assert.Equal(t, c.want, got, name)
+		regions, err := h.Regions(t.Context(), c.filter)
+		require.NoError(t, err)
+		for i, r := range regions {
+			notes -= r.Notes
+			assert.True(t, i == 0 || regions[i-1].Position < r.Position)
+		}
+		assert.Zero(t, notes, "%s: regions sum up to the takes' own", name)
+	}
+}
+
+func TestDays_SumUpTakesInTheZoneGiven(t *testing.T) {
+	t.Parallel()
+	take := func(hour int, notes int, low float64, fingers string) Take {
+		return Take{TakeFigures: TakeFigures{
+			Start: time.Date(2026, 11, 25, hour, 30, 0, 0, time.UTC), Length: 10 * time.Minute, Played: 6 * time.Minute,
+			Notes: notes, Low: low, High: 1 - low, Likely: 2.5, AtLeast: 2, WidestMM: float64(hour), Wide: 3, Fingers: fingers,
+			Systems: []SystemFigures{{"four", 4, 6, 0, 0, 0}, {"three", 8, 13, 0, 0, 0}},
+		}}
+	}
+	takes := []Take{take(9, 100, 0.5, "four"), take(20, 300, 0.1, "three"), take(23, 0, 0, "four")}
+	got := Days(takes, time.UTC)
+	require.Len(t, got, 1)
+	assert.InDelta(t, 0.2, got[0].Low, 1e-12)
+	assert.InDelta(t, 0.8, got[0].High, 1e-12)
+	got[0].Low, got[0].High = 0, 0
+	assert.Equal(t, Day{
+		Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Takes: 3, Length: 30 * time.Minute, Played: 18 * time.Minute,
+		Notes: 400, Likely: 7.5, AtLeast: 6, Fewest: 4 + 8 + 4, AsYouGo: 6 + 13 + 6, WidestMM: 23, Wide: 9,
+	}, got[0])
+
+	east := Days(takes, time.FixedZone("east", 3600))
+	require.Len(t, east, 2, "half past eleven is half past midnight there")
+	assert.Equal(t, 26, east[1].Date.Day())
+	assert.Equal(t, 1, east[1].Takes)
+	assert.Empty(t, Days(nil, time.UTC))
+}
+
+func TestHistory_DeletedTakesGoToTheTrash(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 3)
+	label := Label{Name: "first slow blues"}
+	require.NoError(t, h.SetLabel(t.Context(), takeName(1), label))
+
+	trashed, err := h.Delete(t.Context(), takeName(1))
+	require.NoError(t, err)
+	assert.Equal(t, filepath.Join(TrashDir(h.dir), takeName(1)), trashed)
+	assert.FileExists(t, trashed)
+	assert.NoFileExists(t, h.Path(takeName(1)))
+	assert.NotContains(t, dumpOf(t, h), `"take"	"`+takeName(1))
+	regions, err := h.Regions(t.Context(), Filter{Take: takeName(1)})
+	require.NoError(t, err)
+	assert.Empty(t, regions)
+
+	_, err = h.Delete(t.Context(), takeName(1))
+	require.ErrorIs(t, err, ErrNoTake)
+	_, err = h.Delete(t.Context(), "../history.db")
+	require.ErrorIs(t, err, ErrNoTake)
+
+	// The same name deleted again overwrites nothing.
+	placeTake(t, h.dir, 1)
+	again, err := h.Delete(t.Context(), takeName(1))
+	require.NoError(t, err)
+	assert.NotEqual(t, trashed, again)
+	assert.FileExists(t, trashed)
+
+	// Put back, it has its label.
+	require.NoError(t, os.Rename(trashed, h.Path(takeName(1))))
+	unknown, err := h.Reconcile(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []string{takeName(1)}, unknown)
+	figures, err := figuresOf(t.Context(), h.Path(takeName(1)))
+	require.NoError(t, err)
+	require.NoError(t, h.Add(t.Context(), takeName(1), figures))
+	takes, err := h.Takes(t.Context(), Filter{Take: takeName(1)})
+	require.NoError(t, err)
+	assert.Equal(t, label, takes[0].Label)
+}
+
+func TestHistory_ReconcileForgetsTakesWhoseFilesAreGone(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 3)
+	require.NoError(t, os.Remove(h.Path(takeName(0))))
+	placeTake(t, h.dir, 7)
+	unknown, err := h.Reconcile(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []string{takeName(7)}, unknown)
+	takes, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	assert.Len(t, takes, 2)
+}
+
+func TestHistory_FilesArePrivate(t *testing.T) {
+	t.Parallel()
+	if runtime.GOOS == "windows" {
+		t.Skip("no permission bits on Windows")
+	}
+	dir := filepath.Join(t.TempDir(), "share", "stillhand")
+	h := openHistory(t, dir)
+	addTakes(t, h, 1)
+	require.NoError(t, h.SetLabel(t.Context(), takeName(0), Label{Note: "x"}))
+	_, err := h.Delete(t.Context(), takeName(0))
+	require.NoError(t, err)
+	seen := 0
+	require.NoError(t, filepath.WalkDir(dir, func(path string, entry os.DirEntry, err error) error {
+		require.NoError(t, err)
+		info, err := entry.Info()
+		require.NoError(t, err)
+		want := os.FileMode(0o600)
+		if entry.IsDir() {
+			want = 0o700
+		}
+		assert.Equal(t, want, info.Mode().Perm(), path)
+		seen++
+		return nil
+	}))
+	assert.GreaterOrEqual(t, seen, 8, "folder, takes, trash, a take, logbook, database and its two side files")
+}
+
+func TestHistory_FolderNamesAreTakenLiterally(t *testing.T) {
+	t.Parallel()
+	dir := filepath.Join(t.TempDir(), "100% #1? ü&mode=ro")
+	h := openHistory(t, dir)
+	addTakes(t, h, 1)
+	assert.FileExists(t, filepath.Join(dir, historyFile))
+}
+
+func TestHistory_TwoProgramsWriteAtOnce(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	require.NoError(t, OS.MkdirAll(TakesDir(dir)))
+	const programs, takes = 3, 15
+	failed := make(chan error, programs)
+	for p := range programs {
+		go func() {
+			failed <- func() error {
+				h, err := OpenHistory(t.Context(), dir)
+				if err != nil {
+					return err
+				}
+				defer h.Close()
+				for i := range takes {
+					name := takeName(p*takes + i)
+					if err := h.Add(t.Context(), name, TakeFigures{Start: takeStart(i), Notes: i}); err != nil {
+						return err
+					}
+					if err := h.SetLabel(t.Context(), name, Label{Note: fmt.Sprint(p, i)}); err != nil {
+						return err
+					}
+				}
+				return nil
+			}()
+		}()
+	}
+	for range programs {
+		require.NoError(t, <-failed)
+	}
+	h := openHistory(t, dir)
+	all, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	require.Len(t, all, programs*takes)
+	for _, take := range all {
+		assert.NotEmpty(t, take.Note)
+	}
+	damages, err := h.logbookDamage()
+	require.NoError(t, err)
+	assert.Empty(t, damages)
+}
