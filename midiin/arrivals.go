@@ -34,7 +34,8 @@ func (a *arrivals) now() time.Duration { return time.Since(a.start) }
 // Lost is how many events found no room.
 func (a *arrivals) Lost() int { return int(a.lost.Load()) }
 
-// offer never waits: what finds no room is counted as lost.
+// offer never waits, so it needs no context: what finds no room is counted as
+// lost.
 func (a *arrivals) offer(_ context.Context, e Event) {
 	select {
 	case a.events <- e:
@@ -53,6 +54,17 @@ func (a *arrivals) put(ctx context.Context, e Event) {
 		case <-ctx.Done():
 			a.lost.Add(1)
 		}
+	}
+}
+
+// inOrder returns emit with times that never decrease: events of a driver's
+// thread and of Run itself can pass each other by microseconds.
+func inOrder(emit func(Event)) func(Event) {
+	var last time.Duration
+	return func(e Event) {
+		e.At = max(e.At, last)
+		last = e.At
+		emit(e)
 	}
 }
 

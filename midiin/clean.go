@@ -31,7 +31,10 @@ type Listener interface {
 	Note(Note)                        // in order of onset
 	Release(id int, at time.Duration) // once for every Note, after it
 	Drop(Dropped)                     // a note left out
-	StringsFound(StringMap)           // at most once, when channels turn out to be strings: earlier notes can be read again with it
+	// StringsFound tells that channels turned out to be strings: earlier notes
+	// can be read again with the map. Rarely, when later notes prove a map
+	// wrong, it is called again with another.
+	StringsFound(StringMap)
 }
 
 // converterPeriods is how many periods of the fundamental a converter needs to
@@ -65,6 +68,7 @@ type Cleaner struct {
 	next      int           // ID
 	lastAt    time.Duration // onset of the note before
 	lastPitch int           // and its pitch
+	lastFret  int           // of the last note on a known string that was not open; 0 if none
 	before    struct {      // the note before
 		id   int
 		off  time.Duration
@@ -138,7 +142,7 @@ func (c *Cleaner) control(ch uint8, number, value int) {
 	case ccReset:
 		c.bend(ch)
 	case ccMono, ccPoly:
-		c.finder.mode(ch, number == ccMono, value)
+		c.finder.mode(ch, number == ccMono)
 		c.silence(ch)
 	case ccSoundOff, ccNotesOff:
 		c.silence(ch)
@@ -182,9 +186,9 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 	c.pump()
 }
 
-// seeks reports whether strings are to be told from channels, and are not yet.
+// seeks reports whether strings are to be told from channels by evidence.
 func (c *Cleaner) seeks() bool {
-	return !c.said && !c.o.Strings.pitchOnly && c.o.Mode != Keyboard
+	return !c.o.Strings.told && !c.o.Strings.pitchOnly && c.o.Mode != Keyboard
 }
 
 // unrelated reports whether a channel certainly carries something else: it was
@@ -314,7 +318,7 @@ func (c *Cleaner) keep(i int32) {
 	overlap := c.monophonic(v, i)
 	if news := c.finder.hear(v.channel, pitch, v.at, overlap); news && c.seeks() {
 		if m, ok := c.finder.find(); ok {
-			c.strings, c.said = m, true
+			c.strings = m
 			c.l.StringsFound(m)
 		}
 	}
@@ -368,6 +372,9 @@ func (c *Cleaner) note(v *voice, pitch int, at time.Duration) {
 	}
 	c.next++
 	c.lastAt, c.lastPitch = at, pitch
+	if n.String > 0 && pitch > c.o.Open[n.String-1] {
+		c.lastFret = pitch - c.o.Open[n.String-1]
+	}
 	c.before.id, c.before.over = v.id, false
 	c.l.Note(n)
 }

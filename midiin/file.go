@@ -12,9 +12,9 @@ import (
 	"unicode/utf8"
 )
 
-// MaxFileSize is the size of file that OpenFile takes: the million-note files
-// of the tests have about 8 MiB, so 256 MiB bounds memory, not music.
-const MaxFileSize = 256 << 20
+// MaxFileSize is the size of file that OpenFile takes. A million notes take
+// some 8 MiB, so this bounds memory, not music.
+const MaxFileSize = 64 << 20
 
 // FileOptions says what to read of a file.
 type FileOptions struct {
@@ -137,8 +137,11 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 	}
 	f.length = f.clock.at(last, new(int))
 	f.warnings = s.warnings.lines()
-	if l.notes == 0 {
+	switch {
+	case l.notes == 0:
 		f.warnings = append(f.warnings, "no track has a note")
+	case l.drums:
+		f.warnings = append(f.warnings, "only drums (channel 10) have notes")
 	}
 	return f, nil
 }

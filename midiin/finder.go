@@ -3,6 +3,7 @@ package midiin
 import (
 	"math"
 	"math/bits"
+	"slices"
 	"time"
 )
 
@@ -15,23 +16,25 @@ import (
 // notes in a row that one hand must reach, a little from low frets being played
 // more than high ones, and from how devices number strings: in order, mostly
 // from channel 1. The mode messages of MIDI 1.0 (mode 4: omni off, mono) say
-// outright which channels are meant.
+// outright which channels are meant. A map stays until later notes prove it wrong.
 type finder struct {
 	open  []int
 	frets int
 
-	decided bool
-	seen    uint16 // channels with notes
-	poly    uint16 // channels told to play many voices
-	first   int    // first channel of mode 4, plus one; 0 if not told
-	notes   int
-	chords  int // notes struck while another of the channel sounds on
-	layers  int // notes struck together with the same pitch on another channel
+	found  StringMap // the map decided for; the zero value before
+	seen   uint16    // channels with notes
+	poly   uint16    // channels told to play many voices
+	first  int       // first channel of mode 4, plus one; 0 if not told
+	notes  int
+	chords int // notes struck while another of the channel sounds on
+	layers int // notes struck together with the same pitch on another channel
 
 	places []heardPlace // different notes
 	pairs  []heardPair  // different pairs of notes in a row on two channels
-	last   heardPlace
-	lastAt time.Duration
+	row    [3]struct {  // the latest notes
+		heardPlace
+		at time.Duration
+	}
 }
 
 type heardPlace struct {
@@ -48,91 +51,106 @@ type heardPair struct {
 // Weights of the evidence, as logarithms of odds; tuned on simulated pickups of
 // this project.
 const (
-	notOnString    = -3.0 // a note that the string does not have; it may be misread
+	notOnString    = -6.0 // a note that the string does not have; it may be misread
 	againNot       = -1.5 // the same once more
 	mostAgain      = 3    // and how often that counts
 	fretWeight     = -0.05
 	fretNotes      = 10   // notes of which frets count
 	reachable      = 4    // frets between notes in a row that a hand may span
-	beyondReach    = -0.6 // a fret
+	beyondReach    = -1.0 // a fret
 	leastReach     = -3.0
-	inOrder        = 2.0  // strings on channels in order, up or down
-	fromOne        = 6.0  // and from channel 1
-	byMode         = 8.0  // on the channels that a mode message names
-	decisive       = 3.0  // odds against the next map: 20 to 1
+	weightInOrder  = 2.0  // strings on channels in order, up or down
+	weightFromOne  = 5.0  // and from channel 1
+	weightByMode   = 8.0  // on the channels that a mode message names
+	decisive       = 4.0  // odds against the next map: 50 to 1
 	misfit         = 0.05 // share of notes that may be on no string of theirs
 	leastNotes     = 6
 	chordTolerance = 0.1
 	layerTolerance = 0.2
 	rowTime        = 2 * time.Second // longer ago, the hand may be anywhere
-	mostEvidence   = 64
+	mostEvidence   = 128
 	mostOrders     = 800 // orders of channels that are tried
 )
 
-// mode hears a mode message. value is the number of channels of a mono message,
-// 0 for as many as there are voices.
-func (f *finder) mode(channel uint8, mono bool, value int) {
+// mode hears a mode message: the channels from the lowest one told mono on carry
+// one voice each.
+func (f *finder) mode(channel uint8, mono bool) {
 	if !mono {
 		f.poly |= 1 << channel
 		f.first = 0
 		return
 	}
 	f.poly &^= 1 << channel
-	if value != 1 && (f.first == 0 || int(channel) < f.first-1) {
+	if f.first == 0 || int(channel) < f.first-1 {
 		f.first = int(channel) + 1
 	}
 }
 
-// hear takes the evidence of a kept note. overlap: another note of its channel
-// sounds on.
+// hear takes the evidence of a kept note and reports whether it says anything
+// new. overlap: another note of its channel sounds on.
 func (f *finder) hear(channel uint8, pitch int, at time.Duration, overlap bool) (news bool) {
 	f.seen |= 1 << channel
-	if f.decided {
-		return false
-	}
 	f.notes++
+	odd := !f.fits(channel, pitch)
 	if overlap {
 		f.chords++
 	}
 	p := heardPlace{channel: channel, pitch: pitch, times: 1}
-	if f.notes > 1 && f.last.channel != channel && at-f.lastAt < rowTime {
-		if f.last.pitch == pitch && at-f.lastAt < near {
+	for i := range min(f.notes-1, len(f.row)) {
+		x := &f.row[(f.notes-2-i)%len(f.row)]
+		if x.channel == channel || at-x.at >= rowTime {
+			continue
+		}
+		if x.pitch == pitch && at-x.at < near {
 			f.layers++
 		}
-		pair := heardPair{[2]uint8{f.last.channel, channel}, [2]int{f.last.pitch, pitch}}
-		if len(f.pairs) < mostEvidence && !contains(f.pairs, pair) {
+		pair := heardPair{[2]uint8{x.channel, channel}, [2]int{x.pitch, pitch}}
+		if len(f.pairs) < mostEvidence && !slices.Contains(f.pairs, pair) {
 			f.pairs = append(f.pairs, pair)
 			news = true
+			odd = odd || f.beyond(&f.found.channel, &pair) > 0
 		}
 	}
-	f.last, f.lastAt = p, at
-	for i := range f.places {
-		if x := &f.places[i]; x.channel == channel && x.pitch == pitch {
-			x.times++
-			return news || f.notes == leastNotes
-		}
-	}
-	if len(f.places) < mostEvidence {
+	x := &f.row[(f.notes-1)%len(f.row)]
+	x.heardPlace, x.at = p, at
+	i := slices.IndexFunc(f.places, func(x heardPlace) bool { return x.channel == channel && x.pitch == pitch })
+	switch {
+	case i >= 0:
+		f.places[i].times++
+	case len(f.places) < mostEvidence:
 		f.places = append(f.places, p)
 		news = true
 	}
-	return news || f.notes == leastNotes
+	// Before there are notes enough nothing is looked for, so that the last of
+	// them is news; once a map is found, only what it does not explain is.
+	return (news || f.notes == leastNotes) && odd
 }
 
-func contains(ps []heardPair, p heardPair) bool {
-	for _, x := range ps {
-		if x == p {
-			return true
-		}
+// fits reports whether the map found explains a note. No map explains nothing.
+func (f *finder) fits(channel uint8, pitch int) bool {
+	return f.found.String(int(channel), pitch) > 0
+}
+
+// beyond is how many frets a hand must reach beyond its span for two notes in a
+// row under a map; 0 if one of them is open, or on no fret.
+func (f *finder) beyond(of *[16]int8, p *heardPair) int {
+	a, b := of[p.channels[0]], of[p.channels[1]]
+	if a == 0 || b == 0 {
+		return 0
 	}
-	return false
+	fa, fb := p.pitches[0]-f.open[a-1], p.pitches[1]-f.open[b-1]
+	if fa <= 0 || fb <= 0 {
+		return 0
+	}
+	return max(0, max(fa-fb, fb-fa)-reachable)
 }
 
-// find returns the map once the evidence decides for one.
+// find returns the map once the evidence decides for one, and another if later
+// evidence proves that one wrong.
 func (f *finder) find() (m StringMap, ok bool) {
 	seen := bits.OnesCount16(f.seen)
 	strings := min(len(f.open), maxStrings)
-	if f.decided || seen < 2 || seen > strings || f.seen&f.poly != 0 ||
+	if seen < 2 || seen > strings || f.seen&f.poly != 0 ||
 		f.notes < leastNotes ||
 		float64(f.chords) > chordTolerance*float64(f.notes) ||
 		float64(f.layers) > layerTolerance*float64(f.notes) {
@@ -151,11 +169,22 @@ func (f *finder) find() (m StringMap, ok bool) {
 	if orders <= mostOrders {
 		s.any(f.seen, 0, [16]int8{})
 	}
-	if s.best-s.next < decisive || f.misfits(&s.of) > misfit*float64(f.notes) {
+	if s.best-s.next < decisive || f.misfits(&s.of) > misfit*float64(f.notes) || f.agrees(&s.of) {
 		return m, false
 	}
-	f.decided = true
-	return StringMap{channel: s.of, open: f.open, frets: f.frets}, true
+	f.found = StringMap{channel: s.of, open: f.open, frets: f.frets}
+	return f.found, true
+}
+
+// agrees reports whether a map says the same as the one found, of the channels
+// heard.
+func (f *finder) agrees(of *[16]int8) bool {
+	for left := f.seen; left != 0; left &= left - 1 {
+		if ch := bits.TrailingZeros16(left); of[ch] != f.found.channel[ch] {
+			return false
+		}
+	}
+	return true
 }
 
 // search looks for the best map and the best of those that differ from it on
@@ -180,12 +209,12 @@ func (s *search) ordered(base, step int) {
 		of[ch] = int8(i + 1)
 		low, high = min(low, ch), max(high, ch)
 	}
-	prior := inOrder
+	prior := weightInOrder
 	if whole && low == 0 {
-		prior = fromOne
+		prior = weightFromOne
 	}
 	if s.f.first > 0 && whole && low == s.f.first-1 {
-		prior = byMode
+		prior = weightByMode
 	}
 	s.try(&of, prior)
 }
@@ -211,7 +240,11 @@ func (s *search) try(of *[16]int8, prior float64) {
 			return
 		}
 	}
-	score := prior + s.f.weigh(of)
+	score := prior + s.f.weighPlaces(of)
+	if score <= s.next {
+		return // pairs only take away
+	}
+	score += s.f.weighPairs(of)
 	same := s.best > math.Inf(-1)
 	for left := s.f.seen; left != 0 && same; left &= left - 1 {
 		ch := bits.TrailingZeros16(left)
@@ -227,8 +260,8 @@ func (s *search) try(of *[16]int8, prior float64) {
 	}
 }
 
-// weigh is how well a map explains what was heard.
-func (f *finder) weigh(of *[16]int8) float64 {
+// weighPlaces is how well a map explains the notes heard.
+func (f *finder) weighPlaces(of *[16]int8) float64 {
 	score, frets, on := 0.0, 0, 0
 	for i := range f.places {
 		p := &f.places[i]
@@ -243,16 +276,15 @@ func (f *finder) weigh(of *[16]int8) float64 {
 	if on > 0 {
 		score += fretWeight * float64(frets) / float64(on) * float64(min(on, fretNotes))
 	}
+	return score
+}
+
+// weighPairs is how well one hand reaches the notes that came in a row: 0, or
+// less.
+func (f *finder) weighPairs(of *[16]int8) float64 {
+	score := 0.0
 	for i := range f.pairs {
-		p := &f.pairs[i]
-		a := p.pitches[0] - f.open[of[p.channels[0]]-1]
-		b := p.pitches[1] - f.open[of[p.channels[1]]-1]
-		if a <= 0 || b <= 0 {
-			continue
-		}
-		if beyond := max(a-b, b-a) - reachable; beyond > 0 {
-			score += max(leastReach, beyondReach*float64(beyond))
-		}
+		score += max(leastReach, beyondReach*float64(f.beyond(of, &f.pairs[i])))
 	}
 	return score
 }

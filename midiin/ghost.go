@@ -6,7 +6,7 @@ import "time"
 const (
 	// hold is how long a suspicious note waits for evidence: longer than nearly
 	// all ghosts last.
-	hold = 50 * time.Millisecond
+	hold = 60 * time.Millisecond
 	// strokeTime bounds how soon a hand strikes one string again; the fastest
 	// repeat a note after some 60 ms (memory).
 	strokeTime = 45 * time.Millisecond
@@ -21,13 +21,16 @@ const (
 	flipTime = 35 * time.Millisecond
 	// soft is the share of the usual velocity under which a note is suspicious,
 	// softAuto the same where it is not known that a pickup sends, verySoft
-	// where nobody means a note that is short as well.
-	soft     = 0.5
-	softAuto = 0.35
-	verySoft = 0.25
-	// leap is a jump up, in semitones or in frets of one string, at which a
-	// converter may have taken a harmonic for the note.
-	leap = 10
+	// where nobody means a note that is short as well, softRelease where a note
+	// comes with the release of another.
+	soft        = 0.5
+	softAuto    = 0.35
+	softRelease = 0.42
+	verySoft    = 0.25
+	// leap is a jump up, in semitones or, where strings are known, in frets, at
+	// which a converter may have taken a harmonic for the note.
+	leap      = 10
+	leapFrets = 8
 )
 
 // suspicion says what is odd about a note.
@@ -62,10 +65,10 @@ func (c *Cleaner) doubleWindow() time.Duration {
 	return sureDouble
 }
 
-// softness is the velocity as a share of the usual one; 1 while that is not
-// known.
+// softness is the velocity as a share of the usual one, or of that of a louder
+// note struck just before; 1 while neither is known.
 func (c *Cleaner) softness(v *voice) float64 {
-	if usual := c.loud.usual(); usual > 0 {
+	if usual := max(c.loud.usual(), c.onsets.loudest(v.at)); usual > 0 {
 		return float64(v.velocity) / float64(usual)
 	}
 	return 1
@@ -82,7 +85,7 @@ func (c *Cleaner) suspect(v *voice, pitch int) suspicion {
 		if c.softness(v) < soft {
 			s |= tooSoft
 		}
-		if c.next > 0 && pitch-c.lastPitch >= leap {
+		if c.leaps(int(v.channel), pitch) {
 			s |= tooHigh
 		}
 	default:
@@ -94,6 +97,15 @@ func (c *Cleaner) suspect(v *voice, pitch int) suspicion {
 		s |= isBent
 	}
 	return s
+}
+
+// leaps reports whether a note lies so far above the one before that it may be
+// a harmonic.
+func (c *Cleaner) leaps(channel, pitch int) bool {
+	if s := c.strings.String(channel, pitch); s > 0 && c.lastFret > 0 {
+		return pitch-c.o.Open[s-1]-c.lastFret >= leapFrets
+	}
+	return c.next > 0 && pitch-c.lastPitch >= leap
 }
 
 // flip looks for a waiting note of the channel that was a harmonic of the one
@@ -119,7 +131,9 @@ func (c *Cleaner) ghost(v *voice) bool {
 	if v.suspicion&tooSoft == 0 || !v.over || v.off-v.at > hold {
 		return false
 	}
-	return c.softness(v) < verySoft || c.onsets.caused(v)
+	softness := c.softness(v)
+	struck, released := c.onsets.cause(v)
+	return softness < verySoft || struck || released && softness < softRelease
 }
 
 // onset is a struck note, kept or waiting.
@@ -141,18 +155,28 @@ func (o *onsets) add(x onset) {
 	o.n++
 }
 
-// caused reports whether a louder note was struck or let go near v.
-func (o *onsets) caused(v *voice) bool {
+// loudest is the velocity of the loudest note struck within near before at; 0
+// if there is none.
+func (o *onsets) loudest(at time.Duration) (velocity int) {
+	for i := range min(o.n, len(o.ring)) {
+		if x := &o.ring[i]; x.at <= at && at-x.at <= near {
+			velocity = max(velocity, int(x.velocity))
+		}
+	}
+	return velocity
+}
+
+// cause reports whether a louder note was struck, or let go, near v.
+func (o *onsets) cause(v *voice) (struck, released bool) {
 	for i := range min(o.n, len(o.ring)) {
 		x := &o.ring[i]
 		if x.velocity <= v.velocity {
 			continue
 		}
-		if (x.at-v.at).Abs() <= near || x.off > 0 && v.at >= x.off && v.at-x.off <= near {
-			return true
-		}
+		struck = struck || (x.at-v.at).Abs() <= near
+		released = released || x.off > 0 && v.at >= x.off && v.at-x.off <= near
 	}
-	return false
+	return struck, released
 }
 
 // over hears the end of a key.

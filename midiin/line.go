@@ -12,6 +12,7 @@ import (
 type line struct {
 	tracks []lineTrack
 	notes  int
+	drums  bool // nothing but percussion could be chosen
 	text   string
 }
 
@@ -78,6 +79,7 @@ const (
 	highMiddle     = 52.0
 	chordShare     = 0.25
 	sparseShare    = 0.05 // of the notes of the largest part
+	maxReasons     = 3    // that a line of text gives
 	maxListed      = 16   // tracks that an error lists
 	maxStringParts = 64   // parts of different tracks looked at for a split line
 )
@@ -278,8 +280,9 @@ func (s *scan) best(cs []candidate, why string) line {
 	case why != "":
 		c.why = append([]string{why}, c.why...)
 	case len(cs) == 1:
-		c.why = append(c.why, "the only part with notes")
+		c.why = []string{"the only part with notes"}
 	}
+	c.why = c.why[:min(len(c.why), maxReasons)]
 	return s.line(c)
 }
 
@@ -319,9 +322,6 @@ func (s *scan) weigh(c *candidate, lowest float64, most int32) {
 		say(weightStrings, "one channel a string")
 	}
 	say(weightRange*float64(all.inRange)/notes, "")
-	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
-		say(weightMiddle, "in the range of basses")
-	}
 	switch together := float64(all.together) / notes; {
 	case together <= oneVoiceShare:
 		say(weightVoice, cond(c.strings, "", "one note at a time"))
@@ -330,6 +330,9 @@ func (s *scan) weigh(c *candidate, lowest float64, most int32) {
 	}
 	if all.mean() <= lowest {
 		say(weightLowest, "the lowest part")
+	}
+	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
+		say(weightMiddle, "in the range of basses")
 	}
 	if notes < sparseShare*float64(most) {
 		say(weightSparse, "")
@@ -390,6 +393,9 @@ func (s *scan) line(c candidate) line {
 	if len(l.tracks) == 1 && len(s.partsOf(l.tracks[0].index)) > len(c.parts) || c.strings {
 		text += " " + channelLabel(channels)
 	}
+	if l.drums = channels == 1<<percussion; l.drums {
+		c.why = []string{"percussion, nothing else has notes"}
+	}
 	l.text = text + ": " + strings.Join(c.why, ", ")
 	return l
 }
@@ -425,22 +431,27 @@ func channelLabel(channels uint16) string {
 // trackName is the name of a track as the file gives it, or that of its
 // instrument.
 func (s *scan) trackName(i int) string {
-	return strings.TrimSpace(fileText(s.data[s.tracks[i].nameLo:s.tracks[i].nameHi]))
+	t := &s.tracks[i]
+	return strings.TrimSpace(fileText(s.data[t.nameLo:min(t.nameHi, t.nameLo+longestName)]))
 }
 
-// maxName is how much of a name a line of text shows.
-const maxName = 40
+// maxName is how much of a name a line of text shows, longestName how much of
+// it is looked at.
+const (
+	maxName     = 40
+	longestName = 1024
+)
 
 // trackLabel is a track's number and name, quoted.
 func (s *scan) trackLabel(i int) string {
-	name := []rune(s.trackName(i))
-	if len(name) == 0 {
+	name := s.trackName(i)
+	if name == "" {
 		return fmt.Sprintf("track %d", i+1)
 	}
-	if len(name) > maxName {
-		name = append(name[:maxName], '…')
+	if r := []rune(name); len(r) > maxName {
+		name = string(r[:maxName]) + "…"
 	}
-	return fmt.Sprintf("track %d %q", i+1, string(name))
+	return fmt.Sprintf("track %d %q", i+1, name)
 }
 
 // list names the tracks that have notes, for errors.

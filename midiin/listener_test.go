@@ -45,7 +45,6 @@ func (h *heard) Drop(d Dropped) {
 
 func (h *heard) StringsFound(m StringMap) {
 	h.found = append(h.found, m)
-	require.Len(h.t, h.found, 1, "strings are found once")
 	h.log = append(h.log, m)
 }
 

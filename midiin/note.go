@@ -12,7 +12,7 @@ type Note struct {
 	Velocity int           // 1 to 127
 	String   int           // 1 is the highest; 0 when the input does not tell
 	Slide    int           // signed semitones slid into this note from the one before on the channel; 0 if struck
-	Gap      time.Duration // from the last release to At, 0 if a note still sounded; Rest before the first
+	Gap      time.Duration // from the release of the note before to At, 0 if it still sounded; Rest before the first
 	Sounding bool          // the note before still sounded at At
 }
 
@@ -23,15 +23,15 @@ const Rest = time.Hour
 type DropReason string
 
 const (
-	Ghost         DropReason = "ghost"          // too soft and short to have been meant
-	DoubleTrigger DropReason = "double trigger" // the same string struck again at once
+	Ghost         DropReason = "ghost"          // too soft and short to have been meant, or a harmonic heard before its note
+	DoubleTrigger DropReason = "double trigger" // the same key of the same channel again, sooner than a hand can strike
 	OffNeck       DropReason = "off the neck"   // no string has this pitch
 	Unrelated     DropReason = "other channel"  // outside the channels that carry the line
 )
 
 // Dropped is one note left out, with its reason. The record keeps it.
 type Dropped struct {
-	At      time.Duration
+	At      time.Duration // arrival of the note-on
 	Channel int
 	Pitch   int
 	Reason  DropReason

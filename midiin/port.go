@@ -174,6 +174,7 @@ type connection struct {
 
 func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
 	p.begin()
+	emit = inOrder(emit)
 	c, err := p.connect()
 	if err != nil {
 		return err
@@ -255,7 +256,7 @@ func (p *portSource) deliver(c *connection, b []byte) {
 	var d decoder
 	for _, x := range b {
 		if msg, ok := d.push(x); ok {
-			p.offer(nil, Event{At: at, Kind: Message, Data: msg})
+			p.offer(context.Background(), Event{At: at, Kind: Message, Data: msg})
 		}
 	}
 }

@@ -43,7 +43,7 @@ type part struct {
 	notes     int32
 	sum       int64 // of pitches
 	inRange   int32 // notes in the range of basses
-	together  int32 // notes struck while another of the part sounds on
+	together  int32 // notes that are part of a chord
 	bass      int32 // notes under a bass program
 	set       int32 // notes under any program
 }
@@ -92,6 +92,9 @@ func (w *warnings) lines() []string {
 	}
 	return append(slices.Clip(w.said), fmt.Sprintf("and %d more of that kind", w.more))
 }
+
+// maxTracks is as many tracks as a header can promise.
+const maxTracks = 1<<16 - 1
 
 // headerSearch is how far into a file a header is looked for: some programs
 // and transfer formats put a block of their own before it.
@@ -257,6 +260,10 @@ func (s *scan) chunks(pos, end int) {
 				stop = body + i
 			}
 		}
+		if len(s.tracks) == maxTracks {
+			s.warnings.add("byte %d: the tracks from here on are skipped: a file has at most %d", pos, maxTracks)
+			return
+		}
 		s.tracks = append(s.tracks, track{start: body, end: stop})
 		ends := s.survey(len(s.tracks)-1, sounding)
 		if stop-body != int(min(length, int64(end-body))) && ends < stop && isChunk(data[ends:end]) {
@@ -294,10 +301,12 @@ func (s *scan) survey(index int, on *sounding) int {
 	c := s.cursor(index)
 	var parts [16]part
 	var used uint16
-	programs := [16]int16{}
+	var struck [16]int64 // tick of the channel's last note-on
+	var programs [16]int16
 	for i := range programs {
 		programs[i] = -1
 	}
+	chord := s.chordTicks()
 	kept := 0
 	for c.next() {
 		if c.msg[0] == 0 {
@@ -326,7 +335,9 @@ func (s *scan) survey(index int, on *sounding) int {
 				used |= 1 << ch
 				*p = part{track: int32(index), channel: ch, low: pitch, high: pitch}
 			}
-			p.add(pitch, programs[ch], on.count[ch] > 0 && on.pitches[ch][pitch] == 0)
+			others := on.count[ch] - int(on.pitches[ch][pitch])
+			p.add(pitch, programs[ch], others > 1 || others == 1 && c.tick-struck[ch] < chord)
+			struck[ch] = c.tick
 			if on.pitches[ch][pitch] == 0 {
 				on.pitches[ch][pitch]++
 				on.count[ch]++
@@ -352,6 +363,16 @@ func (s *scan) survey(index int, on *sounding) int {
 		s.warnings.add("track %d: %s skipped that no file may hold, the first at byte %d", index+1, plural(c.skipped, "event"), c.skippedAt)
 	}
 	return c.pos
+}
+
+// chordTicks is how close two strokes of a chord lie: a thirty-second note, or
+// at an SMPTE division a sixteenth of a second. Notes that overlap further apart
+// are legato.
+func (s *scan) chordTicks() int64 {
+	if s.division&0x8000 != 0 {
+		return max(1, int64(-int8(s.division>>8))*int64(s.division&0xFF)/16)
+	}
+	return max(1, int64(s.division)/8)
 }
 
 func plural(n int, noun string) string {
