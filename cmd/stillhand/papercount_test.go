@@ -2,6 +2,7 @@ package main_test
 
 import (
 	"encoding/binary"
+	"encoding/json"
 	"math"
 	"regexp"
 	"strconv"
@@ -10,6 +11,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	main "stillhand/cmd/stillhand"
+	"stillhand/session"
 	"stillhand/testdata"
 )
 
@@ -52,6 +55,26 @@ func TestPaperCount_HoldsAgainstEveryPath(t *testing.T) {
 			assert.Equal(t, want, l[2+i], "%s fingers, fret %d", name, fret)
 		}
 	}
+}
+
+// review --json agrees with the count made on paper, to the last figure.
+func TestPaperCount_ReviewAgrees(t *testing.T) {
+	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
+	text, err := testdata.Files.ReadFile("twobar.count.txt")
+	require.NoError(t, err)
+	out, errs, code := main.Run("review", "--json", "../../testdata/twobar.mid")
+	require.Zero(t, code, errs)
+	var r session.Review
+	require.NoError(t, json.Unmarshal([]byte(out), &r))
+	lines := regexp.MustCompile(`(?m)^(four|three) +(\d+) +(\d+) +(\d+) +(\d+) +([\d.]+)$`).FindAllStringSubmatch(string(text), -1)
+	require.Len(t, lines, 2)
+	for _, l := range lines {
+		s := r.Systems[l[1]]
+		got := []string{strconv.Itoa(s.Fewest), strconv.Itoa(s.TravelFrets), strconv.Itoa(s.LeastTravelFrets), strconv.Itoa(s.AsYouGo), strconv.FormatFloat(s.WidestMM, 'f', 1, 64)}
+		assert.Equal(t, l[2:], got, l[1])
+	}
+	assert.Equal(t, 11, r.Input.Notes)
+	assert.Equal(t, "known", r.Input.Strings)
 }
 
 type pathCount struct {

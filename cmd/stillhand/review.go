@@ -1,9 +1,15 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -12,37 +18,196 @@ import (
 	"stillhand/session/report"
 )
 
+// reviewing is one call of review.
+type reviewing struct {
+	w                    *world
+	cmd                  *cobra.Command
+	json, csv            bool
+	html, midi           string
+	title, note, student string
+}
+
 func reviewCommand(w *world) *cobra.Command {
-	var asJSON bool
+	v := &reviewing{w: w}
 	c := &cobra.Command{
 		Use: "review FILE...", Short: "Answers about recordings, without a screen",
+		Long: `Answers about recordings, without a screen: a summary, the advice and the
+shifts. A folder stands for the recordings in it. Several recordings are read in
+parallel; one that cannot be read does not stop the rest. With several, --json
+prints an array, and --html and --midi name a folder.`,
 		Args: cobra.MinimumNArgs(1),
-		RunE: func(cmd *cobra.Command, files []string) error {
-			for _, path := range files {
-				rec, r, err := reviewFile(cmd.Context(), w, cmd, path)
-				if err != nil {
-					return err
-				}
-				if asJSON {
-					err = report.JSON(w.out, r)
-				} else {
-					err = report.Text(w.out, r, rec.File)
-				}
-				if err != nil {
-					return err
-				}
-			}
-			return nil
+		RunE: func(cmd *cobra.Command, names []string) error {
+			v.cmd = cmd
+			return v.run(names)
 		},
 	}
 	addSettings(c)
 	addTrack(c)
-	c.Flags().BoolVar(&asJSON, "json", false, "print one JSON document")
+	f := c.Flags()
+	f.BoolVar(&v.json, "json", false, "print one JSON document")
+	f.BoolVar(&v.csv, "csv", false, "print one row a note")
+	f.StringVar(&v.html, "html", "", "write a sheet for the student to this file")
+	f.StringVar(&v.midi, "midi", "", "write the line with shifts as markers and fingers as lyrics to this file")
+	f.StringVar(&v.title, "title", "", "title of the sheet")
+	f.StringVar(&v.note, "note", "", "the teacher's note on the sheet")
+	f.StringVar(&v.student, "student", "", "whose hand it is, on the sheet")
 	return c
 }
 
 func addTrack(c *cobra.Command) {
 	c.Flags().String("track", "auto", "track to read: a number from 1, part of a name, or auto")
+}
+
+// answer is what became of one recording.
+type answer struct {
+	path   string
+	file   *midiin.File
+	review *session.Review
+	err    error
+}
+
+func (v *reviewing) run(names []string) error {
+	if v.json && v.csv {
+		return usage("--json and --csv contradict each other: give one")
+	}
+	if v.html == "" && v.title+v.note+v.student != "" {
+		return usage("--title, --note and --student stand on the sheet: give --html too")
+	}
+	paths, err := recordings(names)
+	if err != nil {
+		return err
+	}
+	if len(paths) == 1 {
+		a := v.answer(paths[0])
+		if a.err != nil {
+			return a.err
+		}
+		return v.give(a, one)
+	}
+	for _, folder := range []string{v.html, v.midi} {
+		if info, err := os.Stat(folder); folder != "" && (err != nil || !info.IsDir()) {
+			return usage("%s: several recordings need a folder that exists", folder)
+		}
+	}
+	return v.all(paths)
+}
+
+// all answers about several recordings on all cores, in the order given.
+func (v *reviewing) all(paths []string) error {
+	failed := 0
+	next := first
+	var broken error
+	inOrder(paths, v.answer, func(i int, a answer) {
+		v.w.notice("%d of %d: %s", i+1, len(paths), filepath.Base(a.path))
+		switch {
+		case broken != nil:
+		case a.err != nil:
+			failed++
+			v.w.notice("stillhand: %v", a.err)
+		default:
+			broken = v.give(a, next)
+			next = later
+		}
+	})
+	if err := errors.Join(v.cmd.Context().Err(), broken); err != nil {
+		return err
+	}
+	if v.json && next == later {
+		fmt.Fprintln(v.w.out, "]")
+	}
+	if failed > 0 {
+		return fmt.Errorf("%d of %d recordings could not be reviewed", failed, len(paths))
+	}
+	return nil
+}
+
+// answer reviews the recording at path.
+func (v *reviewing) answer(path string) answer {
+	a := answer{path: path}
+	rec, who, err := openRecording(v.w, v.cmd, path)
+	if err == nil {
+		a.file = rec.File
+		a.review, err = rec.Review(v.cmd.Context(), who.setup)
+	}
+	if err == nil {
+		err = playable(a.review)
+	}
+	a.err = err
+	return a
+}
+
+// place is where an answer stands in the output.
+type place int
+
+const (
+	one   place = iota // alone
+	first              // of several
+	later
+)
+
+// give prints an answer and writes what was asked for beside it.
+func (v *reviewing) give(a answer, at place) error {
+	if err := v.write(a, v.html, ".html", at != one, v.sheet); err != nil {
+		return err
+	}
+	if err := v.write(a, v.midi, ".shifts.mid", at != one, line); err != nil {
+		return err
+	}
+	switch {
+	case v.json:
+		if at != one {
+			fmt.Fprintln(v.w.out, map[place]string{first: "[", later: ","}[at])
+		}
+		return report.JSON(v.w.out, a.review)
+	case v.csv:
+		rows := report.CSV
+		if at == later {
+			rows = report.CSVRows
+		}
+		return rows(v.w.out, a.review)
+	case v.html != "" || v.midi != "":
+		return nil
+	}
+	if at == later {
+		fmt.Fprintln(v.w.out)
+	}
+	return report.Text(v.w.out, a.review, a.file)
+}
+
+// write writes one output of one answer to out, or into the folder out.
+func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io.Writer, answer) error) error {
+	if out == "" {
+		return nil
+	}
+	if folder {
+		base := filepath.Base(a.path)
+		out = filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))+ending)
+	}
+	f, err := os.Create(out)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(put(f, a), f.Close()); err != nil {
+		return fmt.Errorf("%s could not be written: %w", out, err)
+	}
+	v.w.notice("written: %s", out)
+	return nil
+}
+
+func (v *reviewing) sheet(to io.Writer, a answer) error {
+	return report.Sheet(to, report.SheetData{
+		Review: a.review, Title: v.title, Note: v.note, Student: v.student,
+		Date: time.Now().Format("2 January 2006"), Bars: a.file,
+	})
+}
+
+func line(to io.Writer, a answer) error {
+	data, err := report.MIDI(a.review)
+	if err != nil {
+		return err
+	}
+	_, err = to.Write(data)
+	return err
 }
 
 // openRecording reads the file at path and the values in force for it.
@@ -65,81 +230,42 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	return rec, who, nil
 }
 
-func reviewFile(ctx context.Context, w *world, c *cobra.Command, path string) (*session.Recording, *session.Review, error) {
-	rec, who, err := openRecording(w, c, path)
-	if err != nil {
-		return nil, nil, err
-	}
-	r, err := rec.Review(ctx, who.setup)
-	if err != nil {
-		return nil, nil, err
-	}
-	return rec, r, playable(r)
-}
-
 // playable reports a recording with no note to say anything about.
 func playable(r *session.Review) error {
 	if r.Input.Notes > 0 {
 		return nil
 	}
 	if n := len(r.Input.Dropped); n > 0 {
-		return fmt.Errorf("%s: none of its %d notes can be played on this neck (first reason: %s); try --neck or --track", r.Source, n, r.Input.Dropped[0].Reason)
+		return fmt.Errorf("%s: none of its %d notes can be played on this neck (the first: %s); try --neck or --track", r.Source, n, r.Input.Dropped[0].Reason)
 	}
 	return fmt.Errorf("%s: no note to be played in it (%s); try --track", r.Source, r.Input.Track)
 }
 
-var errNoTerminal = errors.New("the dashboard needs a terminal; use review for files")
-
-func replayCommand(w *world) *cobra.Command {
-	var speed float64
-	c := &cobra.Command{
-		Use: "replay FILE", Short: "The dashboard over a recording",
-		Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, files []string) error {
-			if !(speed >= 0.25 && speed <= 4) {
-				return usage("--speed %g: from 0.25 to 4 are possible", speed)
+// recordings lists the files named, and those in the folders named.
+func recordings(names []string) ([]string, error) {
+	var paths []string
+	for _, name := range names {
+		info, err := os.Stat(name)
+		if err != nil || !info.IsDir() {
+			paths = append(paths, name) // reading it says what is wrong
+			continue
+		}
+		before := len(paths)
+		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
+			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) {
+				paths = append(paths, path)
 			}
-			rec, who, err := openRecording(w, cmd, files[0])
-			if err != nil {
-				return err
-			}
-			return playBack(cmd.Context(), w, rec, who, speed)
-		},
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+		if len(paths) == before {
+			return nil, fmt.Errorf("%s: no recording in this folder (%s)", name, strings.Join(endings, " "))
+		}
 	}
-	addSettings(c)
-	addTrack(c)
-	c.Flags().Float64Var(&speed, "speed", 1, "from 0.25 to 4")
-	return c
+	return paths, nil
 }
 
-func demoCommand(w *world) *cobra.Command {
-	c := &cobra.Command{
-		Use: "demo", Short: "The built-in recording in the dashboard; without a terminal, its review",
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			f, err := demoFile()
-			if err != nil {
-				return err
-			}
-			rec := session.NewRecording(f)
-			who, err := whoPlays(w, cmd, rec.Lookup)
-			if err != nil {
-				return err
-			}
-			if w.terminal {
-				return playBack(cmd.Context(), w, rec, who, 1)
-			}
-			r, err := rec.Review(cmd.Context(), who.setup)
-			if err != nil {
-				return err
-			}
-			return report.Text(w.out, r, rec.File)
-		},
-	}
-	addSettings(c)
-	return c
-}
-
-// notice says something that is no result and no failure.
-func (w *world) notice(format string, args ...any) {
-	fmt.Fprintf(w.err, format+"\n", args...)
-}
+// endings are those of MIDI files in use (common practice; .rmi is RP-029's).
+var endings = []string{".mid", ".midi", ".smf", ".rmi"}

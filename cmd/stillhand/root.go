@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 
@@ -75,4 +76,9 @@ func wrapArgs(c *cobra.Command) {
 		}
 		return nil
 	}
+}
+
+// notice says something that is no result and no failure.
+func (w *world) notice(format string, args ...any) {
+	fmt.Fprintf(w.err, format+"\n", args...)
 }

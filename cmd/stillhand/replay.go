@@ -1,0 +1,61 @@
+package main
+
+import (
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/session"
+	"stillhand/session/report"
+)
+
+var errNoTerminal = errors.New("the dashboard needs a terminal; use review for files")
+
+func replayCommand(w *world) *cobra.Command {
+	var speed float64
+	c := &cobra.Command{
+		Use: "replay FILE", Short: "The dashboard over a recording",
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, files []string) error {
+			if !(speed >= 0.25 && speed <= 4) {
+				return usage("--speed %g: from 0.25 to 4 are possible", speed)
+			}
+			rec, who, err := openRecording(w, cmd, files[0])
+			if err != nil {
+				return err
+			}
+			return playBack(cmd.Context(), w, rec, who, speed)
+		},
+	}
+	addSettings(c)
+	addTrack(c)
+	c.Flags().Float64Var(&speed, "speed", 1, "from 0.25 to 4")
+	return c
+}
+
+func demoCommand(w *world) *cobra.Command {
+	c := &cobra.Command{
+		Use: "demo", Short: "The built-in recording in the dashboard; without a terminal, its review",
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			f, err := demoFile()
+			if err != nil {
+				return err
+			}
+			rec := session.NewRecording(f)
+			who, err := whoPlays(w, cmd, rec.Lookup)
+			if err != nil {
+				return err
+			}
+			if w.terminal {
+				return playBack(cmd.Context(), w, rec, who, 1)
+			}
+			r, err := rec.Review(cmd.Context(), who.setup)
+			if err != nil {
+				return err
+			}
+			return report.Text(w.out, r, rec.File)
+		},
+	}
+	addSettings(c)
+	return c
+}
