@@ -56,6 +56,10 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		}
 	}
 	p.reviewCounts(r)
+	r.Regions = []ReviewRegion{}
+	for _, at := range p.regions.All() {
+		r.Regions = append(r.Regions, ReviewRegion{at.Position, at.Notes, at.Four, at.Three})
+	}
 	for _, a := range p.record.advice {
 		r.Advice = append(r.Advice, p.reviewAdvice(a))
 	}

@@ -23,6 +23,7 @@ type hand struct {
 	tracker *coach.Tracker
 	counter *counter
 	adviser *coach.Adviser
+	regions *coach.Regions
 
 	record  record
 	trail   trail
@@ -56,6 +57,7 @@ func newHand(s Setup) hand {
 		tracker: coach.NewTracker(s.Neck, s.System, s.Habits),
 		counter: newCounter(s),
 		adviser: coach.NewAdviser(s.Neck, s.System, s.ReachMM),
+		regions: coach.NewRegions(s.Neck),
 		record:  record{keep: s.Keep},
 		rest:    rest{closed: true},
 		spoke:   -lineEvery,
@@ -124,6 +126,7 @@ func (h *hand) settle() {
 		h.record.settle(e, h.setup.Neck)
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
+		h.regions.Note(h.waiting[i], e.Position)
 		if a, ok := h.adviser.Add(h.waiting[i], e); ok {
 			h.advise(a)
 		}

@@ -15,6 +15,7 @@ type Review struct {
 	Count   ReviewCount             `json:"count"`
 	Systems map[string]ReviewSystem `json:"systems"`
 	Mixed   ReviewMixed             `json:"mixed"`
+	Regions []ReviewRegion          `json:"regions"`
 	Advice  []ReviewAdvice          `json:"advice"`
 	Marks   []ReviewMark            `json:"marks"`
 	Looks   string                  `json:"looks_like,omitempty"` // the other system, when it fits the playing better
@@ -85,6 +86,15 @@ type ReviewMixed struct {
 	TravelFrets   int     `json:"travel_frets"`
 	ThreeShare    float64 `json:"three_share"`
 	CrossoverFret int     `json:"crossover_fret"`
+}
+
+// ReviewRegion is what was played from one position, and the shifts that each
+// system would have needed there (coach.Region).
+type ReviewRegion struct {
+	Position int `json:"position"`
+	Notes    int `json:"notes"`
+	Four     int `json:"four"`
+	Three    int `json:"three"`
 }
 
 type ReviewAdvice struct {
