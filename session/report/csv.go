@@ -18,30 +18,36 @@ var csvColumns = []string{
 
 // CSV writes one row a note, with its finger (0 an open string), and the shift
 // into it if there was one (RFC 4180, LF line ends as encoding/csv writes
-// them). Several reviews share one header; the first column tells them apart.
-func CSV(w io.Writer, reviews ...*session.Review) error {
+// them), under a header.
+func CSV(w io.Writer, r *session.Review) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(csvColumns); err != nil {
 		return err
 	}
-	for _, r := range reviews {
-		shifts := shiftsByNote(r)
-		for i, n := range r.Notes {
-			row := []string{
-				cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(n.Pitch), coach.PitchName(n.Pitch),
-				strconv.Itoa(n.String), strconv.Itoa(n.Fret), strconv.Itoa(n.Finger), strconv.Itoa(n.Position),
-				number(n.Probability, "probability"), strconv.Itoa(n.Low), strconv.Itoa(n.High),
-				"", "", "", "", "", "",
-			}
-			if s, ok := shifts[i]; ok {
-				copy(row[13:], []string{
-					cell(s.Kind), number(s.Probability, "probability"), strconv.Itoa(s.From), strconv.Itoa(s.Frets),
-					number(s.MM, "mm"), number(s.GapMS, "gap_ms"),
-				})
-			}
-			if err := out.Write(row); err != nil {
-				return err
-			}
+	out.Flush()
+	return CSVRows(w, r)
+}
+
+// CSVRows writes the rows alone, to go on under the header of another review;
+// the first column tells them apart.
+func CSVRows(w io.Writer, r *session.Review) error {
+	out := csv.NewWriter(w)
+	shifts := shiftsByNote(r)
+	for i, n := range r.Notes {
+		row := []string{
+			cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(n.Pitch), coach.PitchName(n.Pitch),
+			strconv.Itoa(n.String), strconv.Itoa(n.Fret), strconv.Itoa(n.Finger), strconv.Itoa(n.Position),
+			number(n.Probability, "probability"), strconv.Itoa(n.Low), strconv.Itoa(n.High),
+			"", "", "", "", "", "",
+		}
+		if s, ok := shifts[i]; ok {
+			copy(row[13:], []string{
+				cell(s.Kind), number(s.Probability, "probability"), strconv.Itoa(s.From), strconv.Itoa(s.Frets),
+				number(s.MM, "mm"), number(s.GapMS, "gap_ms"),
+			})
+		}
+		if err := out.Write(row); err != nil {
+			return err
 		}
 	}
 	out.Flush()

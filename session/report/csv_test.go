@@ -15,7 +15,10 @@ import (
 func rowsOf(t *testing.T, reviews ...*session.Review) []map[string]string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, CSV(&b, reviews...))
+	require.NoError(t, CSV(&b, reviews[0]))
+	for _, r := range reviews[1:] {
+		require.NoError(t, CSVRows(&b, r))
+	}
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
 	out := make([]map[string]string, 0, len(rows))
