@@ -29,7 +29,7 @@ func clock(s float64) string {
 	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
 }
 
-// point is where a moment lies: "bar 12 beat 3.5 (0:31.2)", or the time alone.
+// point is where a moment lies: "bar 3 beat 3.5 (0:31.2)", or the time alone.
 func point(bars Bars, s float64) string {
 	if bar, beat, ok := barOf(bars, s); ok {
 		return fmt.Sprintf("bar %d beat %s (%s)", bar, trim(beat, 2), clock(s))
@@ -52,11 +52,32 @@ func span(bars Bars, from, to float64) string {
 	}
 }
 
+// barOf is the bar and beat that a note at s was meant for: the nearest
+// quarter of a beat, which for a note struck a little early may be the first
+// of the next bar.
 func barOf(bars Bars, s float64) (int, float64, bool) {
 	if bars == nil {
 		return 0, 0, false
 	}
-	return bars.Bar(seconds(s))
+	bar, beat, ok := bars.Bar(seconds(s))
+	if !ok {
+		return 0, 0, false
+	}
+	near := math.Round(beat*4) / 4
+	if near <= beat || near != math.Trunc(near) {
+		return bar, near, true
+	}
+	// Only Bar knows whether the bar has such a beat; ask there.
+	const step = time.Millisecond
+	next, there, ok := bars.Bar(seconds(s) + step)
+	if !ok || next != bar || there <= beat {
+		return bar, near, true
+	}
+	ahead := time.Duration((near - beat) / (there - beat) * float64(step))
+	if next, there, ok = bars.Bar(seconds(s) + ahead + step); ok && next != bar {
+		return next, math.Round(there*4) / 4, true
+	}
+	return bar, near, true
 }
 
 // lastOnset is when the last note of a passage is struck: its release may

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"unicode/utf8"
@@ -83,11 +84,17 @@ func mixedLines(r *session.Review) []string {
 	return lines
 }
 
+// crossoverLine says from which position on four fingers save moves.
 func crossoverLine(r *session.Review) string {
-	if r.Mixed.CrossoverFret <= 0 {
+	at := r.Mixed.CrossoverFret
+	below := slices.ContainsFunc(r.Notes, func(n session.ReviewNote) bool { return n.Fret > 0 && n.Position < at })
+	switch {
+	case at <= 0:
 		return ""
+	case !below:
+		return "Four fingers save moves in every position of it."
 	}
-	return fmt.Sprintf("Below fret %d three fingers cost nothing; from there up four save moves.", r.Mixed.CrossoverFret)
+	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves.", at)
 }
 
 func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {
@@ -139,15 +146,15 @@ func writeShifts(b *bytes.Buffer, r *session.Review, bars Bars) {
 		return
 	}
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	if bars != nil {
+	_, _, inBars := barOf(bars, r.Shifts[0].At)
+	if inBars {
 		fmt.Fprint(t, "bar\tbeat\t")
 	}
 	fmt.Fprint(t, "time\tfrom\tto\tfrets\tmm\tgap ms\t\n")
 	for _, s := range r.Shifts {
-		if bar, beat, ok := barOf(bars, s.At); ok {
+		if inBars {
+			bar, beat, _ := barOf(bars, s.At)
 			fmt.Fprintf(t, "%d\t%s\t", bar, trim(beat, 2))
-		} else if bars != nil {
-			fmt.Fprint(t, "\t\t")
 		}
 		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%.0f\t%s\t  %s\n", clock(s.At), s.From, s.To, s.Frets, s.MM, gapText(s), kindText(s))
 	}
@@ -165,6 +172,9 @@ func gapText(s session.ReviewShift) string {
 func kindText(s session.ReviewShift) string {
 	if s.Kind == "sure" {
 		return "sure"
+	}
+	if s.Probability >= 0.995 { // nearly sure is not sure
+		return plain(s.Kind) + " >0.99"
 	}
 	return fmt.Sprintf("%s %.2f", plain(s.Kind), s.Probability)
 }

@@ -44,6 +44,23 @@ func TestText_GivesBarAndBeatWhereTheFileHasThem(t *testing.T) {
 	assert.Contains(t, without, "\n  0:06.3    12  10")
 }
 
+func TestBarOf_FindsTheBeatThatANoteWasMeantFor(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		seconds, beat float64
+		bar           int
+	}{
+		{0, 1, 1}, {0.01, 1, 1}, {0.29, 1.5, 1}, {2.39, 1, 2}, {2.32, 4.75, 1}, {2.4, 1, 2}, {4.79, 1, 3}, {0.46, 1.75, 1}, {0.59, 2, 1},
+	} {
+		bar, beat, ok := barOf(sampleBars, c.seconds)
+		require.True(t, ok)
+		assert.Equal(t, c.bar, bar, "%g s", c.seconds)
+		assert.Equal(t, c.beat, beat, "%g s", c.seconds)
+	}
+	assert.Equal(t, "bar 2", span(sampleBars, 2.39, 4.7))
+	assert.Equal(t, "0:02.4 to 0:04.7", span(nil, 2.39, 4.7))
+}
+
 func TestText_KeepsToTheWidthOfATerminal(t *testing.T) {
 	t.Parallel()
 	r := advised()
