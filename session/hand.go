@@ -108,7 +108,7 @@ func (h *hand) advance(now time.Duration) {
 // restAt is when the silence that goes on now ends the passage. One
 // nanosecond past the rest, since a passage goes on after a gap of just that.
 func (h *hand) restAt() (time.Duration, bool) {
-	return h.rest.since + restTime + 1, !h.rest.closed && len(h.playing) == 0
+	return h.rest.since + coach.PassageGap + 1, !h.rest.closed && len(h.playing) == 0
 }
 
 func (h *hand) deadline() (time.Duration, bool) {

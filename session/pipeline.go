@@ -8,9 +8,6 @@ import (
 	"stillhand/midiin"
 )
 
-// restTime is the silence that ends a passage (the model's 400 ms).
-const restTime = 400 * time.Millisecond
-
 // takeMark is the text event that opens a take of our own: only then are
 // markers read as the player's actions.
 const takeMark = "stillhand-take 1"

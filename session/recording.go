@@ -56,6 +56,16 @@ func (r *Recording) Lookup(name string) (string, bool) {
 // Owned reports whether the file is a take of our own.
 func (r *Recording) Owned() bool { return r.header != nil }
 
+// Started is when the take was begun; an error for any file but a take of our
+// own.
+func (r *Recording) Started() (time.Time, error) {
+	at, err := time.Parse(time.RFC3339Nano, r.header["started"])
+	if err != nil {
+		return time.Time{}, fmt.Errorf("%s: not a take of this program: no start in its head", r.File.Name())
+	}
+	return at, nil
+}
+
 // Habits are what the tracker knew of the player when the take was begun, so
 // that reviewing it gives the sitting's own numbers.
 func (r *Recording) Habits() (coach.Habits, bool) {

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"stillhand/coach"
 	"stillhand/midiin"
 )
 
@@ -93,7 +94,7 @@ func (p *Player) survey() {
 	whole.End(p.length)
 	notes := whole.record.notes
 	for i, n := range notes {
-		if i == 0 || n.At-notes[i-1].Off > restTime.Seconds() {
+		if i == 0 || n.At-notes[i-1].Off > coach.PassageGap.Seconds() {
 			p.passages = append(p.passages, duration(n.At))
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -71,6 +72,9 @@ func sit(ctx context.Context, w *world, who *player, source midiin.Source, save 
 	}}
 	var take *store.Recorder
 	if save {
+		if err := w.recoverTakes(ctx); err != nil {
+			w.notice("stillhand: %v", err)
+		}
 		if take, err = record(who, source.Name()); err != nil {
 			return err
 		}
@@ -95,7 +99,7 @@ func sit(ctx context.Context, w *world, who *player, source midiin.Source, save 
 	end()
 	err = errors.Join(leaving(err), <-played)
 	if take != nil {
-		err = errors.Join(err, w.keep(take, live), remember(who, live))
+		err = errors.Join(err, w.keep(take), remember(who, live))
 	}
 	fmt.Fprint(w.out, dashboard.Summary(live.Latest()))
 	return err
@@ -150,11 +154,50 @@ func record(who *player, source string) (*store.Recorder, error) {
 	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header), nil
 }
 
-// keep ends a take and says where it is.
-func (w *world) keep(take *store.Recorder, live *session.Live) error {
+// keep ends a take, puts it into the history and says where it is.
+func (w *world) keep(take *store.Recorder) error {
 	path, err := take.Finish()
-	if path != "" {
-		w.notice("take kept: %s", path)
+	if path == "" {
+		return err
+	}
+	w.notice("take kept: %s", path)
+	// The sitting's context may be over; what was played is kept all the same.
+	return errors.Join(err, addTake(context.Background(), path))
+}
+
+// addTake puts a take into the history of its data folder.
+func addTake(ctx context.Context, path string) error {
+	figures, err := takeFigures(ctx, path)
+	if err != nil {
+		return err
+	}
+	folder, err := store.DataDir()
+	if err != nil {
+		return err
+	}
+	h, err := store.OpenHistory(ctx, folder)
+	if err != nil {
+		return err
+	}
+	return errors.Join(h.Add(ctx, filepath.Base(path), figures), h.Close())
+}
+
+// recoverTakes turns what a crash left behind into takes, and says so.
+func (w *world) recoverTakes(ctx context.Context) error {
+	folder, err := store.DataDir()
+	if err != nil {
+		return err
+	}
+	found, err := store.Recover(store.OS, store.TakesDir(folder))
+	for _, r := range found {
+		for _, warning := range r.Warnings {
+			w.notice("%s: %s", filepath.Base(r.Journal), warning)
+		}
+		if r.Path == "" {
+			continue
+		}
+		w.notice("take recovered: %s (%d messages)", r.Path, r.Messages)
+		err = errors.Join(err, addTake(ctx, r.Path))
 	}
 	return err
 }

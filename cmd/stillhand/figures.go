@@ -1,0 +1,105 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+	"stillhand/session"
+	"stillhand/session/store"
+)
+
+// figuresMethod names the computation of takeFigures; a change of it makes an
+// interrupted rebuild begin anew.
+const figuresMethod = "1"
+
+// Frets from and up to which a note counts as high and low on the neck: the
+// octave, and the first four-finger window (ours, as on the sheet).
+const (
+	highFrom = 12
+	lowTo    = 4
+)
+
+// takeFigures computes what the history keeps of the take at path, from the
+// take alone, so that a rebuild gives the same.
+func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
+	rec, err := session.OpenRecording(path, midiin.FileOptions{})
+	if err != nil {
+		return store.TakeFigures{}, err
+	}
+	start, err := rec.Started()
+	if err != nil {
+		return store.TakeFigures{}, err
+	}
+	setup, err := session.Resolve(session.Layer{Origin: session.FromTake, Lookup: rec.Lookup}).Setup()
+	if err != nil {
+		return store.TakeFigures{}, fmt.Errorf("%s: %w", path, err)
+	}
+	setup.Habits, _ = rec.Habits()
+	r, err := rec.Review(ctx, setup)
+	if err != nil {
+		return store.TakeFigures{}, err
+	}
+	f := figuresOf(r, setup)
+	f.Start, f.Length = start, rec.File.Length()
+	return f, nil
+}
+
+// figuresOf are the figures that follow from a review.
+func figuresOf(r *session.Review, setup session.Setup) store.TakeFigures {
+	f := store.TakeFigures{
+		Notes: r.Input.Notes, Fingers: r.Fingers, Likely: r.Count.Likely, AtLeast: r.Count.AtLeast, Looks: r.Looks,
+		Played: played(r.Notes),
+	}
+	system, err := coach.ParseSystem(r.Fingers)
+	if err != nil {
+		system = setup.System
+	}
+	wide := coach.WideMM(setup.Neck, system, setup.ReachMM)
+	for _, n := range r.Notes {
+		if n.Fret == 0 {
+			continue
+		}
+		stretch := setup.Neck.StretchMM(n.Position, system.Width())
+		f.WidestMM = max(f.WidestMM, stretch)
+		if stretch >= wide {
+			f.Wide++
+		}
+		if n.Fret <= lowTo {
+			f.Low++
+		}
+		if n.Fret >= highFrom {
+			f.High++
+		}
+	}
+	if f.Notes > 0 {
+		f.Low /= float64(f.Notes)
+		f.High /= float64(f.Notes)
+	}
+	for _, s := range coach.Systems {
+		g := r.Systems[s.Name]
+		f.Systems = append(f.Systems, store.SystemFigures{
+			System: s.Name, Fewest: g.Fewest, AsYouGo: g.AsYouGo, Travel: g.TravelFrets, LeastTravel: g.LeastTravelFrets, WidestMM: g.WidestMM,
+		})
+	}
+	for _, at := range r.Regions {
+		f.Regions = append(f.Regions, store.Region{Position: at.Position, Notes: at.Notes, Four: at.Four, Three: at.Three})
+	}
+	return f
+}
+
+// played is the time spent in passages: from their first onset to their last
+// release.
+func played(notes []session.ReviewNote) time.Duration {
+	var sum, from, until float64
+	for i, n := range notes {
+		if i == 0 || n.At-until > coach.PassageGap.Seconds() {
+			sum += until - from
+			from, until = n.At, n.At
+		}
+		until = max(until, n.Off)
+	}
+	return time.Duration((sum + until - from) * float64(time.Second))
+}
