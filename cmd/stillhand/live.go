@@ -98,10 +98,13 @@ func sit(ctx context.Context, w *world, who *player, source midiin.Source, save 
 	}
 	end()
 	err = errors.Join(leaving(err), <-played)
+	last := *live.Latest()
 	if take != nil {
-		err = errors.Join(err, w.keep(take), remember(who, live))
+		var kept error
+		last.TakePath, kept = w.keep(take)
+		err = errors.Join(err, kept, remember(who, live))
 	}
-	fmt.Fprint(w.out, dashboard.Summary(live.Latest()))
+	fmt.Fprint(w.out, dashboard.Summary(&last))
 	return err
 }
 
@@ -154,15 +157,15 @@ func record(who *player, source string) (*store.Recorder, error) {
 	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header), nil
 }
 
-// keep ends a take, puts it into the history and says where it is.
-func (w *world) keep(take *store.Recorder) error {
+// keep ends a take, puts it into the history and returns where it is; "" when
+// nothing was played.
+func (w *world) keep(take *store.Recorder) (string, error) {
 	path, err := take.Finish()
 	if path == "" {
-		return err
+		return "", err
 	}
-	w.notice("take kept: %s", path)
 	// The sitting's context may be over; what was played is kept all the same.
-	return errors.Join(err, addTake(context.Background(), path))
+	return path, errors.Join(err, addTake(context.Background(), path))
 }
 
 // addTake puts a take into the history of its data folder.
