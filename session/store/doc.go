@@ -38,6 +38,7 @@
 //	err = h.SetLabel(ctx, take, store.Label{Name: "...", Student: "..."})
 //	trashed, err := h.Delete(ctx, take)
 //	unknown, err := h.Reconcile(ctx)     // takes recovered or copied in: Add them
+//	err = h.AddAttempt(ctx, attempt)     // likewise AddRound, AddReach
 //	rebuilt, err := h.Rebuild(ctx, store.Rebuilding{Figures: f, Method: version})
 //
 // What was written on a take and what practice gave cannot be computed from

@@ -16,6 +16,9 @@ var dumpQueries = []string{
 	`SELECT 'system', take, system, fewest, as_you_go, travel, least_travel, widest_mm FROM systems ORDER BY take, system`,
 	`SELECT 'region', take, position, notes, four, three FROM regions ORDER BY take, position`,
 	`SELECT 'label', take, name, student, note FROM labels ORDER BY take`,
+	`SELECT 'attempt', * FROM attempts ORDER BY at`,
+	`SELECT 'round', * FROM rounds ORDER BY at`,
+	`SELECT 'reach', * FROM reaches ORDER BY at`,
 }
 
 // Dump writes the whole content as text, one row a line, in an order and form

@@ -243,20 +243,10 @@ func (h *History) takeFiles() ([]string, error) {
 }
 
 func (h *History) names(ctx context.Context, query string, args ...any) ([]string, error) {
-	rows, err := h.db.QueryContext(ctx, query, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var names []string
-	for rows.Next() {
-		var name string
-		if err := rows.Scan(&name); err != nil {
-			return nil, err
-		}
-		names = append(names, name)
-	}
-	return names, rows.Err()
+	return list(ctx, h.db, query, func(rows *sql.Rows) (name string, err error) {
+		err = rows.Scan(&name)
+		return name, err
+	}, args...)
 }
 
 func microseconds(n int64) time.Duration { return time.Duration(n) * time.Microsecond }

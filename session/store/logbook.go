@@ -31,7 +31,10 @@ type logbookLine struct {
 // entry is one line's content: exactly one field is set. Others, from a newer
 // version, are passed over.
 type entry struct {
-	Label *labelEntry `json:"label,omitempty"`
+	Label   *labelEntry `json:"label,omitempty"`
+	Attempt *Attempt    `json:"attempt,omitempty"`
+	Round   *Round      `json:"round,omitempty"`
+	Reach   *Reach      `json:"reach,omitempty"`
 }
 
 type labelEntry struct {
@@ -41,15 +44,25 @@ type labelEntry struct {
 
 func (e entry) apply(ctx context.Context, tx *sql.Tx) error {
 	switch {
-	case e.Label != nil && e.Label.Label == Label{}:
-		_, err := tx.ExecContext(ctx, "DELETE FROM labels WHERE take = ?", e.Label.Take)
-		return err
 	case e.Label != nil:
-		_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO labels VALUES (?, ?, ?, ?)",
-			e.Label.Take, e.Label.Name, e.Label.Student, e.Label.Note)
-		return err
+		return e.Label.apply(ctx, tx)
+	case e.Attempt != nil:
+		return e.Attempt.apply(ctx, tx)
+	case e.Round != nil:
+		return e.Round.apply(ctx, tx)
+	case e.Reach != nil:
+		return e.Reach.apply(ctx, tx)
 	}
 	return nil
+}
+
+func (l labelEntry) apply(ctx context.Context, tx *sql.Tx) error {
+	if l.Label == (Label{}) {
+		_, err := tx.ExecContext(ctx, "DELETE FROM labels WHERE take = ?", l.Take)
+		return err
+	}
+	_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO labels VALUES (?, ?, ?, ?)", l.Take, l.Name, l.Student, l.Note)
+	return err
 }
 
 // SetLabel writes on a take, replacing what stood there. An empty label takes
@@ -205,7 +218,7 @@ func parseLine(line []byte) (entry, bool) {
 
 // clearLogged empties the tables that follow from the logbook.
 func clearLogged(ctx context.Context, tx *sql.Tx) error {
-	_, err := tx.ExecContext(ctx, "DELETE FROM labels")
+	_, err := tx.ExecContext(ctx, "DELETE FROM labels; DELETE FROM attempts; DELETE FROM rounds; DELETE FROM reaches")
 	return err
 }
 

@@ -37,6 +37,11 @@ func TestMigration_LeadsFromEveryEarlierVersion(t *testing.T) {
 			assert.Equal(t, want, take.TakeFigures)
 		}
 		assert.Equal(t, "kept", takes[1].Name)
+		if earlier >= 2 {
+			attempts, err := h.Attempts(t.Context())
+			require.NoError(t, err)
+			assert.Equal(t, []Attempt{attemptAt(0), attemptAt(1)}, attempts)
+		}
 	}
 }
 

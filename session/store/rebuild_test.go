@@ -26,6 +26,7 @@ func grown(t *testing.T, takes int) *History {
 	}
 	require.NoError(t, h.SetLabel(t.Context(), takeName(3), Label{}))
 	require.NoError(t, h.SetLabel(t.Context(), takeName(0), Label{Name: "another"}))
+	addPractice(t, h, 6)
 	for i := 1; i < takes; i += 5 {
 		_, err := h.Delete(t.Context(), takeName(i))
 		require.NoError(t, err)
@@ -72,6 +73,9 @@ func TestRebuild_MendsWhatIsWrong(t *testing.T) {
 		"DELETE FROM regions",
 		"DELETE FROM labels",
 		"INSERT INTO labels VALUES ('x', 'x', '', '')",
+		"DELETE FROM attempts",
+		"UPDATE rounds SET points = 100",
+		"UPDATE reaches SET mm = 200",
 		"UPDATE takes SET name = 'gone' || name",
 	} {
 		_, err := h.db.Exec("PRAGMA foreign_keys = 0; " + spoil + "; PRAGMA foreign_keys = 1")

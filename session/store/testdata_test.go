@@ -26,6 +26,7 @@ func TestMigration_KeepVersion(t *testing.T) {
 		require.NoError(t, h.Add(t.Context(), takeName(i), inventFigures(takeStart(i), takeRandom(i))))
 	}
 	require.NoError(t, h.SetLabel(t.Context(), takeName(1), Label{Name: "kept"}))
+	addPractice(t, h, 2)
 	at, err := version(t.Context(), h.db)
 	require.NoError(t, err)
 	path := filepath.Join("testdata", fmt.Sprintf("history-%d.db", at))
