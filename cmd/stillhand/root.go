@@ -42,7 +42,7 @@ func newRoot(w *world) *cobra.Command {
 		Long: `Stillhand listens to a bass through MIDI, infers where the fretting hand is and
 how sure that is, counts its shifts, and shows where the other finger system
 would have saved a move, or cost none and stretched less.`,
-		SilenceUsage: true, SilenceErrors: true,
+		Version: version(), SilenceUsage: true, SilenceErrors: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return usage("no command %q; see stillhand --help", args[0])
@@ -55,7 +55,7 @@ would have saved a move, or cost none and stretched less.`,
 	})
 	root.AddCommand(
 		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
-		profileCommand(w), portsCommand(w), demoCommand(w),
+		profileCommand(w), portsCommand(w), demoCommand(w), manCommand(),
 	)
 	wrapArgs(root)
 	for _, c := range root.Commands() {

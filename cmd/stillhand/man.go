@@ -1,0 +1,19 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+	"github.com/spf13/cobra/doc"
+)
+
+// manCommand writes the manual for packagers; it is not part of daily use.
+func manCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "man FOLDER", Short: "Write the manual pages into a folder",
+		Args: cobra.ExactArgs(1), Hidden: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			root := cmd.Root()
+			root.DisableAutoGenTag = true
+			return doc.GenManTree(root, &doc.GenManHeader{Title: "STILLHAND", Section: "1", Source: "stillhand", Manual: "Stillhand"}, args[0])
+		},
+	}
+}
