@@ -103,12 +103,13 @@ func readJournal(data []byte) ([]record, []damage) {
 	var records []record
 	var damages []damage
 	at := 0
-	if bytes.HasPrefix(data, []byte(journalMagic)) {
-		at = len(journalMagic)
-	}
 	mark := binary.LittleEndian.AppendUint16(nil, recordMark)
 	ordered := true
 	for at < len(data) {
+		if bytes.HasPrefix(data[at:], []byte(journalMagic)) { // further on too, when it was written again
+			at += len(journalMagic)
+			continue
+		}
 		rec, n := readRecord(data[at:])
 		if n > 0 {
 			ordered = ordered && (len(records) == 0 || rec.sequence > records[len(records)-1].sequence)
@@ -145,7 +146,7 @@ func missing(records []record) int {
 }
 
 // journalWarnings says what of a damaged journal could not be read, naming
-// bytes, and what that lost.
+// bytes, and what that lost; nothing if all was read.
 func journalWarnings(name string, records []record, damages []damage, size int) []string {
 	var warnings []string
 	for _, d := range damages {

@@ -58,6 +58,11 @@ func (r *Recorder) run() {
 			}
 			r.take()
 			w.write()
+			if w.file != nil {
+				// So that a journal found beside its take holds the same.
+				w.covered = len(w.unsynced)
+				w.endSync(w.file.Sync())
+			}
 			r.report()
 			return
 		case err := <-w.synced:

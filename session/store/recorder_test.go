@@ -241,3 +241,20 @@ func TestRecorder_FilesArePrivate(t *testing.T) {
 	assert.Equal(t, os.FileMode(0o600), mode(path))
 	assert.Equal(t, os.FileMode(0o700), mode(dir))
 }
+
+// readTexts returns a take's text events.
+func readTexts(t *testing.T, disk FS, path string) []string {
+	t.Helper()
+	data, err := disk.ReadFile(path)
+	require.NoError(t, err)
+	file, err := smf.ReadFrom(bytes.NewReader(data))
+	require.NoError(t, err)
+	var texts []string
+	for _, ev := range file.Tracks[0] {
+		var text string
+		if ev.Message.GetMetaText(&text) {
+			texts = append(texts, text)
+		}
+	}
+	return texts
+}

@@ -52,8 +52,8 @@ func (r *Recorder) Finish() (path string, err error) {
 		w.file = nil
 		_ = w.disk.Remove(w.path)
 	}
-	if len(damages) > 0 {
-		err = errors.New(strings.Join(journalWarnings(filepath.Base(w.path), records, damages, len(journal)), "; "))
+	if warnings := journalWarnings(filepath.Base(w.path), records, damages, len(journal)); len(warnings) > 0 {
+		err = errors.New(strings.Join(warnings, "; "))
 	}
 	return path, err
 }
@@ -105,10 +105,7 @@ func recoverJournal(disk FS, path string) (Recovered, error) {
 	}
 	name := filepath.Base(path)
 	records, damages := readJournal(data)
-	one := Recovered{Journal: path}
-	if len(damages) > 0 {
-		one.Warnings = journalWarnings(name, records, damages, len(data))
-	}
+	one := Recovered{Journal: path, Warnings: journalWarnings(name, records, damages, len(data))}
 	if len(records) > 0 && records[0].kind != startRecord {
 		if start, err := time.Parse(stemLayout, name[:min(len(name), len(stemLayout))]); err == nil {
 			first := record{kind: startRecord, payload: []byte(start.Format(time.RFC3339Nano))}
@@ -122,7 +119,7 @@ func recoverJournal(disk FS, path string) (Recovered, error) {
 	switch {
 	case err != nil:
 		return Recovered{}, err
-	case len(damages) > 0:
+	case len(one.Warnings) > 0:
 		err = disk.Rename(path, path+".damaged")
 	default:
 		err = disk.Remove(path)

@@ -1,0 +1,356 @@
+package store
+
+import (
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
+)
+
+// play sends n numbered messages, one in 5 ms, and returns them as a take
+// holds them.
+func play(rec *Recorder, start time.Time, first, n int) []midiin.Event {
+	var sent []midiin.Event
+	for i := first; i < first+n; i++ {
+		e := midiin.Event{At: Quantize(time.Since(start)), Data: [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7)}}
+		rec.Event(e)
+		sent = append(sent, e)
+		time.Sleep(5 * time.Millisecond)
+	}
+	return sent
+}
+
+// Issue: disk full and read-only folders show on screen, stop only the
+// saving, and resume when space returns.
+func TestRecorder_SavingStopsAndResumes(t *testing.T) {
+	for name, fault := range map[string]struct {
+		begin, end func(*memDisk)
+		says       string
+	}{
+		"disk full":     {func(d *memDisk) { d.room = 0 }, func(d *memDisk) { d.room = -1 }, "no space left on device: free some space"},
+		"nearly full":   {func(d *memDisk) { d.room = 1001 }, func(d *memDisk) { d.room = -1 }, "no space left on device: free some space"},
+		"read-only":     {failing(syscall.EROFS, "write", "create", "mkdir"), healthy, "make the folder writable"},
+		"no permission": {failing(syscall.EACCES, "write", "create", "mkdir"), healthy, "permission denied: make the folder writable"},
+		"write error":   {failing(syscall.EIO, "write"), healthy, "check the disk"},
+		"sync error":    {failing(syscall.EIO, "sync"), healthy, "check the disk"},
+		"short writes":  {func(d *memDisk) { d.chunk = 7 }, func(d *memDisk) { d.chunk = 0 }, "short write"},
+	} {
+		for _, when := range []string{"from the start", "in between"} {
+			t.Run(name+" "+when, func(t *testing.T) {
+				synctest.Test(t, func(t *testing.T) {
+					disk := newMemDisk()
+					if when == "from the start" {
+						disk.set(fault.begin)
+					}
+					start := time.Now()
+					rec := NewRecorder(disk, "takes", evening, header)
+					sent := play(rec, start, 0, 300)
+					disk.set(fault.begin)
+					sent = append(sent, play(rec, start, 300, 300)...)
+					status := rec.Status()
+					assert.False(t, status.Saving)
+					assert.Contains(t, status.Warning, fault.says)
+					assert.Contains(t, status.Warning, "takes")
+					assert.NotContains(t, status.Warning, "\n")
+					disk.set(fault.end)
+					sent = append(sent, play(rec, start, 600, 300)...)
+					assert.Equal(t, Status{Path: filepath.Join("takes", "2026-11-25T201405Z.mid"), Saving: true}, rec.Status())
+
+					after := disk.losePower(nil)
+					all, err := Recover(after, "takes")
+					require.NoError(t, err)
+					require.Len(t, all, 1)
+					assert.Empty(t, all[0].Warnings)
+					got := readTake(t, after, all[0].Path)
+					require.Greater(t, len(got), 840)
+					assert.Equal(t, sent[:len(got)], got)
+
+					path, err := rec.Finish()
+					require.NoError(t, err)
+					assert.Equal(t, sent, readTake(t, disk, path))
+				})
+			})
+		}
+	}
+}
+
+func failing(err error, ops ...string) func(*memDisk) {
+	return func(d *memDisk) {
+		d.fault = func(op, _ string) error {
+			for _, failing := range ops {
+				if op == failing {
+					return err
+				}
+			}
+			return nil
+		}
+	}
+}
+
+func healthy(d *memDisk) { d.fault = nil }
+
+// After a failed fsync Linux marks the pages clean, and the next fsync reports
+// success although they never reached the disk (Rebello et al. 2020, Can
+// Applications Recover from fsync Failures?; from memory).
+func TestRecorder_WritesAgainWhatAFailedSyncMayHaveDropped(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		start := time.Now()
+		rec := NewRecorder(disk, "takes", evening, header)
+		sent := play(rec, start, 0, 200)
+		failing(syscall.EIO, "sync")(disk)
+		sent = append(sent, play(rec, start, 200, 200)...)
+		disk.set(func(d *memDisk) {
+			for name, node := range d.names {
+				if strings.HasSuffix(name, journalExt) { // the pages written since never reach the disk
+					clear(node.data[len(node.durable):])
+				}
+			}
+			d.fault = nil
+		})
+		sent = append(sent, play(rec, start, 400, 200)...)
+		time.Sleep(time.Second)
+		after := disk.losePower(nil)
+		all, err := Recover(after, "takes")
+		require.NoError(t, err)
+		require.Len(t, all, 1)
+		assert.Equal(t, sent, readTake(t, after, all[0].Path))
+		require.Len(t, all[0].Warnings, 1)
+		assert.Contains(t, all[0].Warnings[0], "damaged at byte")
+		path, err := rec.Finish()
+		require.ErrorContains(t, err, "damaged at byte")
+		assert.Equal(t, sent, readTake(t, disk, path))
+	})
+}
+
+func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.room = 0
+		rec := NewRecorder(disk, "takes", evening, header)
+		const sent = 250_000
+		for i := range sent {
+			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+		}
+		lost := rec.Status().Lost
+		require.Positive(t, lost)
+		require.Less(t, lost, sent)
+		assert.LessOrEqual(t, len(rec.fresh)+rec.held, maxHeld)
+		disk.set(func(d *memDisk) { d.room = -1 })
+		time.Sleep(time.Second)
+		rec.Event(noteOn(sent*time.Millisecond, 31))
+		path, err := rec.Finish()
+		require.NoError(t, err)
+		assert.Equal(t, lost, rec.Status().Lost)
+		got := readTake(t, disk, path)
+		require.Len(t, got, sent-lost+1)
+		assert.Equal(t, time.Duration(sent-lost-1)*time.Millisecond, got[len(got)-2].At)
+		assert.Contains(t, readTexts(t, disk, path), fmt.Sprintf("unsaved=%d", lost))
+	})
+}
+
+func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
+	for _, op := range []string{"create", "write", "sync", "rename"} {
+		t.Run(op, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				disk := newMemDisk()
+				rec := NewRecorder(disk, "takes", evening, header)
+				start := time.Now()
+				sent := play(rec, start, 0, 100)
+				time.Sleep(time.Second)
+				sent = append(sent, play(rec, start, 100, 1)...)
+				disk.set(failing(syscall.ENOSPC, op))
+				path, err := rec.Finish()
+				require.ErrorContains(t, err, "free some space")
+				assert.Empty(t, path)
+				assert.Empty(t, disk.find(t, takeExt), "no half a take")
+				rec.Event(noteOn(time.Hour, 30))
+				assert.Equal(t, 1, rec.Status().Lost, "too late")
+
+				all, err := Recover(disk, "takes")
+				require.NoError(t, err)
+				assert.Empty(t, all, "the journal is still held")
+				disk.set(healthy)
+				path, err = rec.Finish()
+				require.NoError(t, err)
+				assert.Equal(t, sent, readTake(t, disk, path))
+				assert.Equal(t, []string{path}, disk.find(t, ""))
+			})
+		})
+	}
+}
+
+func TestRecover_StaysWithWhatItCannotSave(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		rec := NewRecorder(disk, "takes", evening, header)
+		sent := play(rec, time.Now(), 0, 100)
+		time.Sleep(time.Second)
+		after := disk.kill()
+		_, err := rec.Finish()
+		require.NoError(t, err)
+		for _, op := range []string{"create", "write", "sync", "rename", "syncdir"} {
+			after.set(failing(syscall.ENOSPC, op))
+			_, err = Recover(after, "takes")
+			require.ErrorContains(t, err, "2026-11-25T201405Z.journal", op)
+			require.Len(t, after.find(t, journalExt), 1)
+		}
+		after.set(healthy)
+		all, err := Recover(after, "takes")
+		require.NoError(t, err)
+		require.Len(t, all, 1)
+		assert.Equal(t, Recovered{
+			Journal: filepath.Join("takes", "2026-11-25T201405Z.journal"), Path: filepath.Join("takes", "2026-11-25T201405Z.mid"), Messages: 100,
+		}, all[0])
+		assert.Equal(t, sent, readTake(t, after, all[0].Path))
+		assert.Equal(t, []string{all[0].Path}, after.find(t, ""))
+	})
+}
+
+// Power fails at a random moment: what was received more than 250 ms and one
+// fsync before is there, in order, and every take can be read.
+func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		random := rand.New(rand.NewPCG(3, 4))
+		for range 60 {
+			disk := newMemDisk()
+			start := time.Now()
+			rec := NewRecorder(disk, "takes", evening, header)
+			var snapshots []*memDisk
+			var at []time.Duration
+			disk.set(func(d *memDisk) {
+				d.fault = func(op, _ string) error { // also between the steps of Finish
+					if random.IntN(8) == 0 || op == "rename" || op == "remove" || op == "syncdir" {
+						d.mu.Unlock()
+						snapshots = append(snapshots, d.losePower(random))
+						d.mu.Lock()
+						at = append(at, time.Since(start))
+					}
+					return nil
+				}
+			})
+			sent := play(rec, start, 0, 50+random.IntN(200))
+			_, err := rec.Finish()
+			require.NoError(t, err)
+			snapshots, at = append(snapshots, disk.losePower(random)), append(at, time.Since(start))
+			for i, after := range snapshots {
+				_, err := Recover(after, "takes")
+				require.NoError(t, err)
+				takes := after.find(t, takeExt)
+				require.LessOrEqual(t, len(takes), 1)
+				assert.Empty(t, after.find(t, journalExt))
+				var got []midiin.Event
+				if len(takes) == 1 {
+					got = readTake(t, after, takes[0])
+				}
+				safe := 0
+				for safe < len(sent) && sent[safe].At < at[i]-250*time.Millisecond {
+					safe++
+				}
+				require.GreaterOrEqual(t, len(got), safe, "power lost at %v", at[i])
+				for i := range got {
+					require.Equal(t, sent[i], got[i])
+				}
+			}
+		}
+	})
+}
+
+func TestRecover_DamagedJournalIsKeptAside(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	data, starts := smallJournal(10)
+	data[starts[6]+15] ^= 0x10
+	name := filepath.Join(dir, "2026-11-25T201405Z.journal")
+	require.NoError(t, os.WriteFile(name, data, 0o600))
+	data, _ = smallJournal(3)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-26T201405Z.journal"), data[starts[1]:], 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-27T201405Z.journal"), []byte("nothing of use"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-28T201405Z.journal"), nil, 0o600))
+
+	all, err := Recover(OS, dir)
+	require.NoError(t, err)
+	require.Len(t, all, 3)
+	assert.Equal(t, 9, all[0].Messages)
+	assert.Contains(t, all[0].Warnings[0], fmt.Sprintf("damaged at byte %d", starts[6]))
+	assert.Contains(t, readTexts(t, OS, all[1].Path), "started=2026-11-26T20:14:05Z", "the name tells the start if the record is gone")
+	assert.Empty(t, all[2].Path)
+	assert.Contains(t, all[2].Warnings[0], "from byte 0 to the end")
+
+	again, err := Recover(OS, dir)
+	require.NoError(t, err)
+	assert.Empty(t, again)
+	names, err := OS.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Equal(t, []string{
+		"2026-11-25T201405Z.journal.damaged", "2026-11-25T201405Z.mid",
+		"2026-11-26T201405Z.journal.damaged", "2026-11-26T201405Z.mid",
+		"2026-11-27T201405Z.journal.damaged",
+	}, names)
+}
+
+// A crash between a take's rename and the removal of its journal.
+func TestRecover_TakeThatWasSavedIsNotSavedTwice(t *testing.T) {
+	t.Parallel()
+	disk := newMemDisk()
+	data, _ := smallJournal(5)
+	require.NoError(t, disk.WriteFile("takes/2026-11-25T201405Z.journal", data))
+	kept := disk.kill()
+	all, err := Recover(disk, "takes")
+	require.NoError(t, err)
+	take, err := disk.ReadFile(all[0].Path)
+	require.NoError(t, err)
+
+	require.NoError(t, kept.WriteFile(all[0].Path, take))
+	_, err = Recover(kept, "takes")
+	require.NoError(t, err)
+	assert.Equal(t, []string{all[0].Path}, kept.find(t, ""))
+
+	// Another take of that name is not overwritten.
+	require.NoError(t, disk.WriteFile("takes/2026-11-25T201405Z.journal", data[:len(data)-24]))
+	all, err = Recover(disk, "takes")
+	require.NoError(t, err)
+	assert.Equal(t, "takes/2026-11-25T201405Z-2.mid", filepath.ToSlash(all[0].Path))
+}
+
+func TestRecover_FolderThatCannotBeReadIsAnError(t *testing.T) {
+	t.Parallel()
+	all, err := Recover(OS, filepath.Join(t.TempDir(), "none yet"))
+	require.NoError(t, err)
+	assert.Empty(t, all)
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o600))
+	_, err = Recover(OS, file)
+	var path *fs.PathError
+	require.ErrorAs(t, err, &path)
+}
+
+// The real file system refuses as well: a file stands where the folder should
+// be, until it is moved away.
+func TestRecorder_ResumesOnARealFolder(t *testing.T) {
+	t.Parallel()
+	dir := filepath.Join(t.TempDir(), "takes")
+	require.NoError(t, os.WriteFile(dir, nil, 0o600))
+	rec := NewRecorder(OS, dir, evening, header)
+	for i := range 50 {
+		rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+	}
+	require.Eventually(t, func() bool { return !rec.Status().Saving }, 10*time.Second, time.Millisecond)
+	assert.Contains(t, rec.Status().Warning, "not saving: not a directory")
+	require.NoError(t, os.Remove(dir))
+	require.Eventually(t, func() bool { return rec.Status().Saving }, 10*time.Second, time.Millisecond)
+	path, err := rec.Finish()
+	require.NoError(t, err)
+	assert.Len(t, readTake(t, OS, path), 50)
+}
