@@ -1,9 +1,11 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"stillhand/coach"
 )
@@ -21,6 +23,11 @@ const (
 	Forget                    // restart the counts
 	FarView                   // toggle block digits (the screen's own; never reaches the pipeline)
 	Bell                      // toggle the bell on a shift (the screen's own)
+
+	// Practice only.
+	Again   // begin, or begin again
+	Easy    // the window asked for lies at ease
+	NotEasy // it does not
 
 	// Replay only.
 	Pause   // toggle
@@ -53,6 +60,9 @@ var actionNames = []struct {
 	{"down", Action{Kind: Nudge, Value: -1}},
 	{"forget", Action{Kind: Forget}},
 	{"far", Action{Kind: FarView}},
+	{"again", Action{Kind: Again}},
+	{"easy", Action{Kind: Easy}},
+	{"uneasy", Action{Kind: NotEasy}},
 }
 
 // ActionNames lists the actions that a pedal can be bound to.
@@ -78,8 +88,9 @@ func ParseAction(name string) (Action, error) {
 // text always does the same thing to the pipeline.
 type command struct {
 	verb     verb
-	position int          // handAt
-	system   coach.System // fingers
+	position int           // handAt, handIn
+	from, to time.Duration // handIn
+	system   coach.System  // fingers
 }
 
 type verb uint8
@@ -90,6 +101,7 @@ const (
 	holdOff
 	fingers
 	handAt
+	handIn // the first note between from and to is played at position
 	forget
 )
 
@@ -104,6 +116,8 @@ func (c command) text() string {
 		return "fingers " + c.system.Name
 	case handAt:
 		return "hand at " + strconv.Itoa(c.position)
+	case handIn:
+		return fmt.Sprintf("hand at %d between %v and %v", c.position, c.from, c.to)
 	case forget:
 		return "forget"
 	}
@@ -126,9 +140,24 @@ func parseCommand(text string) (command, bool) {
 		s, err := coach.ParseSystem(name)
 		return command{verb: fingers, system: s}, err == nil
 	}
-	if digits, ok := strings.CutPrefix(text, "hand at "); ok {
-		p, err := strconv.Atoi(digits)
-		return command{verb: handAt, position: p}, err == nil && p >= 1 && p <= coach.MaxFrets
+	if place, ok := strings.CutPrefix(text, "hand at "); ok {
+		return parseHand(place)
 	}
 	return command{}, false
+}
+
+// parseHand reads "7" and "7 between 1.5s and 4s".
+func parseHand(text string) (command, bool) {
+	c := command{verb: handAt}
+	place, span, spanned := strings.Cut(text, " between ")
+	var errFrom, errTo error
+	if spanned {
+		c.verb = handIn
+		from, to, _ := strings.Cut(span, " and ")
+		c.from, errFrom = time.ParseDuration(from)
+		c.to, errTo = time.ParseDuration(to)
+	}
+	var err error
+	c.position, err = strconv.Atoi(place)
+	return c, errors.Join(err, errFrom, errTo) == nil && c.position >= 1 && c.position <= coach.MaxFrets
 }

@@ -31,6 +31,13 @@ type hand struct {
 	settled []coach.Estimate
 	playing []playing
 	held    bool
+	expect  command       // handIn; position 0 for none
+	played  time.Duration // in passages that have ended
+	wideMM  float64       // stretch from which a window is wide
+	wide    int           // fretted notes in a wide window
+
+	practice *practising // nil unless the sitting is one of practice
+	care     *care       // nil where nobody plays
 
 	rest  rest
 	lines []CoachLine // newest first
@@ -49,6 +56,7 @@ type playing struct {
 type rest struct {
 	since  time.Duration // last release
 	closed bool          // the passage has ended already, or none has begun
+	begun  time.Duration // first onset of the passage
 }
 
 func newHand(s Setup) hand {
@@ -61,6 +69,7 @@ func newHand(s Setup) hand {
 		record:  record{keep: s.Keep},
 		rest:    rest{closed: true},
 		spoke:   -lineEvery,
+		wideMM:  coach.WideMM(s.Neck, s.System, s.ReachMM),
 	}
 }
 
@@ -73,14 +82,28 @@ func (h *hand) note(n midiin.Note) bool {
 	}
 	h.counter.minute.keep(n.At, func() Counts { return h.counter.counts(h.tracker.Expected()) })
 	c := translate(n)
-	h.rest.closed = false
+	if h.rest.closed {
+		h.rest.closed, h.rest.begun = false, n.At
+	}
 	h.waiting = append(h.waiting, c)
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
 	h.counter.note(c)
 	h.tracker.Note(c)
+	h.anchor(n.At)
 	h.settle()
 	return true
+}
+
+// anchor takes the player's word for where the newest note was played.
+func (h *hand) anchor(at time.Duration) {
+	if h.expect.position == 0 || at < h.expect.from {
+		return
+	}
+	if at < h.expect.to {
+		h.tracker.Anchor(h.expect.position)
+	}
+	h.expect = command{}
 }
 
 func (h *hand) release(id int, at time.Duration) {
@@ -94,6 +117,7 @@ func (h *hand) release(id int, at time.Duration) {
 		}
 	}
 	h.rest.since = max(h.rest.since, at)
+	h.practice.sounds(len(h.playing) > 0, h.rest.since)
 }
 
 // advance lets time pass; every note before now has been told.
@@ -127,6 +151,10 @@ func (h *hand) settle() {
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
 		h.regions.Note(h.waiting[i], e.Position)
+		if e.Wide(h.setup.Neck, h.system, h.wideMM) {
+			h.wide++
+		}
+		h.practice.settled(e)
 		if a, ok := h.adviser.Add(h.waiting[i], e); ok {
 			h.advise(a)
 		}
@@ -135,14 +163,26 @@ func (h *hand) settle() {
 }
 
 func (h *hand) closePassage(at time.Duration) {
+	if !h.rest.closed {
+		h.played += max(0, h.rest.since-h.rest.begun)
+	}
 	h.rest.closed = true
 	if a, ok := h.adviser.Close(); ok {
 		h.advise(a)
 	}
-	if h.next != nil && at-h.spoke >= lineEvery {
-		h.say(CoachLine{At: at, Text: h.next.Text, Kind: h.next.Kind})
+	if at-h.spoke >= lineEvery {
+		if text := h.care.remark(at, h.load()); text != "" {
+			h.say(CoachLine{At: at, Text: text})
+		} else if h.next != nil {
+			h.say(CoachLine{At: at, Text: h.next.Text, Kind: h.next.Kind})
+		}
 	}
 	h.next = nil
+}
+
+// load is what the sitting has asked of the hand so far.
+func (h *hand) load() coach.Load {
+	return coach.Load{Minutes: h.played.Minutes(), Shifts: h.tracker.Expected(), Wide: h.wide}
 }
 
 func (h *hand) advise(a coach.Advice) {
@@ -169,11 +209,14 @@ func (h *hand) do(c command) {
 		h.held = false
 	case fingers:
 		h.system = c.system
+		h.wideMM = coach.WideMM(h.setup.Neck, c.system, h.setup.ReachMM)
 		h.tracker.SetSystem(c.system)
 		h.counter.own.SetSystem(c.system)
 		h.adviser.SetSystem(c.system)
 	case handAt:
 		h.tracker.Anchor(c.position)
+	case handIn:
+		h.expect = c
 	case forget:
 		h.counter.restart(h.tracker.Expected())
 	}

@@ -5,6 +5,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"stillhand/coach"
 	"stillhand/midiin"
 )
 
@@ -26,6 +27,7 @@ type Live struct {
 	latest  atomic.Pointer[Snapshot]
 	lost    atomic.Int64
 	last    time.Duration // newest time told to the pipeline
+	beat    time.Duration // of the newest pulse handed out
 }
 
 // Recorder keeps a take. Its methods never block.
@@ -44,6 +46,13 @@ type LiveOptions struct {
 	Foot     Foot
 	Screen   func(Action) // takes the actions that are the screen's own; may be nil
 	Now      func() time.Time
+
+	Practice Plan        // nil in a sitting without practice
+	Beat     func(Pulse) // rings or clicks; must not block; may be nil
+	// Played is what was played on the days before Day, and on Day itself; Day
+	// counts from 1 January 1970. With them a sudden increase is said.
+	Played []coach.Load
+	Day    int
 }
 
 const (
@@ -65,6 +74,11 @@ func NewLive(o LiveOptions) *Live {
 		o: o, pipe: NewPipeline(o.Setup), events: make(chan midiin.Event, eventRoom),
 		actions: make(chan Action, actionRoom), changed: make(chan struct{}, 1),
 	}
+	l.beat = -1
+	l.pipe.mind(o.Played, o.Day)
+	if o.Practice != nil {
+		l.pipe.practise(o.Practice)
+	}
 	l.publish()
 	return l
 }
@@ -84,6 +98,18 @@ func (l *Live) Latest() *Snapshot { return l.latest.Load() }
 // Changed is rung after each new snapshot. One slot: a slow reader misses
 // rings, never the newest snapshot.
 func (l *Live) Changed() <-chan struct{} { return l.changed }
+
+// Practised are the practices that came to their end, oldest first; only after
+// Run has returned.
+func (l *Live) Practised() []Practice {
+	if l.pipe.practice == nil {
+		return nil
+	}
+	return l.pipe.practice.results
+}
+
+// Start is when Run began.
+func (l *Live) Start() time.Time { return l.start }
 
 // Pipeline is the sitting's pipeline; only after Run has returned.
 func (l *Live) Pipeline() *Pipeline { return l.pipe }
@@ -126,6 +152,7 @@ func (l *Live) own(done <-chan error) error {
 			l.do(a)
 		case <-alarm.C:
 			l.pipe.Advance(l.time())
+			l.recordIssued()
 		case err := <-done:
 			for len(l.events) > 0 {
 				l.drain()
@@ -133,6 +160,7 @@ func (l *Live) own(done <-chan error) error {
 			return err
 		}
 		l.drain()
+		l.pulse()
 		if now := l.o.Now(); now.Sub(shown) >= frameTime {
 			l.publish()
 			shown, waiting = now, false
@@ -184,6 +212,7 @@ func (l *Live) stamp(at time.Duration) time.Duration {
 func (l *Live) event(e midiin.Event) {
 	e.At = l.stamp(e.At)
 	l.pipe.Event(e)
+	l.recordIssued()
 	if l.o.Recorder != nil {
 		l.o.Recorder.Event(e)
 	}
@@ -201,8 +230,31 @@ func (l *Live) do(a Action) {
 	}
 	at := l.time()
 	l.pipe.Advance(at)
-	if text := l.pipe.Do(a); text != "" && l.o.Recorder != nil {
+	text := l.pipe.Do(a)
+	l.recordIssued()
+	if text != "" && l.o.Recorder != nil {
 		l.o.Recorder.Action(at, text)
+	}
+}
+
+// pulse hands a new beat out.
+func (l *Live) pulse() {
+	b := l.pipe.practice.beat(l.pipe.now)
+	if b.Beat == 0 || b.At == l.beat {
+		return
+	}
+	l.beat = b.At
+	if l.o.Beat != nil {
+		l.o.Beat(b)
+	}
+}
+
+// recordIssued puts into the take what the pipeline commanded itself.
+func (l *Live) recordIssued() {
+	for _, c := range l.pipe.takeIssued() {
+		if l.o.Recorder != nil {
+			l.o.Recorder.Action(c.at, c.text)
+		}
 	}
 }
 

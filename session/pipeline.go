@@ -46,12 +46,19 @@ type Pipeline struct {
 	marks    []mark
 	warnings []string
 	gone     string // what is unplugged now
+	issued   []issued
 
 	hand
 }
 
 // mark is one mark of the player, or one marker of a file.
 type mark struct {
+	at   time.Duration
+	text string
+}
+
+// issued is a command that the pipeline gave itself.
+type issued struct {
 	at   time.Duration
 	text string
 }
@@ -112,19 +119,45 @@ func (p *Pipeline) Advance(now time.Duration) {
 	p.now = now
 	p.cleaner.Advance(now)
 	p.hand.advance(p.cleaner.Safe(now))
+	p.practice.tick(p.cleaner.Safe(now))
 }
 
 // Deadline is the next time at which Advance would change an answer, if any.
 func (p *Pipeline) Deadline() (time.Duration, bool) {
 	at, ok := p.cleaner.Deadline()
-	if d, any := p.hand.deadline(); any {
-		// The hand waits for the cleaner: what is safe lags behind the clock.
-		d += p.now - p.cleaner.Safe(p.now)
-		if !ok || d < at {
+	sooner := func(d time.Duration, any bool) {
+		if any && (!ok || d < at) {
 			at, ok = d, true
 		}
 	}
+	// The hand waits for the cleaner: what is safe lags behind the clock.
+	lag := p.now - p.cleaner.Safe(p.now)
+	d, any := p.hand.deadline()
+	sooner(d+lag, any)
+	d, any = p.practice.deadline()
+	sooner(d+lag, any)
+	sooner(p.practice.pulse(p.now))
 	return at, ok
+}
+
+// practise makes the sitting one of practice. Call it before the first event.
+func (p *Pipeline) practise(plan Plan) {
+	p.practice = newPractising(plan, func(c command) {
+		p.do(c)
+		p.issued = append(p.issued, issued{p.now, c.text()})
+	})
+}
+
+// mind has care speak at rests; log is what was played on the days before day,
+// and on day itself. Call it before the first event.
+func (p *Pipeline) mind(log []coach.Load, day int) { p.care = newCare(log, day) }
+
+// takeIssued hands over what the pipeline has commanded itself since, for the
+// take: reading the take gives the same commands.
+func (p *Pipeline) takeIssued() []issued {
+	all := p.issued
+	p.issued = nil
+	return all
 }
 
 // End settles everything; the last events were at or before at.
@@ -135,12 +168,21 @@ func (p *Pipeline) End(at time.Duration) {
 	p.Advance(at)
 	p.cleaner.End(at)
 	p.hand.end(at)
+	p.practice.tick(at)
+	p.practice.end()
 	p.ended = true
 }
 
 // Do carries out an action at the current time and returns the marker that
 // stands for it in a take; "" if there is nothing to do.
 func (p *Pipeline) Do(a Action) string {
+	switch a.Kind {
+	case Again, Easy, NotEasy:
+		if p.practice != nil {
+			p.practice.do(a, p.now)
+		}
+		return ""
+	}
 	c, ok := p.resolve(a)
 	if !ok {
 		return ""
@@ -226,7 +268,11 @@ func (l *listener) Note(n midiin.Note) {
 		kept := n
 		p.remember(step{note: &kept, at: n.At})
 	}
-	if !p.hand.note(n) {
+	index := p.record.len()
+	p.care.note(n.At)
+	if p.hand.note(n) {
+		p.practice.note(index, translate(n))
+	} else {
 		p.dropped = append(p.dropped, midiin.Dropped{At: n.At, Channel: n.Channel, Pitch: n.Pitch, Reason: OnHold})
 	}
 }
@@ -246,7 +292,9 @@ func (l *listener) StringsFound(m midiin.StringMap) {
 	p := (*Pipeline)(l)
 	steps := p.early
 	p.strings, p.told, p.early = m, true, nil
+	practice, care := p.practice, p.care
 	p.hand = newHand(p.setup)
+	p.practice, p.care = practice, care
 	for _, s := range steps {
 		switch {
 		case s.cmd != nil:

@@ -29,17 +29,18 @@ func NewRoundPractice(r coach.Round, m Meter, best int) (*RoundPractice, error) 
 	return &RoundPractice{pace: newPace(m), round: r, calls: r.Calls(), scorer: coach.NewScorer(r, m.First()), best: best, from: -1}, nil
 }
 
-// Note counts a note of the round. It never names an anchor: where the hand
-// is, is what the round asks.
-func (p *RoundPractice) Note(index int, n coach.Note) int {
+// Hand names no position: where the hand is, is what the round asks.
+func (p *RoundPractice) Hand() (int, time.Duration, time.Duration) { return 0, 0, 0 }
+
+// Note counts a note of the round.
+func (p *RoundPractice) Note(index int, n coach.Note) {
 	if p.over || n.At < p.First()-p.round.Early() || n.At >= p.Meter.End() {
-		return 0
+		return
 	}
 	if p.from < 0 {
 		p.from = index
 	}
 	p.pending++
-	return 0
 }
 
 // Settled scores a note.
@@ -52,10 +53,9 @@ func (p *RoundPractice) Settled(e coach.Estimate) {
 	p.finish()
 }
 
-func (p *RoundPractice) Tick(now time.Duration) (Pulse, bool) {
-	b, isNew := p.tick(now)
+func (p *RoundPractice) Tick(now time.Duration) {
+	p.now = max(p.now, now)
 	p.finish()
-	return b, isNew
 }
 
 func (p *RoundPractice) finish() {
@@ -66,9 +66,10 @@ func (p *RoundPractice) finish() {
 // of the score.
 func (p *RoundPractice) End() { p.over = true }
 
-func (p *RoundPractice) Next() (time.Duration, bool) { return p.next() }
-
-func (p *RoundPractice) Done() bool { return p.over }
+// Next is the end of the round. What is pending then settles by itself.
+func (p *RoundPractice) Next() (time.Duration, bool) {
+	return p.Meter.End(), !p.over && p.now < p.Meter.End()
+}
 
 // Score is the score so far; final once Done.
 func (p *RoundPractice) Score() coach.Score { return p.scorer.Score(p.now) }
@@ -77,8 +78,8 @@ func (p *RoundPractice) Score() coach.Score { return p.scorer.Score(p.now) }
 func (p *RoundPractice) Plan() coach.Round { return p.round }
 
 // View shows what holds and what it has cost.
-func (p *RoundPractice) View() *Round {
-	v := p.view()
+func (p *RoundPractice) View(now time.Duration) *Round {
+	v := p.view(now)
 	score := p.Score()
 	v.Title, v.Score, v.Of, v.Best = p.round.Title(), score.Points, score.Of, p.best
 	if p.round.Kind == coach.RoundBudget {

@@ -23,7 +23,8 @@ type RungPractice struct {
 
 // NewRungPractice starts an attempt with its count-in at m.Start, one note a
 // beat. m.Bars is replaced by what the cell needs and as many again, for those
-// who take longer.
+// who take longer. The player may begin on another string than the cell's: the
+// attempt is then the same cell there.
 func NewRungPractice(n coach.Neck, c coach.Cell, m Meter) (*RungPractice, error) {
 	if !c.Fits(n) {
 		return nil, fmt.Errorf("a cell of %d frets at position %d on string %d does not fit this neck", c.Frets(), c.Position, c.String)
@@ -34,19 +35,34 @@ func NewRungPractice(n coach.Neck, c coach.Cell, m Meter) (*RungPractice, error)
 		notes: make([]coach.Note, 0, len(steps)), estimates: make([]coach.Estimate, 0, len(steps))}, nil
 }
 
-// Note listens from half a beat before the first beat on. The cell says where
-// the hand begins and the player's word is taken for it: the first note is
-// anchored there, and what is judged is whether the hand stayed.
-func (p *RungPractice) Note(index int, n coach.Note) int {
-	if p.over || n.At < p.First()-p.Beat/2 || n.At >= p.Meter.End() || len(p.notes) == len(p.steps) {
-		return 0
+// Hand is where the cell begins. The player's word is taken for it: what is
+// judged is whether the hand stayed.
+func (p *RungPractice) Hand() (position int, from, to time.Duration) {
+	return p.cell.Position, p.First() - p.Beat/2, p.Meter.End()
+}
+
+// Note listens from half a beat before the first beat on.
+func (p *RungPractice) Note(index int, n coach.Note) {
+	_, from, to := p.Hand()
+	if p.over || n.At < from || n.At >= to || len(p.notes) == len(p.steps) {
+		return
+	}
+	if p.from < 0 {
+		p.from = index
+		p.choose(n)
 	}
 	p.notes = append(p.notes, n)
-	if p.from >= 0 {
-		return 0
+}
+
+// choose moves the cell to the string that the player begins on.
+func (p *RungPractice) choose(n coach.Note) {
+	for s := 1; s <= p.neck.Strings(); s++ {
+		on := p.cell
+		on.String = s
+		if (n.String == 0 || n.String == s) && p.neck.Pitch(on.Steps(1)[0].Place) == n.Pitch {
+			p.cell, p.steps = on, on.Steps(coach.CellPasses)
+		}
 	}
-	p.from = index
-	return p.cell.Position
 }
 
 func (p *RungPractice) Settled(e coach.Estimate) {
@@ -57,10 +73,9 @@ func (p *RungPractice) Settled(e coach.Estimate) {
 	p.finish()
 }
 
-func (p *RungPractice) Tick(now time.Duration) (Pulse, bool) {
-	b, isNew := p.tick(now)
+func (p *RungPractice) Tick(now time.Duration) {
+	p.now = max(p.now, now)
 	p.finish()
-	return b, isNew
 }
 
 // finish judges when all notes have settled, or when the player has stopped:
@@ -91,31 +106,31 @@ func (p *RungPractice) End() {
 	}
 }
 
-// Next is the next beat, or the time at which a player who stopped is judged.
+// Next is the time at which a player who has stopped is judged.
 func (p *RungPractice) Next() (time.Duration, bool) {
-	at, ok := p.next()
-	if n := len(p.notes); ok && n > 0 {
-		if stop := p.notes[n-1].At + time.Duration(p.Beats)*p.Beat; stop > p.now {
-			at = min(at, stop)
-		}
+	at := p.Meter.End()
+	if n := len(p.notes); n > 0 {
+		at = min(at, p.notes[n-1].At+time.Duration(p.Beats)*p.Beat)
 	}
-	return at, ok
+	return at, !p.over && p.now < at
 }
-
-func (p *RungPractice) Done() bool { return p.over }
 
 // Attempt is the judgement, once Done.
 func (p *RungPractice) Attempt() (coach.Attempt, bool) { return p.attempt, p.over }
 
-// Cell is what is practised.
+// Cell is what is practised, on the string that was chosen.
 func (p *RungPractice) Cell() coach.Cell { return p.cell }
 
 // View shows the fingers to play, the next one first, and the findings at the
 // end.
-func (p *RungPractice) View() *Round {
-	v := p.view()
-	v.Title = fmt.Sprintf("%s fingers, frets %d to %d on string %d", p.cell.System.Name, p.cell.Position, p.cell.Position+p.cell.Frets()-1, p.cell.String)
-	v.Position, v.Score, v.Of = p.cell.Position, len(p.notes), len(p.steps)
+func (p *RungPractice) View(now time.Duration) *Round {
+	v := p.view(now)
+	on := "any string"
+	if p.from >= 0 {
+		on = fmt.Sprintf("string %d", p.cell.String)
+	}
+	v.Title = fmt.Sprintf("%s fingers, frets %d to %d on %s", p.cell.System.Name, p.cell.Position, p.cell.Position+p.cell.Frets()-1, on)
+	v.Position, v.Score, v.Of, v.StretchMM = p.cell.Position, len(p.notes), len(p.steps), p.cell.StretchMM(p.neck)
 	if next := len(p.notes); next < len(p.steps) {
 		s := p.steps[next]
 		v.Position, v.Next = s.Position, s

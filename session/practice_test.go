@@ -27,9 +27,8 @@ func meter(t *testing.T, bars int) Meter {
 // drive plays notes to a practice and a tracker on the clock of the events, as
 // the owner of a session does: ticks at Next, settled estimates as they come.
 // It stops when the practice is done or nothing more is due.
-func drive(p Practice, n coach.Neck, s coach.System, notes []coach.Note) []Pulse {
+func drive(p Practice, n coach.Neck, s coach.System, notes []coach.Note) {
 	tracker := coach.NewTracker(n, s, coach.Habits{})
-	var pulses []Pulse
 	settle := func() {
 		for _, e := range tracker.Settled(nil) {
 			p.Settled(e)
@@ -46,24 +45,24 @@ func drive(p Practice, n coach.Neck, s coach.System, notes []coach.Note) []Pulse
 			}
 			tracker.Advance(at)
 			settle()
-			if b, isNew := p.Tick(at); isNew {
-				pulses = append(pulses, b)
-			}
+			p.Tick(at)
 		}
 	}
+	position, from, to := p.Hand()
 	for i, note := range notes {
 		advance(note.At)
 		if p.Done() {
 			break
 		}
 		tracker.Note(note)
-		if anchor := p.Note(i, note); anchor > 0 {
-			tracker.Anchor(anchor)
+		if position > 0 && note.At >= from && note.At < to {
+			tracker.Anchor(position)
+			position = 0
 		}
+		p.Note(i, note)
 		settle()
 	}
 	advance(time.Hour)
-	return pulses
 }
 
 // steady plays places one a beat from start, connected.
@@ -137,19 +136,20 @@ func TestRoundPractice_BeatsScoresAndEnds(t *testing.T) {
 	t.Parallel()
 	n := neck(t)
 	p := round(t, coach.RoundHold, 2, 15)
-	assert.Equal(t, 0, p.View().Beat)
-	position := p.View().Position
+	assert.Equal(t, 0, p.View(0).Beat)
+	position := p.View(0).Position
 	var line []coach.Place
 	for i := range 8 {
 		line = append(line, coach.Place{String: 2, Fret: position + i%4})
 	}
-	pulses := drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
-	require.Len(t, pulses, 12)
-	for i, b := range pulses {
-		assert.Equal(t, Pulse{2*time.Second + time.Duration(i)*500*time.Millisecond, i / 4, i%4 + 1}, b)
+	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
+	for i := range 12 {
+		at := 2*time.Second + time.Duration(i)*p.Beat
+		v := p.View(at)
+		assert.Equal(t, [2]int{i / 4, i%4 + 1}, [2]int{v.Bar, v.Beat}, "at %v", at)
 	}
 	assert.True(t, p.Done())
-	v := p.View()
+	v := p.View(p.Meter.End())
 	assert.Equal(t, []int{20, 20, 15}, []int{v.Score, v.Of, v.Best})
 	assert.True(t, v.Done)
 	assert.Equal(t, coach.Four.Window(position), v.Call)
@@ -164,13 +164,13 @@ func TestRoundPractice_SaysAtOnceWhatCost(t *testing.T) {
 	t.Parallel()
 	n := neck(t)
 	p := round(t, coach.RoundHold, 4, 0)
-	far := p.View().Position + 7
+	far := p.View(p.now).Position + 7
 	var line []coach.Place
 	for i := range 4 {
 		line = append(line, coach.Place{String: 2, Fret: far + i}, coach.Place{String: 3, Fret: far + i})
 	}
 	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
-	v := p.View()
+	v := p.View(p.now)
 	assert.Less(t, v.Score, v.Of)
 	assert.Regexp(t, `^bar \d: fret \d+ on string \d is out of window \d+ to \d+: -2$`, v.Detail)
 	assert.Equal(t, "hold the window", v.Title)
@@ -180,19 +180,22 @@ func TestRoundPractice_CallsOnTheBarLine(t *testing.T) {
 	t.Parallel()
 	p := round(t, coach.RoundCall, 8, 0)
 	var called []int
-	for at, ok := p.Next(); ok; at, ok = p.Next() {
-		b, isNew := p.Tick(at)
-		if v := p.View(); isNew && b.Beat == 1 && b.Bar%2 == 1 {
+	for bar := range 8 {
+		at := p.First() + time.Duration(bar)*4*p.Beat
+		p.Tick(at)
+		before := p.View(at - 1).Position
+		if v := p.View(at); bar == 0 || v.Position != before {
 			called = append(called, v.Position)
 		}
 	}
+	p.Tick(p.Meter.End())
 	var want []int
 	for _, c := range p.Plan().Calls() {
 		want = append(want, c.Position)
 	}
 	assert.Equal(t, want, called)
 	assert.True(t, p.Done())
-	v := p.View()
+	v := p.View(p.now)
 	assert.Zero(t, v.Score)
 	assert.Contains(t, v.Detail, "too few for a score")
 }
@@ -200,7 +203,7 @@ func TestRoundPractice_CallsOnTheBarLine(t *testing.T) {
 func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
 	t.Parallel()
 	p := round(t, coach.RoundBudget, 1, 0)
-	assert.Zero(t, p.Note(3, coach.Note{At: p.First(), Pitch: 40, String: 2}))
+	p.Note(3, coach.Note{At: p.First(), Pitch: 40, String: 2})
 	p.Settled(coach.Estimate{Note: 2, At: p.First() - time.Second})
 	p.Tick(p.Meter.End())
 	assert.False(t, p.Done())
@@ -208,7 +211,7 @@ func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
 	p.Settled(coach.Estimate{Note: 3, At: p.First(), Settled: true, Position: 2, Probability: 1, Place: coach.Place{String: 2, Fret: 2}, PlaceProbability: 1})
 	assert.True(t, p.Done())
 	assert.Equal(t, 1, p.Score().Notes)
-	assert.Equal(t, "0 of 1 shifts used", p.View().Call)
+	assert.Equal(t, "0 of 1 shifts used", p.View(p.now).Call)
 	p.Settled(coach.Estimate{Note: 4})
 	p.Note(5, coach.Note{At: p.First()})
 	assert.Equal(t, 1, p.Score().Notes)
@@ -247,7 +250,7 @@ func TestRungPractice_JudgesAsSoonAsTheLastNoteSettles(t *testing.T) {
 		a, ok := p.Attempt()
 		require.True(t, ok)
 		assert.True(t, a.Passed(), "%+v", a.Findings())
-		v := p.View()
+		v := p.View(p.now)
 		assert.Equal(t, "passed", v.Call)
 		assert.Len(t, v.Findings, 4)
 		assert.Equal(t, v.Of, v.Score)
@@ -259,16 +262,16 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	t.Parallel()
 	n := neck(t)
 	p := rung(t, coach.WindowCell, 7)
-	assert.Equal(t, "four fingers, frets 7 to 10 on string 2", p.View().Title)
-	assert.Equal(t, "finger 1, fret 7", p.View().Call)
+	assert.Equal(t, "four fingers, frets 7 to 10 on any string", p.View(0).Title)
+	assert.Equal(t, "finger 1, fret 7", p.View(p.now).Call)
 	early := coach.Note{At: p.First() - time.Second, Pitch: 50}
-	assert.Zero(t, p.Note(0, early), "still counting in")
+	p.Note(0, early) // still counting in
 	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(2))...)
-	assert.Equal(t, 7, p.Note(1, notes[0]), "the hand begins where the cell says")
-	assert.Zero(t, p.Note(2, notes[1]))
+	p.Note(1, notes[0])
+	p.Note(2, notes[1])
 	p.Settled(coach.Estimate{Note: 0})
 	assert.Empty(t, p.estimates, "a note before the attempt")
-	v := p.View()
+	v := p.View(p.now)
 	assert.Equal(t, "finger 3, fret 9", v.Call)
 	assert.Equal(t, "2 of 13 notes", v.Detail)
 	assert.Equal(t, 9, v.Next.Place.Fret)
@@ -281,7 +284,7 @@ func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {
 	line := places(p.Cell().Steps(coach.CellPasses))
 	line[3].Fret++
 	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
-	v := p.View()
+	v := p.View(p.now)
 	assert.Equal(t, "not yet", v.Call)
 	assert.Equal(t, "notes: note 4 is not the one asked (13 heard, 13 asked)", v.Detail)
 }
@@ -301,7 +304,7 @@ func TestRungPractice_JudgesAPlayerWhoStops(t *testing.T) {
 	drive(silent, n, coach.Four, nil)
 	assert.True(t, silent.Done())
 	assert.Equal(t, silent.Meter.End(), silent.now)
-	assert.Equal(t, "not yet", silent.View().Call)
+	assert.Equal(t, "not yet", silent.View(silent.now).Call)
 
 	left := rung(t, coach.WindowCell, 7)
 	left.Note(0, notes[0])

@@ -106,4 +106,8 @@ type Round struct {
 	Detail   string
 	Findings []coach.Finding // of an attempt that is over
 	Done     bool
+
+	StretchMM float64 // of the window asked for, where that is what matters; 0 otherwise
+	Awaits    Awaited
+	Remark    string // what care has to say since it began; "" if nothing
 }

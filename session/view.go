@@ -25,6 +25,9 @@ func (p *Pipeline) Snapshot() *Snapshot {
 			s.Other = p.counter.economy[i].Position()
 		}
 	}
+	if s.Round = p.practice.view(p.now); s.Round != nil {
+		s.Round.Remark = p.remark()
+	}
 	pending := p.tracker.Pending(nil)
 	for _, e := range pending {
 		s.Trail = append(s.Trail, TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
@@ -40,6 +43,20 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		s.Looks = other.Name
 	}
 	return s
+}
+
+// remarkStays is how long a remark of care stays on a screen that shows no
+// other line of the coach (ours).
+const remarkStays = time.Minute
+
+// remark is what care said lately.
+func (h *hand) remark() string {
+	for _, l := range h.lines {
+		if l.Kind == "" && h.rest.since < l.At+remarkStays {
+			return l.Text
+		}
+	}
+	return ""
 }
 
 // sounding says where a note that sounds is played, from its provisional

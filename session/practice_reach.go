@@ -1,0 +1,125 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"stillhand/coach"
+)
+
+// ReachPractice asks for the window cell from high to low until the player
+// says that it is not easy. Nothing is measured. Whoever plays the next cell
+// down has said by it that the one before was easy, with both hands on the
+// instrument.
+type ReachPractice struct {
+	neck   coach.Neck
+	system coach.System
+	search *coach.ReachSearch
+	last   []coach.Note // newest notes, as many as a cell has fingers
+	played bool         // the cell asked for has been heard
+	over   bool
+}
+
+// NewReachPractice starts a search.
+func NewReachPractice(n coach.Neck, s coach.System) *ReachPractice {
+	return &ReachPractice{neck: n, system: s, search: coach.NewReachSearch(n, s)}
+}
+
+// Clock is none: reach knows no beat.
+func (p *ReachPractice) Clock() Meter { return Meter{} }
+
+// Hand is nowhere: what is asked changes on the way.
+func (p *ReachPractice) Hand() (int, time.Duration, time.Duration) { return 0, 0, 0 }
+
+// Note listens for the cell asked for and for the next one down.
+func (p *ReachPractice) Note(_ int, n coach.Note) {
+	if p.Done() {
+		return
+	}
+	if len(p.last) == len(p.system.Fingers) {
+		p.last = p.last[:copy(p.last, p.last[1:])]
+	}
+	p.last = append(p.last, n)
+	switch at := p.search.Position(); {
+	case p.heard(at):
+		p.played = true
+	case p.played && p.heard(at-1):
+		p.search.Easy()
+		p.played = !p.Done()
+	}
+}
+
+// heard reports whether the newest notes are the cell at position from the
+// lowest fret up, on whichever string.
+func (p *ReachPractice) heard(position int) bool {
+	for s := 1; s <= p.neck.Strings(); s++ {
+		cell := coach.Cell{Kind: coach.WindowCell, System: p.system, Position: position, String: s}
+		if !cell.Fits(p.neck) {
+			continue
+		}
+		up := cell.Steps(1)[:len(p.system.Fingers)]
+		if slices.EqualFunc(p.last, up, func(n coach.Note, step coach.Step) bool {
+			return n.Pitch == p.neck.Pitch(step.Place) && (n.String == 0 || n.String == s)
+		}) {
+			return true
+		}
+	}
+	return false
+}
+
+// Answer takes the player's word on the cell asked for.
+func (p *ReachPractice) Answer(easy bool) {
+	if p.Done() {
+		return
+	}
+	if easy {
+		p.search.Easy()
+	} else {
+		p.search.NotEasy()
+	}
+	p.played, p.last = false, p.last[:0]
+}
+
+// Settled tells nothing: only the player's word counts.
+func (p *ReachPractice) Settled(coach.Estimate) {}
+
+// Tick tells nothing either.
+func (p *ReachPractice) Tick(time.Duration) {}
+
+// Next is never: there is no hurry.
+func (p *ReachPractice) Next() (time.Duration, bool) { return 0, false }
+
+// End leaves the search where it is.
+func (p *ReachPractice) End() { p.over = true }
+
+func (p *ReachPractice) Done() bool { return p.over || p.search.Position() == 0 }
+
+// Reach is what was found; false if the search did not come to its end, or
+// nothing was easy. day is the day to write beside it.
+func (p *ReachPractice) Reach(day int) (coach.Reach, bool) { return p.search.Reach(day) }
+
+// View shows the window asked for, or what was found.
+func (p *ReachPractice) View(time.Duration) *Round {
+	v := &Round{Title: fmt.Sprintf("%s fingers: is this window easy?", p.system.Name), Done: p.Done()}
+	if !v.Done {
+		v.Position, v.StretchMM, v.Awaits = p.search.Position(), p.search.StretchMM(), AwaitsAnswer
+		v.Call = p.system.Window(v.Position)
+		v.Detail = "Lay one finger on each fret, on any string, and play up and down."
+		if p.system.Width() != len(p.system.Fingers) {
+			v.Detail = "Lay the fingers on the frets they cover, on any string, and play up and down."
+		}
+		if p.played {
+			v.Detail = "Heard. If it lay at ease, play the same one fret lower."
+		}
+		return v
+	}
+	found, ok := p.search.Reach(0)
+	if !ok {
+		v.Call, v.Detail = "no reach found", fmt.Sprintf("No window of %s fingers was easy. The other system asks less: --fingers %s.", p.system.Name, p.system.Other().Name)
+		return v
+	}
+	v.Title, v.Position, v.StretchMM = "your comfortable reach", found.Position, found.MM
+	v.Call, v.Detail = p.system.Window(found.Position), found.Text()
+	return v
+}
