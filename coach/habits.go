@@ -31,15 +31,21 @@ func gapBin(ms float64) int {
 	return gapBins - 1
 }
 
-// gapPrior is the expected share of gaps in each bin, and how many notes it
-// counts for.
-var gapPrior = [moveClasses][gapBins]float64{
-	{0.30, 0.12, 0.10, 0.10, 0.10, 0.08, 0.06, 0.05, 0.04, 0.03, 0.02},
-	{0.08, 0.05, 0.07, 0.12, 0.18, 0.18, 0.13, 0.08, 0.06, 0.03, 0.02},
-	{0.04, 0.02, 0.04, 0.08, 0.15, 0.22, 0.20, 0.12, 0.07, 0.04, 0.02},
+// usualGap is the expected share of gaps in each bin before a player is known,
+// and usualNotes how many notes it counts for.
+var usualGap = [gapBins]float64{0.25, 0.12, 0.10, 0.10, 0.10, 0.09, 0.08, 0.06, 0.05, 0.03, 0.02}
+
+const usualNotes = 10
+
+// gapNeed is how readily a move is made in a gap of each bin, against staying.
+var gapNeed = [moveClasses][gapBins]float64{
+	{1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1},
+	{0.15, 0.2, 0.3, 0.5, 0.8, 1, 1, 1, 1, 1, 1},
+	{0.06, 0.08, 0.15, 0.3, 0.6, 0.9, 1, 1, 1, 1, 1},
 }
 
-const gapPriorNotes = 10
+// needNotes is how many moves gapNeed counts for against what was learnt.
+var needNotes = 40.0
 
 func (h *Habits) gapCounts(class int) *[gapBins]float64 {
 	return [...]*[gapBins]float64{&h.StayGap, &h.NearGap, &h.FarGap}[class]
@@ -47,13 +53,23 @@ func (h *Habits) gapCounts(class int) *[gapBins]float64 {
 
 // gap returns the likelihood of bin for every class of move.
 func (h *Habits) gap(bin int) (g [moveClasses]float64) {
-	for c := range g {
+	n := 0.0
+	for _, x := range h.StayGap {
+		n += x
+	}
+	var usual [gapBins]float64
+	for i := range usual {
+		usual[i] = (h.StayGap[i] + usualNotes*usualGap[i]) / (n + usualNotes)
+	}
+	g[0] = usual[bin]
+	for c := 1; c < moveClasses; c++ {
 		counts := h.gapCounts(c)
-		n := 0.0
-		for _, x := range counts {
+		n, z := 0.0, 0.0
+		for i, x := range counts {
 			n += x
+			z += usual[i] * gapNeed[c][i]
 		}
-		g[c] = (counts[bin] + gapPriorNotes*gapPrior[c][bin]) / (n + gapPriorNotes)
+		g[c] = (counts[bin] + needNotes*usual[bin]*gapNeed[c][bin]/z) / (n + needNotes)
 	}
 	return g
 }

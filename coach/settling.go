@@ -3,7 +3,7 @@ package coach
 // settle makes the oldest pending note final.
 func (t *Tracker) settle() {
 	f := t.frame(t.done)
-	e, class := t.estimate(t.done)
+	e, class := t.estimate(t.done, true)
 	e.Settled = true
 	f.settled = true
 	t.queue = append(t.queue, e)
@@ -22,11 +22,17 @@ func (t *Tracker) settle() {
 			h.gapCounts(c)[f.bin] += x
 		}
 	}
+	if n := t.done; n%16 == 0 && (n <= 128 || n%64 == 0) {
+		t.melody.lay()
+		for _, c := range t.casts {
+			c.build()
+		}
+	}
 }
 
 // estimate is what can be said of note i from everything heard so far, and
 // the probability of each class of move into it.
-func (t *Tracker) estimate(i int) (Estimate, [moveClasses]float64) {
+func (t *Tracker) estimate(i int, learn bool) (Estimate, [moveClasses]float64) {
 	f := t.frame(i)
 	e := Estimate{Note: i, At: f.note.At, Sure: f.sure}
 	if len(f.spans) == 0 {
@@ -38,18 +44,25 @@ func (t *Tracker) estimate(i int) (Estimate, [moveClasses]float64) {
 	var class [moveClasses]float64
 	for k := range t.casts {
 		t.smooth(k, f)
-		var z, st, ne float64
+		z := 0.0
 		for _, s := range f.spans {
 			for j := s.str*t.np + s.lo; j < s.str*t.np+s.hi; j++ {
 				z += f.alpha[k][j] * f.beta[k][j]
-				st += f.stay[k][j] * f.beta[k][j]
-				ne += f.near[k][j] * f.beta[k][j]
 			}
 		}
 		w := t.weights[k] / z
-		class[0] += w * st
-		class[1] += w * ne
-		class[2] += w * (z - st - ne)
+		if f.from == nil || f.link == placeless {
+			class[0] += t.weights[k]
+		} else {
+			one := t.pairs(k, f, 1, false)
+			sum := one[0] + one[1] + one[2]
+			if learn && f.link == struck {
+				t.pairs(k, f, t.weights[k]/sum, true)
+			}
+			for i, x := range one {
+				class[i] += x / sum * t.weights[k]
+			}
+		}
 		for _, s := range f.spans {
 			for p := s.lo; p < s.hi; p++ {
 				x := w * f.alpha[k][s.str*t.np+p] * f.beta[k][s.str*t.np+p]
@@ -132,19 +145,21 @@ func (t *Tracker) origin(f *frame, q int) int {
 	best, at := 0.0, q
 	clear(t.run)
 	b := f.from
+	t.read(f)
 	for k, c := range t.casts {
-		hold, off := t.kernel(c, f)
-		for _, s := range b.spans {
-			for p := s.lo; p < s.hi; p++ {
-				if p == q {
-					continue
+		for _, to := range f.spans {
+			if q < to.lo || q >= to.hi {
+				continue
+			}
+			y := t.weights[k] * t.room(c, b, f, q) * f.beta[k][to.str*t.np+q]
+			for _, s := range b.spans {
+				x := y * c.crossing(f.link, s.str, to.str)
+				for p := s.lo; p < s.hi; p++ {
+					if p != q {
+						j := s.str*t.np + p
+						t.run[p] += x * b.alpha[k][j] * f.scale[k][j] * t.way(c, f, s, to, p, q)
+					}
 				}
-				x := hold
-				if d := abs(q - off - p); d > 0 {
-					x = t.tv[min(d, t.np)] * c.source[p]
-				}
-				j := s.str*t.np + p
-				t.run[p] += t.weights[k] * b.alpha[k][j] * f.scale[k][j] * x
 			}
 		}
 	}

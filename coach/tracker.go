@@ -55,9 +55,10 @@ func (t *Tracker) SetSystem(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
 	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open,
-		moved: make([]float64, np), held: make([]float64, np), tv: make([]float64, np+1)}
+		gap: [2][]float64{make([]float64, np+1), make([]float64, np+1)}}
+	t.melody = newMelody(t.neck)
 	for _, st := range styles {
-		t.casts = append(t.casts, newCast(st, t.neck, s))
+		t.casts = append(t.casts, newCast(st, t.neck, s, t.melody))
 	}
 	if t.weights == nil {
 		t.resetWeights()
@@ -86,8 +87,8 @@ func (t *Tracker) resetWeights() {
 
 func (t *trellis) newFrame() *frame {
 	k, cells := len(t.casts), t.np*t.ns
-	return &frame{spans: make([]span, 0, t.ns), alpha: grid(k, cells), stay: grid(k, cells),
-		near: grid(k, cells), scale: grid(k, cells), beta: grid(k, cells)}
+	return &frame{spans: make([]span, 0, t.ns), alpha: grid(k, cells),
+		scale: grid(k, cells), beta: grid(k, cells)}
 }
 
 func (t *Tracker) frame(i int) *frame { return t.frames[i%len(t.frames)] }
@@ -176,7 +177,8 @@ func (t *Tracker) join(f, before *frame) {
 		}
 		f.bin = gapBin(ms)
 		f.gap = t.habits.gap(f.bin)
-		f.weight = interval(f.pitch - before.pitch)
+		f.weight = t.melody.weight(before.pitch, f.pitch)
+		t.melody.hear(before.pitch, f.pitch)
 	}
 	fretted := t.fretted(n)
 	if fretted && t.hasFretted && f.link != grip && !f.sure {
@@ -255,8 +257,6 @@ func (t *Tracker) hear(f *frame) {
 	case f.link == placeless:
 		for k := range t.casts {
 			copy(f.alpha[k], f.from.alpha[k])
-			copy(f.stay[k], f.from.alpha[k])
-			clear(f.near[k])
 		}
 		return
 	case f.link == first:
@@ -272,7 +272,8 @@ func (t *Tracker) hear(f *frame) {
 			t.start(k, f)
 			w = math.SmallestNonzeroFloat32
 		}
-		t.weights[k] *= w
+		wk := t.weights[k]
+		t.weights[k] = wk * math.Pow(w, temper)
 		total += t.weights[k]
 	}
 	t.log += math.Log(total)
@@ -283,7 +284,8 @@ func (t *Tracker) hear(f *frame) {
 
 // share is the part of the styles' weights that returns to the prior with
 // each note: players change their way of playing within a take.
-const share = 0.002
+var share = 0.002
+var temper = 1.0
 
 // start is style k's belief at f with nothing known before.
 func (t *trellis) start(k int, f *frame) {
@@ -292,7 +294,6 @@ func (t *trellis) start(k int, f *frame) {
 		for q := s.lo; q < s.hi; q++ {
 			i := s.str*t.np + q
 			f.alpha[k][i] = t.casts[k].cover[s.fret][q] * math.Exp(-float64(q)/startScale)
-			f.stay[k][i], f.near[k][i] = f.alpha[k][i], 0
 			total += f.alpha[k][i]
 		}
 	}
@@ -300,14 +301,12 @@ func (t *trellis) start(k int, f *frame) {
 }
 
 // startScale is how fast the first position becomes unlikely up the neck, in frets.
-const startScale = 12
+var startScale = 12.0
 
 func (t *trellis) scaleBy(k int, f *frame, x float64) {
 	for _, s := range f.spans {
 		for i := s.str*t.np + s.lo; i < s.str*t.np+s.hi; i++ {
 			f.alpha[k][i] *= x
-			f.stay[k][i] *= x
-			f.near[k][i] *= x
 		}
 	}
 }
@@ -344,7 +343,7 @@ func (t *Tracker) Settled(dst []Estimate) []Estimate {
 // Pending appends provisional estimates of the notes not settled to dst.
 func (t *Tracker) Pending(dst []Estimate) []Estimate {
 	for i := t.done; i < t.count; i++ {
-		e, _ := t.estimate(i)
+		e, _ := t.estimate(i, false)
 		dst = append(dst, e)
 	}
 	return dst
@@ -357,7 +356,7 @@ func (t *Tracker) Newest() Estimate {
 	}
 	e := t.last
 	if t.done < t.count {
-		e, _ = t.estimate(t.count - 1)
+		e, _ = t.estimate(t.count-1, false)
 	}
 	if a := t.frame(t.count - 1).anchor; a != 0 {
 		e.Position, e.Probability, e.Low, e.High = a, 1, a, a
@@ -370,7 +369,7 @@ func (t *Tracker) Newest() Estimate {
 func (t *Tracker) Expected() float64 {
 	sum := t.expect
 	for i := t.done; i < t.count; i++ {
-		e, _ := t.estimate(i)
+		e, _ := t.estimate(i, false)
 		sum += e.Moved
 	}
 	return sum
@@ -437,7 +436,7 @@ func (t *Tracker) mask(f *frame, p int) bool {
 			for q := s.lo; q < s.hi; q++ {
 				i := s.str*t.np + q
 				if q != p {
-					f.alpha[k][i], f.stay[k][i], f.near[k][i] = 0, 0, 0
+					f.alpha[k][i] = 0
 				}
 				sum += f.alpha[k][i]
 			}

@@ -7,6 +7,14 @@ type span struct {
 	lo, hi int // positions from lo up to but not including hi, from 0
 }
 
+// ringing is 1 for an open string, which sounds without the hand.
+func (s span) ringing() int {
+	if s.fret == 0 {
+		return 1
+	}
+	return 0
+}
+
 // frame is one note in flight: what was heard, where it can lie, and every
 // style's belief about it. Slices with a style index hold one row a style of
 // strings*positions cells, valid only inside spans.
@@ -26,8 +34,6 @@ type frame struct {
 	settled bool
 
 	alpha [][]float64 // filtered belief, sums to one
-	stay  [][]float64 // the part of alpha that did not move
-	near  [][]float64 // the part of alpha that moved up to nearFrets
 	scale [][]float64 // factor of leaving each cell of from
 	beta  [][]float64 // message from later notes, valid while settling
 }
@@ -54,11 +60,11 @@ const (
 
 // trellis runs every style forward and backward over frames.
 type trellis struct {
+	melody *melody
 	np, ns int
 	casts  []*cast
 	open   []int
-	// scratch, one row of positions each
-	moved, held, tv []float64
+	gap    [2][]float64 // scratch, one row of positions each
 }
 
 // crossing is the factor from string a to string b under link l.
@@ -72,29 +78,40 @@ func (c *cast) crossing(l link, a, b int) float64 {
 	return c.crossed[abs(a-b)]
 }
 
-// kernel fills t.tv with the weight of each distance for the move into f and
-// returns the weight of distance zero and the offset that counts as zero.
-func (t *trellis) kernel(c *cast, f *frame) (hold float64, off int) {
-	switch f.link {
+// read fills t.gap with the likelihood of f's gap by distance moved, from a
+// fretted note and from an open string, which rings while the hand moves.
+func (t *trellis) read(f *frame) {
+	for d := range t.gap[0] {
+		g := f.gap[2]
+		if d == 0 {
+			g = f.gap[0]
+		} else if d <= nearFrets {
+			g = f.gap[1]
+		}
+		t.gap[0][d] = g
+		t.gap[1][d] = openGap*g + (1-openGap)*f.gap[0]
+	}
+}
+
+var openGap = 0.5
+
+// way is the weight of going from p to q and playing s of f there.
+func (t *trellis) way(c *cast, f *frame, b, s span, p, q int) float64 {
+	lo, hi := c.from[s.fret], c.to[s.fret]
+	switch w := c.ways[s.fret][p*(hi-lo)+q-lo]; f.link {
 	case grip:
-		for d := 1; d <= t.np; d++ {
-			t.tv[d] = c.kern[d] * gripBreak
+		if p != q {
+			return w * gripBreak
 		}
-		return 1, 0
+		return w
 	case slid:
-		for d := 1; d <= t.np; d++ {
-			t.tv[d] = c.kern[d] * slideBreak
+		if q-p != f.note.Slide {
+			return w * slideBreak
 		}
-		return 1, f.note.Slide
+		return c.cover[s.fret][q]
+	default:
+		return w * t.gap[b.ringing()][abs(q-p)]
 	}
-	for d := 1; d <= t.np; d++ {
-		if d <= nearFrets {
-			t.tv[d] = c.kern[d] * f.gap[1]
-		} else {
-			t.tv[d] = c.kern[d] * f.gap[2]
-		}
-	}
-	return c.hold * f.gap[0], 0
 }
 
 // leave fills f.scale[k] with the factor of leaving each state of before.
@@ -147,103 +164,110 @@ func (t *trellis) leave(k int, before, f *frame) (mass float64) {
 func (t *trellis) forward(k int, before, f *frame) float64 {
 	c := t.casts[k]
 	mass := t.leave(k, before, f)
-	hold, off := t.kernel(c, f)
-	alpha, stay, near := f.alpha[k], f.stay[k], f.near[k]
-	prev, scale := before.alpha[k], f.scale[k]
+	t.read(f)
+	alpha, prev, scale := f.alpha[k], before.alpha[k], f.scale[k]
 	total := 0.0
 	for _, s := range f.spans {
-		lo, hi := t.np, 0
-		for _, b := range before.spans {
-			lo, hi = min(lo, b.lo), max(hi, b.hi)
-		}
-		clear(t.moved[lo:hi])
-		clear(t.held[lo:hi])
-		for _, b := range before.spans {
-			x := c.crossing(f.link, b.str, s.str)
-			for p := b.lo; p < b.hi; p++ {
-				a := x * prev[b.str*t.np+p] * scale[b.str*t.np+p]
-				t.held[p] += a
-				t.moved[p] += a * c.source[p]
-			}
-		}
-		cover := c.cover[s.fret]
 		for q := s.lo; q < s.hi; q++ {
-			var st, ne, fa float64
-			for p := lo; p < hi; p++ {
-				switch d := abs(q - off - p); {
-				case d == 0:
-					st += t.held[p] * hold
-				case d <= min(nearFrets, t.np):
-					ne += t.moved[p] * t.tv[d]
-				default:
-					fa += t.moved[p] * t.tv[min(d, t.np)]
+			sum := 0.0
+			for _, b := range before.spans {
+				x := c.crossing(f.link, b.str, s.str)
+				for p := b.lo; p < b.hi; p++ {
+					i := b.str*t.np + p
+					sum += x * prev[i] * scale[i] * t.way(c, f, b, s, p, q)
 				}
 			}
-			w := cover[q]
-			if c.manner == placed {
-				w *= c.room[before.pitch][q]
-			}
-			i := s.str*t.np + q
-			if off != 0 {
-				// A slide moved the hand whatever its distance.
-				ne += st
-				st = 0
-			}
-			alpha[i] = (st + ne + fa) * w
-			stay[i], near[i] = st*w, ne*w
-			total += alpha[i]
+			x := sum * t.room(c, before, f, q)
+			alpha[s.str*t.np+q] = x
+			total += x
 		}
 	}
 	if !(total > 0) {
 		return 0
 	}
-	inv := 1 / total
 	for _, s := range f.spans {
 		for i := s.str*t.np + s.lo; i < s.str*t.np+s.hi; i++ {
-			alpha[i] *= inv
-			stay[i] *= inv
-			near[i] *= inv
+			alpha[i] /= total
 		}
 	}
-	return total / mass * f.weight
+	if c.manner == placed && f.link == struck {
+		return total * f.weight // its room normalises
+	}
+	return total / mass * f.weight / t.melody.total[before.pitch]
+}
+
+// room normalises over what could have been played at q after before.
+func (t *trellis) room(c *cast, before, f *frame, q int) float64 {
+	if c.manner == placed && f.link == struck {
+		return c.room[before.pitch][q]
+	}
+	return 1
 }
 
 // backward carries style k's message from f to before.
 func (t *trellis) backward(k int, before, f *frame) {
 	c := t.casts[k]
-	hold, off := t.kernel(c, f)
+	t.read(f)
 	beta, out := f.beta[k], before.beta[k]
 	for _, b := range before.spans {
-		row := out[b.str*t.np : (b.str+1)*t.np]
 		for p := b.lo; p < b.hi; p++ {
-			row[p] = 0
-		}
-		for _, s := range f.spans {
-			x := c.crossing(f.link, b.str, s.str)
-			cover := c.cover[s.fret]
-			for q := s.lo; q < s.hi; q++ {
-				w := cover[q] * beta[s.str*t.np+q] * x
-				if c.manner == placed {
-					w *= c.room[before.pitch][q]
-				}
-				t.moved[q] = w
-			}
-			for p := b.lo; p < b.hi; p++ {
-				sum := 0.0
+			sum := 0.0
+			for _, s := range f.spans {
+				x := c.crossing(f.link, b.str, s.str)
 				for q := s.lo; q < s.hi; q++ {
-					switch d := abs(q - off - p); {
-					case d == 0:
-						row[p] += t.moved[q] * hold
-					default:
-						sum += t.moved[q] * t.tv[min(d, t.np)]
-					}
+					sum += x * t.way(c, f, b, s, p, q) * t.room(c, before, f, q) * beta[s.str*t.np+q]
 				}
-				row[p] += sum * c.source[p]
 			}
-		}
-		scale := f.scale[k][b.str*t.np : (b.str+1)*t.np]
-		for p := b.lo; p < b.hi; p++ {
-			row[p] *= scale[p]
+			out[b.str*t.np+p] = sum * f.scale[k][b.str*t.np+p]
 		}
 	}
+}
+
+// pairs adds style k's share of what happened between f.from and f to class,
+// and learns from it.
+func (t *trellis) pairs(k int, f *frame, weight float64, learn bool) (class [moveClasses]float64) {
+	c, before := t.casts[k], f.from
+	t.read(f)
+	l := &c.learnt
+	for _, b := range before.spans {
+		for _, s := range f.spans {
+			x := c.crossing(f.link, b.str, s.str)
+			for p := b.lo; p < b.hi; p++ {
+				a := weight * x * before.alpha[k][b.str*t.np+p] * f.scale[k][b.str*t.np+p]
+				if a == 0 {
+					continue
+				}
+				need := c.cover[s.fret][p] < 1 && s.fret > 0
+				for q := s.lo; q < s.hi; q++ {
+					y := a * t.way(c, f, b, s, p, q) * t.room(c, before, f, q) * f.beta[k][s.str*t.np+q]
+					d := abs(q - p)
+					switch {
+					case d == 0:
+						class[0] += y
+					case d <= nearFrets:
+						class[1] += y
+					default:
+						class[2] += y
+					}
+					if !learn {
+						continue
+					}
+					if c.manner != reacting || !need {
+						l.free += y
+						if d > 0 {
+							l.moved += y
+						}
+					}
+					if d > 0 && s.fret > 0 {
+						dir := 0
+						if q > p {
+							dir = 1
+						}
+						l.landed[dir][s.fret-q] += y
+					}
+				}
+			}
+		}
+	}
+	return class
 }

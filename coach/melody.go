@@ -1,0 +1,92 @@
+package coach
+
+import "math"
+
+// melody is what any line tends to do next, whatever the hand: steps are
+// commoner than leaps, and a key leaves some pitches out. It is learnt from
+// the notes heard, so that styles that explain the notes by the window and
+// styles that take them as given are measured with one rod.
+type melody struct {
+	low, high int // pitches of the neck
+	leaps     [maxLeap + 1]float64
+	classes   [12]float64
+	pitches   [128]float64
+	leap      [maxLeap + 1]float64 // weights in force
+	class     [12]float64
+	pitch     [128]float64
+	total     [128]float64 // [pitch before] weight of every pitch of the neck
+}
+
+const (
+	maxLeap     = 24  // semitones told apart
+	leapScale   = 4.0 // semitones, before a line is known
+	leapFloor   = 0.01
+	leapPrior   = 30.0 // notes
+	classPrior  = 3.0  // notes a pitch class
+	pitchPrior  = 20.0 // notes
+	melodyDecay = 0.8  // of what was counted, each time the tables are laid anew
+)
+
+func newMelody(n Neck) *melody {
+	m := &melody{low: n.Open[0], high: n.Open[0] + n.Frets}
+	for _, o := range n.Open {
+		m.low, m.high = min(m.low, o), max(m.high, o+n.Frets)
+	}
+	m.lay()
+	return m
+}
+
+// hear counts the step from one pitch to the next.
+func (m *melody) hear(before, pitch int) {
+	m.leaps[min(maxLeap, abs(pitch-before))]++
+	m.classes[pitch%12]++
+	m.pitches[pitch]++
+}
+
+// lay puts what was counted in force.
+func (m *melody) lay() {
+	n, z := 0.0, 0.0
+	for d := range m.leap {
+		m.leap[d] = math.Exp(-float64(d)/leapScale) + leapFloor
+		n += m.leaps[d]
+		z += m.leap[d]
+	}
+	for d := range m.leap {
+		m.leap[d] = (m.leaps[d] + leapPrior*m.leap[d]/z) / (n + leapPrior)
+		if d > 0 {
+			m.leap[d] /= 2 // up and down
+		}
+	}
+	n = 0
+	for _, x := range m.classes {
+		n += x
+	}
+	for c, x := range m.classes {
+		m.class[c] = (x + classPrior) / (n + 12*classPrior)
+	}
+	n = 0
+	for p := m.low; p <= m.high; p++ {
+		n += m.pitches[p]
+	}
+	for p := m.low; p <= m.high; p++ {
+		m.pitch[p] = (m.pitches[p] + pitchPrior*m.class[p%12]*12/float64(m.high-m.low+1)) / (n + pitchPrior)
+		m.pitches[p] *= melodyDecay
+	}
+	for before := range m.total {
+		m.total[before] = 0
+		for p := m.low; p <= m.high; p++ {
+			m.total[before] += m.weight(before, p)
+		}
+	}
+	for d := range m.leaps {
+		m.leaps[d] *= melodyDecay
+	}
+	for c := range m.classes {
+		m.classes[c] *= melodyDecay
+	}
+}
+
+// weight is how readily pitch follows before, unnormalised.
+func (m *melody) weight(before, pitch int) float64 {
+	return m.leap[min(maxLeap, abs(pitch-before))] * m.pitch[pitch]
+}

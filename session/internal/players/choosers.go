@@ -1,0 +1,217 @@
+package players
+
+import (
+	"math"
+
+	"stillhand/coach"
+)
+
+// playWindow chooses a window, plays in it, and moves on purpose.
+func playWindow(h *habits, n int) []Hit {
+	favourites := make([]int, 3+h.IntN(4))
+	for i := range favourites {
+		favourites[i] = h.box(h.clamp(1 + h.IntN(h.high)))
+	}
+	stay := 6 + h.IntN(24)
+	jump := h.Float64()
+	double := 0.03 * h.Float64() * h.Float64()
+	stepwise := 0.2 + 0.6*h.Float64()
+	boxes := h.chance(0.5)
+	position := favourites[0]
+	left := stay
+	places := h.window(position)
+	at := h.IntN(len(places))
+	var hits []Hit
+	for len(hits) < n {
+		if left--; left <= 0 {
+			before := position
+			for position == before {
+				if h.chance(jump) {
+					position = favourites[h.IntN(len(favourites))]
+					if h.chance(0.3) {
+						position = h.box(h.clamp(1 + h.IntN(h.high)))
+					}
+				} else {
+					position = h.clamp(position + []int{-5, -4, -3, -2, -2, -1, 1, 2, 2, 3, 4, 5}[h.IntN(12)])
+					if boxes {
+						position = h.box(position)
+					}
+				}
+			}
+			left = 1 + int(float64(stay)*(0.3+1.4*h.Float64()))
+			pitch := h.neck.Pitch(places[at])
+			places = h.window(position)
+			at = 0
+			for i, p := range places {
+				if abs(h.neck.Pitch(p)-pitch) < abs(h.neck.Pitch(places[at])-pitch) {
+					at = i
+				}
+			}
+		}
+		switch {
+		case h.chance(stepwise):
+			at = max(0, min(len(places)-1, at+[]int{-2, -1, -1, 1, 1, 2}[h.IntN(6)]))
+		case h.chance(0.3):
+		default:
+			at = h.IntN(len(places))
+		}
+		p := places[at]
+		if h.chance(h.open * 0.25) {
+			p = place(1+h.IntN(h.neck.Strings()), 0)
+		} else if h.chance(h.extends * 0.15) {
+			if f := position + h.width; f <= h.neck.Frets {
+				p.Fret = f
+			}
+		}
+		hits = append(hits, Hit{Place: p, Position: position})
+		if h.chance(double) && p.Fret > 0 {
+			for _, o := range places {
+				if d := h.neck.Pitch(o) - h.neck.Pitch(p); o.String != p.String && d >= 5 && d <= 9 {
+					hits = append(hits, Hit{On: together, Place: o, Position: position})
+					break
+				}
+			}
+		}
+	}
+	return hits[:n]
+}
+
+// box is the position nearest to from whose outer fingers both have work in
+// the tune's scale on two strings or more.
+func (h *habits) box(from int) int {
+	for d := range h.top {
+		for _, q := range [2]int{from + d, from - d} {
+			if q < 1 || q > h.top {
+				continue
+			}
+			edge := [2]int{}
+			for s := range h.neck.Open {
+				for i, f := range [2]int{q, q + h.width - 1} {
+					for _, o := range h.line.scale {
+						if ((h.neck.Open[s]+f-h.line.key)%12+12)%12 == o {
+							edge[i]++
+						}
+					}
+				}
+			}
+			if edge[0] >= 2 && edge[1] >= 2 {
+				return q
+			}
+		}
+	}
+	return from
+}
+
+// window lists the places under the hand that lie in the tune's scale, in
+// order of pitch; all of them where the scale leaves too few.
+func (h *habits) window(position int) []coach.Place {
+	var in, all []coach.Place
+	for s := h.neck.Strings(); s >= 1; s-- {
+		for f := position; f < position+h.width; f++ {
+			p := place(s, f)
+			all = append(all, p)
+			for _, d := range h.line.scale {
+				if ((h.neck.Pitch(p)-h.line.key)%12+12)%12 == d {
+					in = append(in, p)
+				}
+			}
+		}
+	}
+	if len(in) < 4 {
+		return all
+	}
+	return in
+}
+
+func abs(a int) int { return max(a, -a) }
+
+// playWalking walks over changes: roots in known shapes, chord notes in the
+// hand, and a step into the next root.
+func playWalking(h *habits, n int) []Hit {
+	root := h.neck.Open[h.neck.Strings()-1] + h.IntN(12)
+	position, str := h.low+h.IntN(4), h.neck.Strings()
+	shape := h.IntN(2) // finger offset under a root
+	var hits []Hit
+	pitch := root
+	for len(hits) < n {
+		minor := h.chance(0.5)
+		third := 4
+		if minor {
+			third = 3
+		}
+		tones := []int{0, third, 7, 12, 10, third + 12, 5, 2, -5, -2}
+		next := root + []int{5, -7, 2, -2, 5, -5, 3, 7, -1, 1}[h.IntN(10)]
+		for next > h.neck.Open[h.neck.Strings()-1]+17 {
+			next -= 12
+		}
+		for next < h.neck.Open[h.neck.Strings()-1] {
+			next += 12
+		}
+		bar := []int{root}
+		for len(bar) < 3 {
+			c := root + tones[h.IntN(len(tones))]
+			if d := c - bar[len(bar)-1]; d != 0 && abs(d) <= 12 && c >= h.neck.Open[h.neck.Strings()-1] {
+				bar = append(bar, c)
+			}
+		}
+		approach := next + []int{-1, 1, -2, 2, 7, -5}[h.IntN(6)]
+		if approach < h.neck.Open[h.neck.Strings()-1] {
+			approach = next + 1
+		}
+		bar = append(bar, approach)
+		for i, want := range bar {
+			pitch = want
+			best, to := math.Inf(1), position
+			var at coach.Place
+			for _, p := range h.places(pitch) {
+				targets := []int{h.nearest(position, p)}
+				if i == 0 && p.Fret > 0 {
+					if q := h.clamp(p.Fret - shape); h.covers(q, p) {
+						targets = append(targets, q)
+					}
+				}
+				for j, q := range targets {
+					x := 0.35*math.Abs(float64(p.String-str)) + 0.25*h.spread()
+					if q != position {
+						x += 1.2 + 0.35*math.Abs(float64(q-position))
+					}
+					if j == 1 {
+						x -= 1.8
+					}
+					if i == 3 && !h.reaches(q, next) {
+						x += 0.6
+					}
+					if p.Fret == 0 {
+						x += 1.2 - 4*h.open
+						if position > 5 {
+							x += 1
+						}
+					}
+					if q > h.high {
+						x += 2
+					}
+					if x < best {
+						best, at, to = x, p, q
+					}
+				}
+			}
+			if d := to - position; (d == 1 || d == -1) && h.chance(h.extends) {
+				to = position
+			}
+			position, str = to, at.String
+			hits = append(hits, Hit{Place: at, Position: position})
+		}
+		root = next
+	}
+	return hits[:n]
+}
+
+// reaches reports whether some string plays pitch with the hand at position.
+func (h *habits) reaches(position, pitch int) bool {
+	for _, p := range h.places(pitch) {
+		if h.covers(position, p) {
+			return true
+		}
+	}
+	return false
+}

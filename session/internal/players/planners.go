@@ -1,0 +1,167 @@
+package players
+
+import (
+	"math"
+
+	"stillhand/coach"
+)
+
+// costs are what a planning hand weighs, in arbitrary units.
+type costs struct {
+	move, moveMM, cross, open, high, stretch, edge float64
+}
+
+func (h *habits) costs() costs {
+	return costs{
+		move:   0.6 + 1.8*h.Float64(),
+		moveMM: 0.004 + 0.016*h.Float64(),
+		cross:  0.05 + 0.4*h.Float64(),
+		open:   0.9 - 2.2*h.open,
+		high:   0.05 * h.Float64(),
+		edge:   0.3 * h.Float64(),
+	}
+}
+
+type cell struct {
+	place    coach.Place
+	position int
+}
+
+// plan finds the cheapest way to play tune from start (position 0: anywhere),
+// with the player's noise on every judgement.
+func (h *habits) plan(tune []int, start cell, c costs) []cell {
+	type state struct {
+		cell
+		cost float64
+		back int
+	}
+	layers := make([][]state, len(tune))
+	for i, pitch := range tune {
+		for _, p := range h.places(pitch) {
+			for q := 1; q <= h.top; q++ {
+				if !h.covers(q, p) {
+					continue
+				}
+				own := c.high*float64(max(0, p.Fret-7)) + 0.3*h.spread()*c.move*0.5
+				if p.Fret == 0 {
+					own += c.open
+				}
+				if off := p.Fret - q; p.Fret > 0 && off == h.width-1 {
+					own += c.edge
+				}
+				layers[i] = append(layers[i], state{cell{p, q}, own, -1})
+			}
+		}
+	}
+	step := func(a, b cell) float64 {
+		x := c.cross * math.Abs(float64(a.place.String-b.place.String))
+		if a.position != b.position {
+			x += c.move + c.moveMM*math.Abs(h.neck.FretMM(a.position)-h.neck.FretMM(b.position))
+		}
+		return x
+	}
+	for i := range layers {
+		for j := range layers[i] {
+			s := &layers[i][j]
+			if i == 0 {
+				if start.position > 0 {
+					s.cost += step(start, s.cell)
+				} else {
+					s.cost += 0.1 * float64(s.position)
+				}
+				continue
+			}
+			best, at := math.Inf(1), -1
+			for k, b := range layers[i-1] {
+				if x := b.cost + step(b.cell, s.cell); x < best {
+					best, at = x, k
+				}
+			}
+			s.cost += best
+			s.back = at
+		}
+	}
+	last := len(layers) - 1
+	at := 0
+	for j, s := range layers[last] {
+		if s.cost < layers[last][at].cost {
+			at = j
+		}
+	}
+	way := make([]cell, len(tune))
+	for i := last; i >= 0; i-- {
+		way[i] = layers[i][at].cell
+		at = layers[i][at].back
+	}
+	return way
+}
+
+// playReader reads a part and plans several notes ahead.
+func playReader(h *habits, n int) []Hit {
+	c := h.costs()
+	ahead, keep := 4+h.IntN(6), 1+h.IntN(3)
+	tune := h.line.tune(n + ahead)
+	var hits []Hit
+	var at cell
+	for len(hits) < n {
+		way := h.plan(tune[len(hits):len(hits)+ahead], at, c)
+		for _, w := range way[:keep] {
+			hits = append(hits, Hit{Place: w.place, Position: w.position})
+			at = w
+		}
+	}
+	return hits[:n]
+}
+
+// playPhrase works out whole phrases beforehand: fewest moves, and the rest by taste.
+func playPhrase(h *habits, n int) []Hit {
+	c := h.costs()
+	c.move, c.cross = 4, c.cross*0.5
+	var hits []Hit
+	var at cell
+	for len(hits) < n {
+		way := h.plan(h.line.tune(10+h.IntN(14)), at, c)
+		for _, w := range way {
+			hits = append(hits, Hit{Place: w.place, Position: w.position})
+			at = w
+		}
+	}
+	return hits[:n]
+}
+
+// playRiff works out a figure, repeats it, and carries it along the neck.
+func playRiff(h *habits, n int) []Hit {
+	c := h.costs()
+	var hits []Hit
+	var at cell
+	for len(hits) < n {
+		h.line.at = (h.line.lo + h.line.hi) / 2
+		riff := h.plan(h.line.tune(5+h.IntN(8)), at, c)
+		for range 3 + h.IntN(6) {
+			d := 0
+			if h.chance(0.4) {
+				d = []int{-5, -3, -2, -1, 1, 2, 3, 5}[h.IntN(8)]
+			}
+			fits := true
+			for _, w := range riff {
+				f := w.place.Fret + d
+				fits = fits && w.position+d >= 1 && w.position+d <= h.top && f <= h.neck.Frets &&
+					(d == 0 || w.place.Fret > 0)
+			}
+			if fits {
+				moved := make([]cell, len(riff))
+				for i, w := range riff {
+					w.place.Fret += d
+					w.position += d
+					moved[i] = w
+				}
+				riff = moved
+			}
+			for _, w := range riff {
+				hits = append(hits, Hit{Place: w.place, Position: w.position})
+				at = w
+			}
+		}
+	}
+	return hits[:n]
+}
