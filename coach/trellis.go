@@ -131,11 +131,8 @@ func (t *trellis) leave(k int, before, f *frame) (mass float64) {
 		for p := s.lo; p < s.hi; p++ {
 			row[p] = 0
 		}
-		for b := range t.ns {
-			fret := f.note.Pitch - t.open[b]
-			if fret < 0 || fret >= len(c.reach) {
-				continue
-			}
+		for _, to := range f.spans {
+			b, fret := to.str, to.fret
 			x := c.crossed[abs(b-s.str)]
 			reach := c.reach[fret]
 			for p := s.lo; p < s.hi; p++ {

@@ -12,7 +12,7 @@ func playWindow(h *habits, n int) []Hit {
 	for i := range favourites {
 		favourites[i] = h.box(h.clamp(1 + h.IntN(h.high)))
 	}
-	stay := 6 + h.IntN(24)
+	stay := 10 + h.IntN(30)
 	jump := h.Float64()
 	double := 0.03 * h.Float64() * h.Float64()
 	stepwise := 0.2 + 0.6*h.Float64()
@@ -32,7 +32,7 @@ func playWindow(h *habits, n int) []Hit {
 						position = h.box(h.clamp(1 + h.IntN(h.high)))
 					}
 				} else {
-					position = h.clamp(position + []int{-5, -4, -3, -2, -2, -1, 1, 2, 2, 3, 4, 5}[h.IntN(12)])
+					position = h.clamp(position + []int{-7, -5, -4, -3, -2, -1, 1, 2, 3, 4, 5, 7}[h.IntN(12)])
 					if boxes {
 						position = h.box(position)
 					}

@@ -116,7 +116,7 @@ func newHabits(r *rand.Rand, neck coach.Neck) *habits {
 	h.open = r.Float64() * r.Float64()
 	h.low = 1 + r.IntN(4)
 	h.high = min(h.top, 9+r.IntN(8))
-	h.noise = 0.1 + 0.9*r.Float64()
+	h.noise = 0.8 * r.Float64() * r.Float64()
 	h.slides = 0.15 * r.Float64()
 	h.extends = 0.15 * r.Float64() * r.Float64()
 	h.finger = r.IntN(h.width)

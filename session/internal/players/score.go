@@ -78,6 +78,16 @@ func Mean(scores []Score) Score {
 	return m
 }
 
+// Excess is the mean of what was claimed less what was right.
+func (s Score) Excess() float64 {
+	sum, n := 0.0, 0.0
+	for _, b := range s.bins {
+		sum += b.claimed - b.right
+		n += b.n
+	}
+	return sum / n
+}
+
 // Calibration is the expected calibration error over ten bins of the
 // position's probability.
 func (s Score) Calibration() float64 {
