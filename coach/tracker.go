@@ -6,319 +6,291 @@ import (
 )
 
 // Lag of the settled answers: a note settles when two further notes have come
-// or when settleAfter has passed, whichever is first.
+// or when settleAfter has passed since its onset, whichever is first.
 const (
 	settleNotes = 2
 	settleAfter = 400 * time.Millisecond
 )
 
+// share is the part of the styles' weights that returns to the prior with each
+// note: players change their way of playing within a take.
+const share = 0.001
+
 // Tracker infers where the fretting hand is from the notes it played.
+//
+// Give it every note with Note, let time pass with Advance, and take what has
+// become final with Settled. What it says depends on the notes alone, never on
+// when Advance was called between them. Not for use by several goroutines.
 type Tracker struct {
 	neck   Neck
 	system System
 	trellis
-	prior   Habits
+	melody *melody
+
 	habits  Habits
-	weights []float64
-	frames  [settleNotes + 2]*frame
-	count   int // notes heard
-	done    int // notes settled
-	queue   []Estimate
-	last    Estimate  // the last settled
-	lastPos []float64 // its position's distribution
-	expect  float64
-	log     float64
-	now     time.Duration
+	gaps    gaps
+	weights []float64 // [style] posterior
+	prior   []float64 // [style] where weights return to
+	heard   int       // notes settled since the last Forget
+	relay   int       // heard at which to lay again
+	lay     int       // layout in force
 
-	lastFretted Note
-	hasFretted  bool
+	frames    [settleNotes + 2]*frame
+	count     int // notes heard
+	done      int // notes settled
+	queue     []Estimate
+	last      Estimate // the last settled
+	expect    float64
+	log       float64
+	logBefore float64 // the newest note
+	owed      float64 // what settled runs hold short of runTarget, in notes
 
-	pos, run []float64 // scratch
-	strs     []float64
+	grip    Note // first note of the grip
+	fretted Note // last note that cannot be an open string
+	framed  bool // there was one
+
+	pos, before, strs, share []float64 // scratch
+	mass                     float64
+	rivals                   []*rival
 }
 
-// NewTracker returns a tracker for a player with habits h. It panics if the
-// neck is not valid.
+// NewTracker returns a tracker for a player with habits h. It panics if n is
+// not valid or s has no finger.
 func NewTracker(n Neck, s System, h Habits) *Tracker {
+	t := newTracker(n, s, h)
+	t.invite()
+	return t
+}
+
+func newTracker(n Neck, s System, h Habits) *Tracker {
 	if err := n.Validate(); err != nil {
 		panic("coach: " + err.Error())
 	}
-	t := &Tracker{neck: n, prior: h, habits: h}
-	t.SetSystem(s)
+	if len(s.Fingers) == 0 {
+		panic("coach: a system needs fingers")
+	}
+	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)),
+		share: make([]float64, len(styles))}
+	t.adopt(h)
+	t.set(s)
+	for k, c := range t.casts {
+		keep := min(1, keptNotes/max(1, h.Free[k]))
+		c.learnt.free, c.learnt.moved = keep*h.Free[k], keep*h.Moved[k]
+		c.lay(t.lay, t.melody)
+	}
 	return t
 }
 
 // SetSystem tells the tracker that the hand plays with s from the next note
-// on. Notes still pending are settled first.
+// on. Notes still pending settle first, and where the hand is must be found
+// anew.
 func (t *Tracker) SetSystem(s System) {
+	if len(s.Fingers) == 0 {
+		panic("coach: a system needs fingers")
+	}
 	t.End()
+	t.set(s)
+	t.rivals = t.rivals[:0]
+	t.invite()
+}
+
+// invite sets up the systems that s is compared with.
+func (t *Tracker) invite() {
+	for _, o := range Systems {
+		if o.Name != t.system.Name {
+			t.rivals = append(t.rivals, &rival{tracker: newTracker(t.neck, o, t.habits)})
+		}
+	}
+}
+
+func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open,
-		gap: [2][]float64{make([]float64, np+1), make([]float64, np+1)}}
-	t.melody = newMelody(t.neck)
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np), ahead: grid(ns, np)}
+	t.melody, t.lay = newMelody(t.neck), 0
 	for _, st := range styles {
 		t.casts = append(t.casts, newCast(st, t.neck, s, t.melody))
 	}
-	if t.weights == nil {
-		t.resetWeights()
-	}
 	for i := range t.frames {
-		t.frames[i] = t.newFrame()
-		t.frames[i].after = t.newFrame()
+		t.frames[i] = newFrame(len(styles), np, ns)
+		t.frames[i].after = newFrame(len(styles), np, ns)
 	}
-	t.pos, t.run, t.lastPos = make([]float64, np), make([]float64, np), make([]float64, np)
-	t.strs = make([]float64, ns)
-	t.done = t.count
-	t.hasFretted = false
-}
-
-func (t *Tracker) resetWeights() {
-	t.weights = make([]float64, len(styles))
-	sum := 0.0
-	for k, st := range styles {
-		t.weights[k] = st.prior + t.habits.Styles[k]
-		sum += t.weights[k]
-	}
-	for k := range t.weights {
-		t.weights[k] /= sum
-	}
-}
-
-func (t *trellis) newFrame() *frame {
-	k, cells := len(t.casts), t.np*t.ns
-	return &frame{spans: make([]span, 0, t.ns), alpha: grid(k, cells),
-		scale: grid(k, cells), beta: grid(k, cells)}
+	t.pos, t.before, t.strs = make([]float64, np), make([]float64, np), make([]float64, ns)
+	t.framed = false
 }
 
 func (t *Tracker) frame(i int) *frame { return t.frames[i%len(t.frames)] }
 
-// Note hears the next note.
+// Note hears the next note. Notes come in order of onset.
 func (t *Tracker) Note(n Note) {
+	t.note(n)
+	for _, r := range t.rivals {
+		r.hear(t, n)
+	}
+}
+
+func (t *Tracker) note(n Note) {
+	t.logBefore = t.log
 	t.Advance(n.At)
 	f := t.frame(t.count)
-	f.note, f.index, f.anchor, f.settled, f.sure = n, t.count, 0, false, false
-	var before *frame
+	f.note, f.index, f.lay, f.anchor, f.settled = n, t.count, t.lay, 0, false
+	f.from = nil
 	if t.count > 0 {
-		before = t.frame(t.count - 1)
-		if before.anchor != 0 {
-			before = before.after
+		b := t.frame(t.count - 1)
+		if b.anchor != 0 {
+			b = b.after
 		}
-		if len(before.spans) == 0 {
-			before = nil
+		if len(b.spans) > 0 {
+			f.from = b
 		}
 	}
-	t.place(f, n, before)
-	t.join(f, before)
+	t.place(f)
+	t.join(f)
 	t.count++
-	t.now = max(t.now, n.At)
 	t.hear(f)
-	if i := t.count - 1 - settleNotes; i >= t.done && i >= 0 {
+	if t.count-settleNotes > t.done {
 		t.settle()
 	}
 }
 
-// place fills the spans of f.
-func (t *Tracker) place(f *frame, n Note, before *frame) {
-	f.spans = f.spans[:0]
-	for pass := range 2 {
-		for s := range t.ns {
-			if pass == 0 && n.String != s+1 {
-				continue
-			}
-			fret := n.Pitch - t.open[s]
-			if fret < 0 || fret > t.neck.Frets {
-				continue
-			}
-			lo, hi := t.np, 0
-			cover := t.casts[0].cover[fret]
-			for p := range cover {
-				if cover[p] > 0 {
-					lo, hi = min(lo, p), p+1
-				}
-			}
-			f.spans = append(f.spans, span{s, fret, lo, hi})
-		}
-		if len(f.spans) > 0 {
-			break
+// place finds where f's note can lie. A string that the input tells but that
+// does not have the pitch is no string told.
+func (t *Tracker) place(f *frame) {
+	n := f.note
+	f.spans, f.pitch, f.link = f.spans[:0], n.Pitch, struck
+	known := t.known(n)
+	for s := range t.ns {
+		if fret, ok := t.neck.Fret(n.Pitch, s+1); ok && (known == 0 || known == s+1) {
+			c := t.casts[0]
+			f.spans = append(f.spans, span{s, fret, c.from[fret], c.to[fret]})
 		}
 	}
-	f.link, f.pitch = struck, n.Pitch
 	if len(f.spans) == 0 {
 		f.link = placeless
-		if before != nil {
-			f.spans = append(f.spans, before.spans...)
-			f.pitch = before.pitch
+		if f.from != nil {
+			f.spans, f.pitch = append(f.spans, f.from.spans...), f.from.pitch
 		}
 	}
 }
 
-// join decides how f hangs together with before.
-func (t *Tracker) join(f, before *frame) {
-	f.from = before
-	n := f.note
-	f.gap = [moveClasses]float64{1, 1, 1}
-	f.bin = -1
-	f.weight = 1
+// known is the string that the input tells for n, 0 if none that can be.
+func (t *Tracker) known(n Note) int {
+	if n.String >= 1 && n.String <= t.ns {
+		if _, ok := t.neck.Fret(n.Pitch, n.String); ok {
+			return n.String
+		}
+	}
+	return 0
+}
+
+// join decides how f hangs together with the note before it.
+func (t *Tracker) join(f *frame) {
+	n, b := f.note, f.from
+	f.bin, f.sure, f.melody, f.all = -1, false, 1, 1
+	f.read(t.np, [moveClasses]float64{1, 1, 1})
 	switch {
 	case f.link == placeless:
 		return
-	case before == nil:
+	case b == nil:
 		f.link = first
-	case n.Slide != 0 && f.pitch-before.pitch == n.Slide && t.slides(f, before):
-		f.link = slid
-		f.sure = true
-	case t.together(f):
-		f.link = grip
+	case n.Slide != 0 && f.pitch-b.pitch == n.Slide && slides(b, f):
+		f.link, f.sure = slid, true
+	case t.count > 0 && n.Together(t.grip):
+		f.link = gripped
 	default:
-		ms := float64(n.Gap) / float64(time.Millisecond)
-		if n.Sounding {
-			ms = 0
+		f.bin = gapBin(n)
+		f.read(t.np, t.gaps.likelihood(f.bin))
+		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
+		t.melody.hear(b.pitch, f.pitch)
+	}
+	if f.link != gripped {
+		t.grip = n
+	}
+	for _, s := range f.spans {
+		if s.fret == 0 {
+			return
 		}
-		f.bin = gapBin(ms)
-		f.gap = t.habits.gap(f.bin)
-		f.weight = t.melody.weight(before.pitch, f.pitch)
-		t.melody.hear(before.pitch, f.pitch)
 	}
-	fretted := t.fretted(n)
-	if fretted && t.hasFretted && f.link != grip && !f.sure {
-		f.sure = !t.oneWindow(t.lastFretted, n)
-	}
-	if fretted {
-		t.lastFretted, t.hasFretted = n, true
-	}
+	f.sure = f.sure || t.framed && f.link != gripped && !t.oneWindow(t.fretted, n)
+	t.fretted, t.framed = n, true
 }
 
-// fretted reports whether n cannot be an open string.
-func (t *Tracker) fretted(n Note) bool {
-	for s, open := range t.open {
-		if n.Pitch == open && (n.String == 0 || n.String == s+1) {
-			return false
+// slides reports whether a finger can have slid from b to f.
+func slides(b, f *frame) bool {
+	for _, x := range b.spans {
+		for _, y := range f.spans {
+			if x.str == y.str && x.fret > 0 && y.fret > 0 {
+				return true
+			}
 		}
 	}
-	return true
+	return false
 }
 
 // oneWindow reports whether some window holds a place of a and a place of b.
 func (t *Tracker) oneWindow(a, b Note) bool {
-	for s, open := range t.open {
-		fa := a.Pitch - open
-		if fa < 0 || fa > t.neck.Frets || t.knownElsewhere(a, s) {
+	ka, kb := t.known(a), t.known(b)
+	for r := 1; r <= t.ns; r++ {
+		fa, ok := t.neck.Fret(a.Pitch, r)
+		if !ok || ka != 0 && ka != r {
 			continue
 		}
-		for r, other := range t.open {
-			fb := b.Pitch - other
-			if fb < 0 || fb > t.neck.Frets || t.knownElsewhere(b, r) {
-				continue
-			}
-			if abs(fa-fb) < t.system.Width() {
+		for s := 1; s <= t.ns; s++ {
+			fb, ok := t.neck.Fret(b.Pitch, s)
+			if ok && (kb == 0 || kb == s) && abs(fa-fb) < t.system.Width() {
 				return true
 			}
 		}
 	}
 	return false
-}
-
-// knownElsewhere reports whether n is known to lie on another string than s.
-func (t *Tracker) knownElsewhere(n Note, s int) bool {
-	if n.String < 1 || n.String > t.ns || n.String == s+1 {
-		return false
-	}
-	_, ok := t.neck.Fret(n.Pitch, n.String)
-	return ok
-}
-
-// slides reports whether a finger can have slid from before to f.
-func (t *Tracker) slides(f, before *frame) bool {
-	for _, a := range before.spans {
-		for _, b := range f.spans {
-			if a.str == b.str && a.fret > 0 && b.fret > 0 {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// together reports whether f's note is one grip with the note before it.
-func (t *Tracker) together(f *frame) bool {
-	i := f.index - 1
-	for i > t.done && i > f.index-settleNotes && t.frame(i).link == grip {
-		i--
-	}
-	return f.note.Together(t.frame(i).note)
 }
 
 // hear runs every style over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
-	switch {
-	case f.link == placeless && f.from == nil:
-		return
-	case f.link == placeless:
+	switch f.link {
+	case placeless:
 		for k := range t.casts {
-			copy(f.alpha[k], f.from.alpha[k])
+			f.cells[k] = f.cells[k][:0]
+			if f.from != nil {
+				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
+			}
 		}
 		return
-	case f.link == first:
-		for k := range t.casts {
-			t.start(k, f)
+	case first:
+		for k, c := range t.casts {
+			f.start(k, c)
 		}
 		return
 	}
 	total := 0.0
-	for k := range t.casts {
-		w := t.forward(k, f.from, f)
-		if w == 0 {
-			t.start(k, f)
-			w = math.SmallestNonzeroFloat32
+	for k, c := range t.casts {
+		x := t.forward(k, f.from, f)
+		if x == 0 {
+			f.start(k, c)
+			x = lost
 		}
-		wk := t.weights[k]
-		t.weights[k] = wk * math.Pow(w, temper)
+		t.weights[k] *= x
 		total += t.weights[k]
 	}
 	t.log += math.Log(total)
 	for k := range t.weights {
-		t.weights[k] = (1-share)*t.weights[k]/total + share*t.casts[k].prior
+		t.weights[k] = (1-share)*t.weights[k]/total + share*t.prior[k]
 	}
 }
 
-// share is the part of the styles' weights that returns to the prior with
-// each note: players change their way of playing within a take.
-var share = 0.002
-var temper = 1.0
+// lost is the likelihood of a note that a style could not follow; it starts
+// again from there.
+const lost = 1e-30
 
-// start is style k's belief at f with nothing known before.
-func (t *trellis) start(k int, f *frame) {
-	total := 0.0
-	for _, s := range f.spans {
-		for q := s.lo; q < s.hi; q++ {
-			i := s.str*t.np + q
-			f.alpha[k][i] = t.casts[k].cover[s.fret][q] * math.Exp(-float64(q)/startScale)
-			total += f.alpha[k][i]
-		}
-	}
-	t.scaleBy(k, f, 1/total)
-}
-
-// startScale is how fast the first position becomes unlikely up the neck, in frets.
-var startScale = 12.0
-
-func (t *trellis) scaleBy(k int, f *frame, x float64) {
-	for _, s := range f.spans {
-		for i := s.str*t.np + s.lo; i < s.str*t.np+s.hi; i++ {
-			f.alpha[k][i] *= x
-		}
-	}
-}
-
-// Advance lets time pass: notes older than 400 ms settle.
+// Advance lets time pass: notes whose onset lies 400 ms back settle.
 func (t *Tracker) Advance(now time.Duration) {
 	for t.done < t.count && t.frame(t.done).note.At+settleAfter <= now {
 		t.settle()
 	}
 }
 
-// Deadline returns the time at which Advance will next settle a note.
+// Deadline returns the time at which Advance will next settle a note, and
+// false if none is pending.
 func (t *Tracker) Deadline() (time.Duration, bool) {
 	if t.done == t.count {
 		return 0, false
@@ -333,14 +305,15 @@ func (t *Tracker) End() {
 	}
 }
 
-// Settled appends the estimates settled since the last call to dst.
+// Settled appends the estimates settled since the last call to dst, in order.
 func (t *Tracker) Settled(dst []Estimate) []Estimate {
 	dst = append(dst, t.queue...)
 	t.queue = t.queue[:0]
 	return dst
 }
 
-// Pending appends provisional estimates of the notes not settled to dst.
+// Pending appends provisional estimates of the notes not settled to dst,
+// oldest first.
 func (t *Tracker) Pending(dst []Estimate) []Estimate {
 	for i := t.done; i < t.count; i++ {
 		e, _ := t.estimate(i, false)
@@ -349,7 +322,8 @@ func (t *Tracker) Pending(dst []Estimate) []Estimate {
 	return dst
 }
 
-// Newest is the estimate of the newest note.
+// Newest is the estimate of the newest note, provisional or settled, with the
+// hand where the teacher put it since. Before the first note its Position is 0.
 func (t *Tracker) Newest() Estimate {
 	if t.count == 0 {
 		return Estimate{}
@@ -365,7 +339,7 @@ func (t *Tracker) Newest() Estimate {
 	return e
 }
 
-// Expected is the expected number of shifts over all notes.
+// Expected is the expected number of shifts over all notes so far.
 func (t *Tracker) Expected() float64 {
 	sum := t.expect
 	for i := t.done; i < t.count; i++ {
@@ -375,73 +349,30 @@ func (t *Tracker) Expected() float64 {
 	return sum
 }
 
-// LogLikelihood is the natural logarithm of the likelihood of all notes and
-// gaps after the first.
+// LogLikelihood is the natural logarithm of the likelihood of every note and
+// gap after the first note.
 func (t *Tracker) LogLikelihood() float64 { return t.log }
 
-// Habits is what is known of the player: what was known before and this take.
-func (t *Tracker) Habits() Habits { return t.habits }
-
-// Forget goes back to nothing learnt.
-func (t *Tracker) Forget() {
-	t.habits = Habits{}
-	t.resetWeights()
-}
-
-// Looks reports that another system explains the playing clearly better.
-func (t *Tracker) Looks() (System, bool) { return System{}, false }
-
-// Anchor says that the hand is at position at this moment.
+// Anchor says that the hand is at position at this moment: evidence with
+// probability one. If the newest note can be played there and has not settled
+// it was played there; if not, the hand has gone there since. Positions
+// off the neck, and an anchor before the first note, are ignored.
 func (t *Tracker) Anchor(position int) {
 	if position < 1 || position > t.np || t.count == 0 {
 		return
 	}
 	f := t.frame(t.count - 1)
-	if !f.settled && t.mask(f, position-1) {
+	if !f.settled && f.anchor == 0 && f.mask(position-1, t.casts, t.weights) {
+		total := 0.0
+		for _, w := range t.weights {
+			total += w
+		}
+		for k := range t.weights {
+			t.weights[k] /= total
+		}
 		return
 	}
-	f.anchor = position
-	a := f.after
-	a.spans = a.spans[:0]
-	a.pitch = f.pitch
-	for _, s := range f.spans {
-		a.spans = append(a.spans, span{s.str, s.fret, position - 1, position})
+	if len(f.spans) > 0 {
+		f.put(position - 1)
 	}
-	if len(a.spans) == 0 {
-		return
-	}
-	for k := range t.casts {
-		for _, s := range f.spans {
-			sum := 0.0
-			for p := s.lo; p < s.hi; p++ {
-				sum += f.alpha[k][s.str*t.np+p]
-			}
-			a.alpha[k][s.str*t.np+position-1] = sum
-		}
-	}
-}
-
-// mask leaves only position p in f, if some style can play f there.
-func (t *Tracker) mask(f *frame, p int) bool {
-	can := false
-	for _, s := range f.spans {
-		can = can || p >= s.lo && p < s.hi
-	}
-	if !can {
-		return false
-	}
-	for k := range t.casts {
-		sum := 0.0
-		for _, s := range f.spans {
-			for q := s.lo; q < s.hi; q++ {
-				i := s.str*t.np + q
-				if q != p {
-					f.alpha[k][i] = 0
-				}
-				sum += f.alpha[k][i]
-			}
-		}
-		t.scaleBy(k, f, 1/sum)
-	}
-	return true
 }

@@ -1,270 +1,253 @@
 package coach
 
-// span is the stretch of positions at which one string plays a note.
-type span struct {
-	str    int // counts from 0
-	fret   int
-	lo, hi int // positions from lo up to but not including hi, from 0
+// trellis runs every style forward and backward over frames. One step costs
+// cells times positions a string that the next note can take, which is
+// positions times strings: a fretted note lies under no more than width+2
+// positions a string.
+type trellis struct {
+	np, ns int
+	open   []int
+	casts  []*cast
+	acc    []float64   // scratch, [position]
+	ahead  [][]float64 // scratch, [span][position]
 }
-
-// ringing is 1 for an open string, which sounds without the hand.
-func (s span) ringing() int {
-	if s.fret == 0 {
-		return 1
-	}
-	return 0
-}
-
-// frame is one note in flight: what was heard, where it can lie, and every
-// style's belief about it. Slices with a style index hold one row a style of
-// strings*positions cells, valid only inside spans.
-type frame struct {
-	note    Note
-	index   int
-	pitch   int // of the last note with a place, this one included
-	spans   []span
-	link    link
-	weight  float64              // of the interval from the note before
-	gap     [moveClasses]float64 // likelihood of the gap given staying, a near move, a far move
-	bin     int                  // of the gap
-	sure    bool                 // no window holds this note and the last fretted one
-	from    *frame               // where the belief came from; nil at the start
-	after   *frame               // the hand as the teacher put it after this note; used once anchored
-	anchor  int                  // position in after, or 0
-	settled bool
-
-	alpha [][]float64 // filtered belief, sums to one
-	scale [][]float64 // factor of leaving each cell of from
-	beta  [][]float64 // message from later notes, valid while settling
-}
-
-// link is how a note hangs together with the one before it.
-type link int
-
-const (
-	first     link = iota // nothing before it
-	struck                // an ordinary note
-	grip                  // struck together with the one before
-	slid                  // slid from the one before
-	placeless             // no string has its pitch: it says nothing
-)
-
-// nearFrets is the largest move that counts as near when gaps are read.
-const nearFrets = 2
 
 // Weights of what ought not to happen but must not break the track.
 const (
-	gripBreak  = 1e-3 // a move inside a grip
-	slideBreak = 1e-3 // a slide that ends elsewhere than its frets say
+	gripBreak  = 1e-3 // a move inside a grip, or both its notes on one string
+	slideBreak = 1e-3 // a slide that changes the string or goes other than its frets
 )
 
-// trellis runs every style forward and backward over frames.
-type trellis struct {
-	melody *melody
-	np, ns int
-	casts  []*cast
-	open   []int
-	gap    [2][]float64 // scratch, one row of positions each
-}
+// negligible is the filtered probability under which a cell is forgotten.
+const negligible = 1e-12
 
-// crossing is the factor from string a to string b under link l.
-func (c *cast) crossing(l link, a, b int) float64 {
+// crossing is the factor from span b to span s into f.
+func (c *cast) crossing(f *frame, b, s span) float64 {
+	same := b.str == s.str
 	switch {
-	case l == grip && a == b, l == slid && a != b:
+	case f.link == gripped && same:
+		return gripBreak
+	case f.link == slid && same:
+		return 1
+	case f.link == slid:
 		return slideBreak
-	case l == slid:
-		return 1
 	}
-	return c.crossed[abs(a-b)]
+	return c.crossed[abs(b.str-s.str)]
 }
 
-// read fills t.gap with the likelihood of f's gap by distance moved, from a
-// fretted note and from an open string, which rings while the hand moves.
-func (t *trellis) read(f *frame) {
-	for d := range t.gap[0] {
-		g := f.gap[2]
-		if d == 0 {
-			g = f.gap[0]
-		} else if d <= nearFrets {
-			g = f.gap[1]
+// ways is the weight of going from cell x in span b to every position of s,
+// up to the gap: row by position from c.from[s.fret]. Grips and slides bend
+// the row into t.acc.
+func (t *trellis) ways(c *cast, f *frame, x *cell, s span) []float64 {
+	n := s.hi - s.lo
+	row := c.lays[f.lay].ways[s.fret][x.pos*n : (x.pos+1)*n]
+	switch f.link {
+	case gripped:
+		bent := t.acc[:n]
+		for j := range bent {
+			bent[j] = row[j]
+			if s.lo+j != x.pos {
+				bent[j] *= gripBreak
+			}
 		}
-		t.gap[0][d] = g
-		t.gap[1][d] = openGap*g + (1-openGap)*f.gap[0]
-	}
-}
-
-var openGap = 0.5
-
-// way is the weight of going from p to q and playing s of f there.
-func (t *trellis) way(c *cast, f *frame, b, s span, p, q int) float64 {
-	lo, hi := c.from[s.fret], c.to[s.fret]
-	switch w := c.ways[s.fret][p*(hi-lo)+q-lo]; f.link {
-	case grip:
-		if p != q {
-			return w * gripBreak
-		}
-		return w
+		return bent
 	case slid:
-		if q-p != f.note.Slide {
-			return w * slideBreak
+		bent := t.acc[:n]
+		for j := range bent {
+			bent[j] = row[j] * slideBreak
+			if s.lo+j-x.pos == f.note.Slide {
+				bent[j] = c.cover[s.fret][s.lo+j]
+			}
 		}
-		return c.cover[s.fret][q]
-	default:
-		return w * t.gap[b.ringing()][abs(q-p)]
+		return bent
 	}
+	return row
 }
 
-// leave fills f.scale[k] with the factor of leaving each state of before.
-func (t *trellis) leave(k int, before, f *frame) (mass float64) {
+// leave sets the factor of leaving each cell of b for f, and returns the
+// probability that style k gave to f's strings before it heard the gap.
+func (t *trellis) leave(k int, b, f *frame) (mass float64) {
 	c := t.casts[k]
-	scale, alpha := f.scale[k], before.alpha[k]
+	cells := b.cells[k]
 	if c.manner == placed || f.link != struck {
-		for _, s := range before.spans {
-			for p := s.lo; p < s.hi; p++ {
-				scale[s.str*t.np+p] = 1
-			}
+		for i := range cells {
+			cells[i].leave = 1
 		}
 		return 1
 	}
-	for _, s := range before.spans {
-		row := scale[s.str*t.np : (s.str+1)*t.np]
-		for p := s.lo; p < s.hi; p++ {
-			row[p] = 0
+	reach := c.lays[f.lay].reach
+	for i := range cells {
+		x := &cells[i]
+		sum := 0.0
+		for _, s := range f.spans {
+			sum += c.crossed[abs(b.spans[x.span].str-s.str)] * reach[s.fret][x.pos]
 		}
-		for _, to := range f.spans {
-			b, fret := to.str, to.fret
-			x := c.crossed[abs(b-s.str)]
-			reach := c.reach[fret]
-			for p := s.lo; p < s.hi; p++ {
-				row[p] += x * reach[p]
-			}
-		}
+		x.leave = 1
 		if c.manner == reacting {
-			for p := s.lo; p < s.hi; p++ {
-				row[p] = 1 / row[p]
-			}
-		} else {
-			for p := s.lo; p < s.hi; p++ {
-				mass += alpha[s.str*t.np+p] * row[p]
-				row[p] = 1
-			}
+			x.leave = 1 / sum
+			sum = 1
 		}
-	}
-	if c.manner == reacting {
-		return 1
+		mass += x.p * sum
 	}
 	return mass
 }
 
-// forward carries style k's belief from before into f and returns the
-// likelihood of f's note and gap, 0 if the style finds no way there.
-func (t *trellis) forward(k int, before, f *frame) float64 {
+// forward carries style k's belief from b into f and returns the likelihood
+// of f's note and gap: 0 if the style finds no way there.
+func (t *trellis) forward(k int, b, f *frame) float64 {
 	c := t.casts[k]
-	mass := t.leave(k, before, f)
-	t.read(f)
-	alpha, prev, scale := f.alpha[k], before.alpha[k], f.scale[k]
+	mass := t.leave(k, b, f)
+	from, cells := b.cells[k], f.cells[k][:0]
 	total := 0.0
-	for _, s := range f.spans {
-		for q := s.lo; q < s.hi; q++ {
-			sum := 0.0
-			for _, b := range before.spans {
-				x := c.crossing(f.link, b.str, s.str)
-				for p := b.lo; p < b.hi; p++ {
-					i := b.str*t.np + p
-					sum += x * prev[i] * scale[i] * t.way(c, f, b, s, p, q)
-				}
+	for si, s := range f.spans {
+		acc := t.ahead[si][:s.hi-s.lo]
+		clear(acc)
+		for i := range from {
+			x := &from[i]
+			o := b.spans[x.span]
+			a := x.p * x.leave * c.crossing(f, o, s)
+			row := t.ways(c, f, x, s)[:len(acc)]
+			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(acc)]
+			for j := range acc {
+				acc[j] += a * row[j] * gap[j]
 			}
-			x := sum * t.room(c, before, f, q)
-			alpha[s.str*t.np+q] = x
+		}
+		room := t.room(c, b, f)
+		for j, x := range acc {
+			if room != nil {
+				x *= room[s.lo+j]
+			}
 			total += x
+			cells = append(cells, cell{pos: s.lo + j, span: si, p: x})
 		}
 	}
+	f.cells[k] = cells
 	if !(total > 0) {
 		return 0
 	}
-	for _, s := range f.spans {
-		for i := s.str*t.np + s.lo; i < s.str*t.np+s.hi; i++ {
-			alpha[i] /= total
+	kept := cells[:0]
+	for _, x := range cells {
+		if x.p /= total; x.p > negligible {
+			kept = append(kept, x)
 		}
 	}
-	if c.manner == placed && f.link == struck {
-		return total * f.weight // its room normalises
+	f.cells[k] = kept
+	if f.link != struck {
+		return total
 	}
-	return total / mass * f.weight / t.melody.total[before.pitch]
+	if c.manner == placed {
+		return total * f.melody
+	}
+	return total / mass * f.melody / f.all
 }
 
-// room normalises over what could have been played at q after before.
-func (t *trellis) room(c *cast, before, f *frame, q int) float64 {
+// room is what normalises a placed style over what could have been played at
+// each position, or nil.
+func (t *trellis) room(c *cast, b, f *frame) []float64 {
 	if c.manner == placed && f.link == struck {
-		return c.room[before.pitch][q]
+		return c.lays[f.lay].room[b.pitch]
 	}
-	return 1
+	return nil
 }
 
-// backward carries style k's message from f to before.
-func (t *trellis) backward(k int, before, f *frame) {
+// spread lays f's messages out by span and position, for backward and pairs.
+func (t *trellis) spread(k int, b, f *frame) {
+	room := t.room(t.casts[k], b, f)
+	for si, s := range f.spans {
+		clear(t.ahead[si][:s.hi-s.lo])
+	}
+	for _, x := range f.cells[k] {
+		if room != nil {
+			x.beta *= room[x.pos]
+		}
+		t.ahead[x.span][x.pos-f.spans[x.span].lo] = x.beta
+	}
+}
+
+// backward carries style k's message from f to b.
+func (t *trellis) backward(k int, b, f *frame) {
 	c := t.casts[k]
-	t.read(f)
-	beta, out := f.beta[k], before.beta[k]
-	for _, b := range before.spans {
-		for p := b.lo; p < b.hi; p++ {
-			sum := 0.0
-			for _, s := range f.spans {
-				x := c.crossing(f.link, b.str, s.str)
-				for q := s.lo; q < s.hi; q++ {
-					sum += x * t.way(c, f, b, s, p, q) * t.room(c, before, f, q) * beta[s.str*t.np+q]
-				}
-			}
-			out[b.str*t.np+p] = sum * f.scale[k][b.str*t.np+p]
+	cells := b.cells[k]
+	if f.link == placeless {
+		for i := range cells {
+			cells[i].beta = f.cells[k][i].beta
 		}
+		return
+	}
+	t.spread(k, b, f)
+	for i := range cells {
+		x := &cells[i]
+		o := b.spans[x.span]
+		sum := 0.0
+		for si, s := range f.spans {
+			ahead := t.ahead[si][:s.hi-s.lo]
+			row := t.ways(c, f, x, s)[:len(ahead)]
+			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
+			dot := 0.0
+			for j := range ahead {
+				dot += row[j] * gap[j] * ahead[j]
+			}
+			sum += dot * c.crossing(f, o, s)
+		}
+		x.beta = sum * x.leave
 	}
 }
 
-// pairs adds style k's share of what happened between f.from and f to class,
-// and learns from it.
-func (t *trellis) pairs(k int, f *frame, weight float64, learn bool) (class [moveClasses]float64) {
-	c, before := t.casts[k], f.from
-	t.read(f)
-	l := &c.learnt
-	for _, b := range before.spans {
-		for _, s := range f.spans {
-			x := c.crossing(f.link, b.str, s.str)
-			for p := b.lo; p < b.hi; p++ {
-				a := weight * x * before.alpha[k][b.str*t.np+p] * f.scale[k][b.str*t.np+p]
-				if a == 0 {
+// pairs is style k's posterior of the class of move into f, from messages
+// already at f. With a weight above zero the style learns from it.
+func (t *trellis) pairs(k int, f *frame, weight float64) (p [moveClasses]float64) {
+	c, b := t.casts[k], f.from
+	t.spread(k, b, f)
+	for learning := range 2 {
+		sum := p[0] + p[1] + p[2]
+		if learning == 1 && (weight == 0 || f.link != struck || !(sum > 0)) {
+			break
+		}
+		for i := range b.cells[k] {
+			x := &b.cells[k][i]
+			o := b.spans[x.span]
+			for si, s := range f.spans {
+				ahead := t.ahead[si][:s.hi-s.lo]
+				row := t.ways(c, f, x, s)[:len(ahead)]
+				gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
+				a := x.p * x.leave * c.crossing(f, o, s)
+				if learning == 0 {
+					for j := range ahead {
+						p[class(s.lo+j-x.pos)] += a * row[j] * gap[j] * ahead[j]
+					}
 					continue
 				}
-				need := c.cover[s.fret][p] < 1 && s.fret > 0
-				for q := s.lo; q < s.hi; q++ {
-					y := a * t.way(c, f, b, s, p, q) * t.room(c, before, f, q) * f.beta[k][s.str*t.np+q]
-					d := abs(q - p)
-					switch {
-					case d == 0:
-						class[0] += y
-					case d <= nearFrets:
-						class[1] += y
-					default:
-						class[2] += y
-					}
-					if !learn {
-						continue
-					}
-					if c.manner != reacting || !need {
-						l.free += y
-						if d > 0 {
-							l.moved += y
-						}
-					}
-					if d > 0 && s.fret > 0 {
-						dir := 0
-						if q > p {
-							dir = 1
-						}
-						l.landed[dir][s.fret-q] += y
+				a *= weight / sum
+				for j := range ahead {
+					if y := a * row[j] * gap[j] * ahead[j]; y > 0 {
+						c.learn(s.fret, x.pos, s.lo+j, y)
 					}
 				}
 			}
 		}
 	}
-	return class
+	if sum := p[0] + p[1] + p[2]; sum > 0 {
+		for i := range p {
+			p[i] /= sum
+		}
+	} else {
+		p[0] = 1
+	}
+	return p
+}
+
+// learn counts a hand going from position p to q for a note at fret.
+func (c *cast) learn(fret, p, q int, weight float64) {
+	l := &c.learnt
+	if c.manner != reacting || fret == 0 || c.cover[fret][p] == 1 {
+		l.free += weight
+		if p != q {
+			l.moved += weight
+		}
+	}
+	if p != q && fret > 0 && c.manner == reacting {
+		if o := fret - q; o >= 0 && o < c.width+2 {
+			l.landed[direction(p, q)][o] += weight
+		}
+	}
 }

@@ -1,0 +1,187 @@
+package coach
+
+// settle makes the oldest pending note final and learns from it.
+func (t *Tracker) settle() {
+	f := t.frame(t.done)
+	e, moves := t.estimate(t.done, true)
+	e.Settled, f.settled = true, true
+	t.queue = append(t.queue, e)
+	t.last = e
+	t.expect += e.Moved
+	t.owed = min(max(t.owed+runTarget-t.mass, -1), 0)
+	t.done++
+	t.learn(f, e, moves)
+}
+
+// estimate is what can be said of note i from everything heard so far, and
+// the probability of each class of move into it. Settling, the styles learn.
+func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64) {
+	f := t.frame(i)
+	e := Estimate{Note: i, At: f.note.At, Sure: f.sure}
+	moves := [moveClasses]float64{1}
+	clear(t.pos)
+	if len(f.spans) == 0 {
+		return e, moves
+	}
+	clear(t.strs)
+	moves[0] = 0
+	for k := range t.casts {
+		t.share[k] = t.weights[k]
+		if t.weights[k] < idle {
+			t.share[k] = 0
+			moves[0] += t.weights[k]
+			continue
+		}
+		t.smooth(k, f)
+		z := 0.0
+		for _, x := range f.cells[k] {
+			z += x.p * x.beta
+		}
+		if !(z > 0) {
+			t.share[k] = 0
+			moves[0] += t.weights[k]
+			continue
+		}
+		w := t.weights[k] / z
+		t.share[k] = w
+		for _, x := range f.cells[k] {
+			y := w * x.p * x.beta
+			t.pos[x.pos] += y
+			t.strs[f.spans[x.span].str] += y
+		}
+		if f.from == nil || f.link == placeless {
+			moves[0] += t.weights[k]
+			continue
+		}
+		learning := 0.0
+		if settling {
+			learning = t.weights[k]
+		}
+		for c, x := range t.pairs(k, f, learning) {
+			moves[c] += x * t.weights[k]
+		}
+	}
+	best := 0
+	for p, x := range t.pos {
+		if x > t.pos[best] {
+			best = p
+		}
+	}
+	e.Position, e.Probability = best+1, min(1, t.pos[best])
+	e.Low, e.High = t.run(best)
+	e.From = e.Position
+	if f.link == placeless {
+		return e, moves
+	}
+	s := f.spans[0]
+	for _, o := range f.spans[1:] {
+		if t.strs[o.str] > t.strs[s.str] {
+			s = o
+		}
+	}
+	e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, t.strs[s.str])
+	if len(f.spans) == 1 {
+		e.PlaceProbability = 1
+	}
+	e.Finger, e.Extended = t.finger(e.Place, e.Position)
+	if f.from != nil {
+		e.Moved = min(1, max(0, moves[1]+moves[2]))
+		if e.Moved >= 0.5 {
+			e.From = t.origin(f, best) + 1
+		}
+	}
+	return e, moves
+}
+
+// idle is the weight under which a style is heard but not asked.
+const idle = 1e-7
+
+// smooth fills the messages of style k at f from all later notes.
+func (t *Tracker) smooth(k int, f *frame) {
+	last := f.index
+	for last+1 < t.count && t.frame(last+1).from == t.frame(last) {
+		last++
+	}
+	end := t.frame(last)
+	for i := range end.cells[k] {
+		end.cells[k][i].beta = 1
+	}
+	for i := last; i > f.index; i-- {
+		t.backward(k, t.frame(i-1), t.frame(i))
+	}
+}
+
+// origin is the likeliest position before f given that the hand moved to q.
+func (t *Tracker) origin(f *frame, q int) int {
+	clear(t.before)
+	for k, c := range t.casts {
+		if t.share[k] == 0 {
+			continue
+		}
+		t.spread(k, f.from, f)
+		for i := range f.from.cells[k] {
+			x := &f.from.cells[k][i]
+			o := f.from.spans[x.span]
+			for si, s := range f.spans {
+				if q < s.lo || q >= s.hi || x.pos == q {
+					continue
+				}
+				j := q - s.lo
+				t.before[x.pos] += t.share[k] * x.p * x.leave * c.crossing(f, o, s) *
+					t.ways(c, f, x, s)[j] * f.gap[o.ringing()][t.np+q-x.pos] * t.ahead[si][j]
+			}
+		}
+	}
+	best, at := 0.0, q
+	for p, x := range t.before {
+		if x > best {
+			best, at = x, p
+		}
+	}
+	return at
+}
+
+// A run of positions can rarely hold exactly 90 per cent: the narrowest that
+// holds at least so much holds more, and where one position holds nearly all,
+// far more. Runs of settled notes therefore hold runTarget on average: what
+// sure notes hold too much, unsure ones may hold less, down to runLeast.
+const (
+	runTarget = 0.90
+	runLeast  = 0.75
+)
+
+// run returns the narrowest run of positions around best that holds enough,
+// and leaves what it holds in t.mass.
+func (t *Tracker) run(best int) (low, high int) {
+	enough := max(runLeast, runTarget+t.owed)
+	low, high = 1, t.np
+	t.mass = 0
+	for lo := 0; lo <= best; lo++ {
+		sum := 0.0
+		for hi := lo; hi < t.np && hi-lo <= high-low; hi++ {
+			sum += t.pos[hi]
+			if hi >= best && sum >= enough {
+				if hi-lo < high-low || sum > t.mass {
+					low, high, t.mass = lo+1, hi+1, sum
+				}
+				break
+			}
+		}
+	}
+	return low, high
+}
+
+// finger returns the finger on place with the hand at position, and whether it
+// reaches out of the window.
+func (t *Tracker) finger(p Place, position int) (finger int, extended bool) {
+	if p.Fret == 0 {
+		return 0, false
+	}
+	off := p.Fret - position
+	for _, d := range [...]int{0, -1, 1} {
+		if n := t.system.FingerAt(off + d); n != 0 {
+			return n, d != 0
+		}
+	}
+	return 0, false
+}

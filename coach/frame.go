@@ -1,0 +1,179 @@
+package coach
+
+import "math"
+
+// span is where one string plays a note.
+type span struct {
+	str    int // counts from 0
+	fret   int
+	lo, hi int // positions from lo up to, not including, hi, from 0
+}
+
+// ringing is 1 for an open string, which sounds without the hand.
+func (s span) ringing() int {
+	if s.fret == 0 {
+		return 1
+	}
+	return 0
+}
+
+// cell is one state of one style: a string and a position.
+type cell struct {
+	pos, span int
+	p         float64 // filtered probability
+	leave     float64 // factor of leaving this cell for the next note (reacting: normalises)
+	beta      float64 // message from later notes, valid while settling
+}
+
+// link is how a note hangs together with the one before it.
+type link int
+
+const (
+	first     link = iota // nothing before it
+	struck                // an ordinary note
+	gripped               // struck together with the one before
+	slid                  // slid from the one before
+	placeless             // no string has its pitch: it says nothing
+)
+
+// frame is one note in flight: what was heard, where it can lie, and every
+// style's belief about it.
+type frame struct {
+	note   Note
+	index  int
+	pitch  int // of the last note with a place, this one included
+	spans  []span
+	link   link
+	bin    int          // of the gap; -1 when it says nothing
+	gap    [2][]float64 // [before: fretted, open][np+q-p] likelihood of the gap
+	melody float64      // weight of the pitch in the melody, and that of all pitches
+	all    float64
+	sure   bool // no window holds this note and the last fretted one
+	lay    int  // layout in force
+
+	cells   [][]cell // [style]
+	from    *frame   // where the belief came from; nil at the start
+	after   *frame   // the hand as the teacher put it after this note
+	anchor  int      // its position there, or 0 if it was not put
+	settled bool
+}
+
+func newFrame(styles, np, ns int) *frame {
+	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles)}
+	for k := range f.cells {
+		f.cells[k] = make([]cell, 0, np*ns)
+	}
+	for i := range f.gap {
+		f.gap[i] = make([]float64, 2*np+1)
+	}
+	return f
+}
+
+// start is style k's belief at f with nothing known before.
+func (f *frame) start(k int, c *cast) {
+	cells := f.cells[k][:0]
+	total := 0.0
+	for i, s := range f.spans {
+		for q := s.lo; q < s.hi; q++ {
+			x := c.cover[s.fret][q] * math.Exp(-float64(q)/startScale)
+			cells = append(cells, cell{pos: q, span: i, p: x})
+			total += x
+		}
+	}
+	f.cells[k] = cells
+	f.scale(k, 1/total)
+}
+
+// startScale is how fast a first position becomes unlikely up the neck, in
+// frets.
+const startScale = 8.0
+
+func (f *frame) scale(k int, x float64) {
+	for i := range f.cells[k] {
+		f.cells[k][i].p *= x
+	}
+}
+
+// read fills f.gap from the likelihood of each class of move.
+func (f *frame) read(np int, l [moveClasses]float64) {
+	for i := range f.gap[0] {
+		x := l[class(i-np)]
+		f.gap[0][i] = x
+		f.gap[1][i] = openGap*x + (1-openGap)*l[0]
+	}
+}
+
+// class is that of a move by d frets.
+func class(d int) int {
+	switch d = abs(d); {
+	case d == 0:
+		return 0
+	case d <= nearFrets:
+		return 1
+	}
+	return 2
+}
+
+// mask leaves only position p in f, for a teacher says the hand is there. It
+// reports whether f can be played there, and multiplies weights by how likely
+// each style found it.
+func (f *frame) mask(p int, casts []*cast, weights []float64) bool {
+	can := false
+	for _, s := range f.spans {
+		can = can || p >= s.lo && p < s.hi
+	}
+	if !can || f.link == placeless {
+		return false
+	}
+	for k, c := range casts {
+		cells := f.cells[k][:0]
+		sum := 0.0
+		for _, x := range f.cells[k] {
+			if x.pos == p {
+				cells = append(cells, x)
+				sum += x.p
+			}
+		}
+		if len(cells) == 0 {
+			for i, s := range f.spans {
+				if p >= s.lo && p < s.hi {
+					x := anchorSurprise * c.cover[s.fret][p]
+					cells = append(cells, cell{pos: p, span: i, p: x})
+					sum += x
+				}
+			}
+		}
+		f.cells[k] = cells
+		f.scale(k, 1/sum)
+		weights[k] *= max(sum, anchorSurprise)
+	}
+	return true
+}
+
+// anchorSurprise is the probability granted to what a style had ruled out
+// before the teacher spoke.
+const anchorSurprise = 1e-6
+
+// put places the hand at p after f: what follows starts from there.
+func (f *frame) put(p int) {
+	a := f.after
+	a.pitch, a.spans = f.pitch, a.spans[:0]
+	for _, s := range f.spans {
+		a.spans = append(a.spans, span{s.str, s.fret, p, p + 1})
+	}
+	for k := range f.cells {
+		a.cells[k] = a.cells[k][:0]
+		for i := range f.spans {
+			x := 0.0
+			for _, c := range f.cells[k] {
+				if c.span == i {
+					x += c.p
+				}
+			}
+			if x > 0 {
+				a.cells[k] = append(a.cells[k], cell{pos: p, span: i, p: x})
+			}
+		}
+	}
+	f.anchor = p + 1
+}

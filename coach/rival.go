@@ -1,0 +1,68 @@
+package coach
+
+// rival is another system's view of the same notes. It listens to the
+// beginning of a take and to a part of each stretch after it, which costs
+// little and is enough to tell.
+type rival struct {
+	tracker  *Tracker
+	heard    int
+	own, log float64 // log-likelihoods of the same notes, faded
+}
+
+// The rival hears the first rivalStart notes, then rivalBurst of every
+// rivalEvery; older evidence fades by rivalFade a note.
+const (
+	rivalStart = 256
+	rivalBurst = 64
+	rivalEvery = 512
+	rivalFade  = 0.998
+)
+
+// hear gives the rival a note that t has heard.
+func (r *rival) hear(t *Tracker, n Note) {
+	i := t.count - 1
+	if i >= rivalStart && i%rivalEvery >= rivalBurst {
+		return
+	}
+	if i >= rivalStart && i%rivalEvery == 0 {
+		r.tracker.End()
+		r.tracker.restart()
+	}
+	before := r.tracker.log
+	r.tracker.note(n)
+	r.tracker.queue = r.tracker.queue[:0]
+	r.log = r.log*rivalFade + r.tracker.log - before
+	r.own = r.own*rivalFade + t.log - t.logBefore
+	r.heard++
+}
+
+// restart forgets where the hand is, and nothing else.
+func (t *Tracker) restart() {
+	for _, f := range t.frames {
+		f.spans, f.anchor = f.spans[:0], 0
+	}
+	t.framed = false
+}
+
+// Looks returns another system that explains the playing clearly better than
+// the declared one, and whether there is one.
+func (t *Tracker) Looks() (System, bool) {
+	var best *rival
+	for _, r := range t.rivals {
+		if r.heard >= looksNotes && r.log-r.own > looksMargin && (best == nil || r.log-r.own > best.log-best.own) {
+			best = r
+		}
+	}
+	if best == nil {
+		return System{}, false
+	}
+	return best.tracker.system, true
+}
+
+// A rival must have heard looksNotes and lead by looksMargin in log-likelihood
+// before it is named: tuned on simulated players so that a right declaration is
+// practically never doubted.
+const (
+	looksNotes  = 48
+	looksMargin = 12.0
+)
