@@ -253,7 +253,7 @@ func (s *scan) chunks(pos, end int) {
 			pos = stop
 			continue
 		}
-		if stop < end && !isChunk(data[stop:end]) || length > int64(end-body) {
+		if length > int64(end-body) || !isChunk(data[stop:end]) && !s.endsWithin(body, stop) {
 			// The length is wrong. The track goes on to the next one.
 			stop = end
 			if i := bytes.Index(data[body:end], []byte("MTrk")); i >= 0 {
@@ -275,6 +275,15 @@ func (s *scan) chunks(pos, end int) {
 	if pos < end {
 		s.warnings.add("byte %d: %d bytes at the end are no chunk", pos, end-pos)
 	}
+}
+
+// endsWithin reports whether the events from start come to an End of Track
+// before stop.
+func (s *scan) endsWithin(start, stop int) bool {
+	c := cursor{data: s.data, pos: start, end: stop}
+	for c.next() {
+	}
+	return c.ended
 }
 
 func (s *scan) cursor(i int) *cursor {

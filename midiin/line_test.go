@@ -1,0 +1,190 @@
+package midiin
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// voicing is one part of a fixture: 32 strokes of an eighth note, all of pitches
+// at once if chord is set, in turn otherwise. Composed for these tests.
+type voicing struct {
+	name    string
+	channel byte // from 0
+	program int  // -1 for none
+	pitches []byte
+	chord   bool
+	strokes int // 32 if 0
+}
+
+var (
+	drums  = voicing{"Kit", 9, -1, []byte{36, 42, 38, 42}, false, 64}
+	keys   = voicing{"Keys", 0, 4, []byte{48, 52, 55, 60}, true, 0}
+	melody = voicing{"Tune", 3, 73, []byte{72, 74, 76, 79, 77}, false, 0}
+	cello  = voicing{"Low strings", 4, 42, []byte{36, 38, 40, 41}, false, 0}
+	fagott = voicing{"Bassoon", 5, 70, []byte{34, 36, 38, 41}, false, 0}
+	bass   = voicing{"Bass", 1, 33, []byte{28, 35, 40, 33, 31}, false, 0}
+)
+
+// with returns v after a change.
+func (v voicing) with(change func(*voicing)) voicing { change(&v); return v }
+
+func (v voicing) events() (b []byte) {
+	if v.name != "" {
+		b = append(b, 0, 0xFF, 3, byte(len(v.name)))
+		b = append(b, v.name...)
+	}
+	if v.program >= 0 {
+		b = append(b, 0, 0xC0|v.channel, byte(v.program))
+	}
+	n := v.strokes
+	if n == 0 {
+		n = 32
+	}
+	for i := range n {
+		ps := v.pitches
+		if !v.chord {
+			ps = v.pitches[i%len(v.pitches):][:1]
+		}
+		for _, p := range ps {
+			b = append(b, 0, 0x90|v.channel, p, 80)
+		}
+		for k, p := range ps {
+			delta := byte(0)
+			if k == 0 {
+				delta = 48
+			}
+			b = append(b, delta, 0x80|v.channel, p, 0)
+		}
+	}
+	return b
+}
+
+func song(format int, vs ...voicing) []byte {
+	var tracks [][]byte
+	for _, v := range vs {
+		tracks = append(tracks, append(v.events(), 0, 0xFF, 0x2F, 0))
+	}
+	if format == 0 { // one after the other: only the channels tell the parts
+		var all []byte
+		for _, v := range vs {
+			v.name = ""
+			all = append(all, v.events()...)
+		}
+		tracks = [][]byte{append(all, 0, 0xFF, 0x2F, 0)}
+	}
+	return smfBytes(format, 96, tracks...)
+}
+
+func TestFile_ChoosesTheBass(t *testing.T) {
+	t.Parallel()
+	nameless := func(v *voicing) { v.name = "" }
+	noProgram := func(v *voicing) { v.program = -1 }
+	setup := unhex(t, "00C121"+end) // a program on channel 2, in a track of its own
+	on := func(name string, ch byte, pitches ...byte) voicing {
+		return voicing{name, ch, 33, pitches, false, 0}
+	}
+	for name, c := range map[string]struct {
+		data     []byte
+		want     string
+		channels uint16 // of the notes that are read
+	}{
+		"by program and name":            {song(1, drums, keys, melody, bass, cello), `track 4 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
+		"by program alone":               {song(1, fagott, cello, bass.with(nameless)), `track 3: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"by name alone":                  {song(1, keys.with(noProgram), bass.with(noProgram), melody.with(noProgram)), `track 2 "Bass": named so, one note at a time, the lowest part`, 1 << 1},
+		"by range and voice":             {song(1, keys.with(nameless).with(noProgram), melody.with(nameless).with(noProgram), bass.with(nameless).with(noProgram)), `track 3: one note at a time, the lowest part, in the range of basses`, 1 << 1},
+		"not the bassoon":                {song(1, fagott, drums, bass.with(nameless)), `track 3: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"not a bass drum":                {song(1, voicing{"Bass drum", 2, -1, []byte{36}, false, 0}, bass.with(nameless)), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"not four stray notes":           {song(1, bass.with(func(v *voicing) { v.name, v.strokes = "", 1 }), bass.with(func(v *voicing) { v.channel = 2 })), `track 2 "Bass": bass program 33, named so, one note at a time`, 1 << 2},
+		"a contrabass":                   {song(1, keys, melody, bass.with(nameless).with(func(v *voicing) { v.program = 43 })), `track 3: bass program 43, one note at a time, the lowest part`, 1 << 1},
+		"the program from another track": {append(song(1, cello, bass.with(nameless).with(noProgram)), chunk("MTrk", setup...)...), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"in format 0":                    {song(0, drums, keys, melody, bass), `track 1 channel 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"strings on channels of one track": {smfBytes(1, 96, append(keys.events(), 0, 0xFF, 0x2F, 0), slicesConcat(on("Bass", 1, 43, 45).events(), on("", 2, 38, 41).events(), on("", 3, 33, 36).events(), on("", 4, 28, 31).events(), unhex(t, end))),
+			`track 2 "Bass" channels 2, 3, 4, 5: bass program 33, named so, one channel a string`, 0b11110},
+		"strings on tracks of their own": {song(1, keys, on("Bass G", 1, 43, 45), on("Bass D", 2, 38, 41), on("Bass A", 3, 33, 36), on("Bass E", 4, 28, 31)),
+			`track 2 "Bass G", track 3 "Bass D", track 4 "Bass A", track 5 "Bass E" channels 2, 3, 4, 5: bass program 33, named so, one channel a string`, 0b11110},
+		"two basses are not strings":     {song(1, on("Bass", 1, 28, 40), on("Synth bass", 2, 28, 40)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
+		"drums if there is nothing else": {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
+		"the only part":                  {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},
+		"nothing":                        {song(1, bass.with(func(v *voicing) { v.strokes = -1 })), `no track has a note`, 0},
+	} {
+		t.Run(name, func(t *testing.T) {
+			f, err := ReadFile("song.mid", c.data, FileOptions{Track: "auto"})
+			require.NoError(t, err)
+			assert.Equal(t, c.want, f.Track())
+			var channels uint16
+			n := 0
+			for _, e := range collect(t, f) {
+				if e.Data[0]>>4 == 9 && e.Data[2] > 0 {
+					channels |= 1 << (e.Data[0] & 15)
+					n++
+				}
+			}
+			assert.Equal(t, c.channels, channels)
+			assert.Equal(t, n, f.Notes())
+		})
+	}
+}
+
+func TestFile_TakesTheTrackAskedFor(t *testing.T) {
+	t.Parallel()
+	data := song(1, drums, keys, melody, bass, voicing{"Keys 2", 6, 5, []byte{60}, false, 0}, voicing{"Tacet", 7, 1, nil, false, -1})
+	for want, text := range map[string]string{
+		"3":         `track 3 "Tune": asked for, one note at a time`,
+		"tune":      `track 3 "Tune": asked for, one note at a time`,
+		"1":         `track 1 "Kit": percussion, nothing else has notes`,
+		"keys 2":    `track 5 "Keys 2": asked for, one note at a time`,
+		"channel 2": `track 4 "Bass": asked for`,
+	} {
+		f, err := ReadFile("song.mid", data, FileOptions{Track: want})
+		require.NoError(t, err, want)
+		assert.Equal(t, text, f.Track())
+	}
+	const list = `choose track 1 "Kit" (channel 10, 64 notes), track 2 "Keys" (channel 1, 128 notes), track 3 "Tune" (channel 4, 32 notes), track 4 "Bass" (channel 2, 32 notes), track 5 "Keys 2" (channel 7, 32 notes)`
+	for want, text := range map[string]string{
+		"0":      "song.mid: track 0 does not exist: " + list,
+		"7":      "song.mid: track 7 does not exist: " + list,
+		"6":      "song.mid: track 6 has no notes: " + list,
+		"Tacet":  `song.mid: no track with notes is called "Tacet": ` + list,
+		"violin": `song.mid: no track with notes is called "violin": ` + list,
+		"key":    `song.mid: "key" is the name of 2 tracks, give a number: ` + list,
+	} {
+		_, err := ReadFile("song.mid", data, FileOptions{Track: want})
+		assert.EqualError(t, err, text)
+	}
+}
+
+func TestFile_TakesAllOfItsOwnRecordings(t *testing.T) {
+	t.Parallel()
+	mark := append([]byte{0, 0xFF, 1, byte(len(TakeText) + 2)}, TakeText+" 1"...)
+	b := append(mark, slicesConcat(drums.events(), keys.events(), bass.events())...)
+	f, err := ReadFile("take.mid", smfBytes(0, 96, append(b, 0, 0xFF, 0x2F, 0)), FileOptions{})
+	require.NoError(t, err)
+	assert.Equal(t, "a recording of this program, all of it", f.Track())
+	assert.Equal(t, 64+128+32, f.Notes())
+	assert.Equal(t, f.Notes(), notesIn(collect(t, f)))
+}
+
+func TestFile_ReadsControllersOfTheGlobalChannel(t *testing.T) {
+	t.Parallel()
+	// MIDI 1.0, mode 4: for strings on channels 2 to 5 the global channel is 1.
+	b := slicesConcat(unhex(t, "00B06500 00B06400 00B0060C"),
+		voicing{"Bass", 1, 33, []byte{43, 45}, false, 0}.events(), voicing{"", 2, 33, []byte{38}, false, 0}.events(),
+		voicing{"", 3, 33, []byte{33, 36}, false, 0}.events(), voicing{"", 4, 33, []byte{28}, false, 0}.events(), unhex(t, end))
+	f, err := ReadFile("global.mid", smfBytes(1, 96, b), FileOptions{})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"B06500", "B06400", "B0060C"}, func() (ms []string) {
+		for _, m := range messages(collect(t, f))[:3] {
+			ms = append(ms, m.msg)
+		}
+		return ms
+	}())
+}
+
+func TestFile_QuotesNames(t *testing.T) {
+	t.Parallel()
+	f, err := ReadFile("name.mid", song(1, bass.with(func(v *voicing) { v.name = "Bass\x1b[2J\n[red]" })), FileOptions{})
+	require.NoError(t, err)
+	assert.Equal(t, `track 1 "Bass\x1b[2J\n[red]": the only part with notes`, f.Track())
+}
