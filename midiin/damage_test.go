@@ -131,14 +131,14 @@ func sixteenChannels() []byte {
 
 func TestFile_ReadsThousandsOfTracks(t *testing.T) {
 	t.Parallel()
-	tracks := make([][]byte, 40_000)
+	tracks := make([][]byte, 10_000)
 	for i := range tracks {
 		tracks[i] = []byte{byte(i % 100), 0x90 | byte(i%9), byte(60 + i%12), 80, 1, 0x80 | byte(i%9), byte(60 + i%12), 0, 0, 0xFF, 0x2F, 0}
 	}
-	tracks[33_333] = unhex(t, "00C021 00902850 60802840 00902B50 60802B40"+end)
+	tracks[8_333] = unhex(t, "00C021 00902850 60802840 00902B50 60802B40"+end)
 	f, err := ReadFile("tracks.mid", smfBytes(1, 96, tracks...), FileOptions{})
 	require.NoError(t, err)
-	assert.Contains(t, f.Track(), "track 33334: bass program 33")
+	assert.Contains(t, f.Track(), "track 8334: bass program 33")
 	assert.Equal(t, 2, notesIn(collect(t, f)))
 	_, err = ReadFile("tracks.mid", smfBytes(1, 96, tracks...), FileOptions{Track: "nobody"})
 	assert.Less(t, len(err.Error()), 2000, "the list of tracks is bounded")

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -70,17 +71,25 @@ func listPorts(names, paths []string) []Port {
 	return ps
 }
 
-// clientPort is what ALSA's sequencer adds to a name: client and port numbers,
-// which change with every plugging.
-var clientPort = regexp.MustCompile(` \d+:\d+$`)
+// What RtMidi adds to names to make them different changes with every plugging:
+// with ALSA's sequencer the numbers of client and port, on Windows the port's
+// place in the list.
+var (
+	clientAndPort = regexp.MustCompile(` \d+:\d+$`)
+	placeInList   = regexp.MustCompile(` \d+$`)
+)
 
 // stableNames strips what changes from names, and numbers those that are then
 // equal, in the system's order.
 func stableNames(names []string) []string {
+	numbering := clientAndPort
+	if runtime.GOOS == "windows" {
+		numbering = placeInList
+	}
 	stable := make([]string, len(names))
 	seen := map[string]int{}
 	for i, n := range names {
-		n = strings.TrimSpace(clientPort.ReplaceAllString(n, ""))
+		n = strings.TrimSpace(numbering.ReplaceAllString(n, ""))
 		if n == "" {
 			n = "unnamed"
 		}

@@ -4,6 +4,8 @@ package midiin
 
 import (
 	"errors"
+	"os"
+	"runtime"
 	"sync"
 
 	"gitlab.com/gomidi/midi/v2/drivers/rtmididrv/imported/rtmidi"
@@ -21,12 +23,20 @@ type rtSystem struct {
 	probe rtmidi.MIDIIn // lists ports; opened once, never listens
 }
 
-var errNoService = errors.New("no MIDI service answers (on Linux: is the ALSA sequencer there, /dev/snd/seq?)")
+// sequencer is ALSA's, through which RtMidi finds ports on Linux.
+const sequencer = "/dev/snd/seq"
+
+var errNoService = errors.New("the system's MIDI service does not answer (on Linux it needs the sequencer " + sequencer + ": load snd-seq)")
 
 func (s *rtSystem) names() ([]string, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.probe == nil {
+		// Where there is no sequencer, RtMidi and ALSA print to standard error:
+		// look before asking.
+		if _, err := os.Stat(sequencer); runtime.GOOS == "linux" && err != nil {
+			return nil, errNoService
+		}
 		in, err := rtmidi.NewMIDIInDefault()
 		if err != nil {
 			return nil, errNoService

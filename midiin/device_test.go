@@ -1,0 +1,163 @@
+//go:build unix
+
+package midiin
+
+import (
+	"os"
+	"path/filepath"
+	"runtime"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/term"
+)
+
+func makeFIFO(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "midi")
+	require.NoError(t, syscall.Mkfifo(path, 0o600))
+	return path
+}
+
+// write opens a FIFO as a writer does, writes and leaves.
+func write(t *testing.T, path string, b ...byte) {
+	t.Helper()
+	w, err := os.OpenFile(path, os.O_WRONLY, 0)
+	require.NoError(t, err)
+	_, err = w.Write(b)
+	require.NoError(t, err)
+	require.NoError(t, w.Close())
+}
+
+func openStream(t *testing.T, path string) Source {
+	t.Helper()
+	s, err := OpenStream(path)
+	require.NoError(t, err)
+	return s
+}
+
+func TestFIFO_KeepsSourceContract(t *testing.T) {
+	t.Parallel()
+	path := makeFIFO(t)
+	CheckSource(t, func(t *testing.T) Source { return openStream(t, path) },
+		func(t *testing.T) { write(t, path, 0x90, 40, 80) }, false)
+}
+
+func TestFIFO_WaitsForTheNextWriter(t *testing.T) {
+	t.Parallel()
+	if runtime.GOOS != "linux" {
+		t.Skip("only Linux tells at once that a FIFO's writer has left")
+	}
+	path := makeFIFO(t)
+	r := start(t, openStream(t, path))
+	for i := range byte(20) {
+		write(t, path, 0x90, 40+i, 80, 0x90, 41) // the last message is cut off
+		if i > 0 {
+			r.change(Found, "midi")
+		}
+		r.message(0x90, 40+i, 80)
+		r.change(Lost, "midi")
+	}
+	r.stop()
+}
+
+func TestFIFO_LosesNothingBetweenWriters(t *testing.T) {
+	t.Parallel()
+	// Writers that come one on the heels of the other, as a shell's do: whether
+	// the reader sees the gap between two or not, every byte counts.
+	path := makeFIFO(t)
+	r := start(t, openStream(t, path))
+	for i := range byte(100) {
+		write(t, path, 0x90, i, 80)
+	}
+	for i := byte(0); i < 100; {
+		if e := r.next(); e.Kind == Message {
+			require.Equal(t, [3]byte{0x90, i, 80}, e.Data)
+			i++
+		}
+	}
+	r.stop()
+}
+
+// cable is a pseudo-terminal that stands for a MIDI device: raw, since a cooked
+// one delivers nothing but lines. path is a link, so that another can take its
+// place.
+func cable(t *testing.T, path string) (end *os.File, unplug func()) {
+	t.Helper()
+	master, slave, err := pty.Open()
+	require.NoError(t, err)
+	_, err = term.MakeRaw(int(slave.Fd()))
+	require.NoError(t, err)
+	require.NoError(t, os.Symlink(slave.Name(), path))
+	return master, func() {
+		require.NoError(t, os.Remove(path))
+		slave.Close()
+		master.Close()
+	}
+}
+
+func openCable(t *testing.T, path string) *pathSource {
+	t.Helper()
+	s := openStream(t, path).(*pathSource)
+	s.retry = time.Millisecond
+	return s
+}
+
+func TestDevice_KeepsSourceContract(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "midiC1D0")
+	end, unplug := cable(t, path)
+	defer unplug()
+	CheckSource(t, func(t *testing.T) Source { return openCable(t, path) },
+		func(t *testing.T) {
+			_, err := end.Write([]byte{0x90, 40, 80})
+			require.NoError(t, err)
+		}, false)
+}
+
+func TestDevice_IsFoundAgainAfterUnplugging(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "midiC1D0")
+	end, unplug := cable(t, path)
+	s := openCable(t, path)
+	r := start(t, s)
+	for i := range byte(5) {
+		_, err := end.Write([]byte{0x90, 40 + i, 80, 0x90, 41})
+		require.NoError(t, err)
+		r.message(0x90, 40+i, 80)
+		unplug()
+		r.change(Lost, "midiC1D0")
+		end, unplug = cable(t, path)
+		r.change(Found, "midiC1D0")
+	}
+	unplug()
+	r.change(Lost, "midiC1D0")
+	r.stop() // while it looks for the device
+	assert.Zero(t, s.Lost())
+}
+
+func TestDevice_CountsWhatFindsNoRoom(t *testing.T) {
+	t.Parallel()
+	a := newArrivals()
+	a.begin()
+	for range arrivalsBuffer + 5 {
+		a.offer(t.Context(), Event{})
+	}
+	assert.Equal(t, 5, a.Lost())
+	n := 0
+	a.drain(func(Event) { n++ })
+	assert.Equal(t, arrivalsBuffer, n)
+}
+
+func TestDevice_RefusesInOneLine(t *testing.T) {
+	t.Parallel()
+	s := &pathSource{path: filepath.Join(t.TempDir(), "gone"), open: openDevice, retry: time.Millisecond, arrivals: newArrivals()}
+	err := s.Run(t.Context(), func(Event) {})
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), s.path)
+	assert.Contains(t, err.Error(), "no such file")
+}
