@@ -79,8 +79,10 @@ func browserSheets(t *testing.T) map[string]string {
 			r.Advice[i].Path[j].String++
 		}
 	}
+	var compared strings.Builder
+	require.NoError(t, CompareSheet(&compared, CompareData{Comparison: lesson(t), Title: full.Title, Note: full.Note, Student: full.Student, Date: "today", BarsA: sampleBars}))
 	few := SheetData{Review: &session.Review{Source: "x", Neck: r.Neck, Fingers: "four"}}
-	return map[string]string{"demo": sheetOf(t, demoSheet(t)), "full": sheetOf(t, full), "few": sheetOf(t, few)}
+	return map[string]string{"demo": sheetOf(t, demoSheet(t)), "full": sheetOf(t, full), "few": sheetOf(t, few), "compared": compared.String()}
 }
 
 // measure reports every element of a frame that leaves it. Screen readers'
@@ -131,7 +133,7 @@ func TestSheet_FitsScreensInSilence(t *testing.T) {
 		Over        []string
 	}
 	require.NoError(t, json.Unmarshal([]byte(html.UnescapeString(found[1])), &frames))
-	require.Len(t, frames, 6)
+	require.Len(t, frames, 8)
 	for _, f := range frames {
 		assert.Greater(t, f.Seen, 40, f.Name)
 		assert.Empty(t, f.Over, f.Name)
@@ -159,7 +161,7 @@ func TestSheet_PrintsOnTwoPages(t *testing.T) {
 		name, size   string
 		width, pages int // width in points
 	}{
-		{"demo", "A4", 595, 2}, {"demo", "letter", 612, 2}, {"full", "A4", 595, 2}, {"full", "letter", 612, 2}, {"few", "A4", 595, 1},
+		{"demo", "A4", 595, 2}, {"demo", "letter", 612, 2}, {"full", "A4", 595, 2}, {"full", "letter", 612, 2}, {"few", "A4", 595, 1}, {"compared", "letter", 612, 2},
 	} {
 		t.Run(c.name+" on "+c.size, func(t *testing.T) {
 			t.Parallel()

@@ -2,7 +2,10 @@ package report
 
 import (
 	"encoding/csv"
+	"encoding/xml"
+	"io"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -19,7 +22,11 @@ type told bool
 // recorded is the review of a recording of our own, made from the list of
 // notes that lies beside it, with the coach's own tracker, economy and
 // adviser: what the pipeline would hand over, without files or clock.
-func recorded(t testing.TB, name string, strings told) *session.Review {
+func recorded(t testing.TB, name string, known told) *session.Review {
+	return recordedBy(t, name, known, "four")
+}
+
+func recordedBy(t testing.TB, name string, known told, fingers string) *session.Review {
 	t.Helper()
 	f, err := testdata.Files.Open(name + ".truth.csv")
 	require.NoError(t, err)
@@ -34,7 +41,8 @@ func recorded(t testing.TB, name string, strings told) *session.Review {
 	neck, err := coach.ParseNeck("bass4")
 	require.NoError(t, err)
 	r := blank(name+".mid", neck)
-	if !strings {
+	r.Fingers = fingers
+	if !known {
 		r.Input.Strings = "inferred"
 	}
 	var notes []coach.Note
@@ -50,7 +58,7 @@ func recorded(t testing.TB, name string, strings told) *session.Review {
 		}
 		at, end := seconds(get("heard_ms")/1000), seconds(get("off_ms")/1000)
 		n := coach.Note{At: at, Gap: coach.Rest, Pitch: int(get("pitch")), Velocity: 80, Slide: int(get("slide"))}
-		if strings {
+		if known {
 			n.String = int(get("string"))
 		}
 		if off >= 0 {
@@ -134,4 +142,17 @@ func parse(t testing.TB, s string) float64 {
 	f, err := strconv.ParseFloat(s, 64)
 	require.NoError(t, err)
 	return f
+}
+
+// wellFormed reads a document with encoding/xml in its strict mode.
+func wellFormed(document string) error {
+	d := xml.NewDecoder(strings.NewReader(document))
+	for {
+		if _, err := d.Token(); err != nil {
+			if err == io.EOF {
+				return nil
+			}
+			return err
+		}
+	}
 }

@@ -105,7 +105,7 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 	for i, strip := range strips {
 		top := float64(i)*(stripHead+stripHeight+stripLane) + stripHead
 		y := func(fret int) float64 { // upper edge of a fret's row
-			return top + stripHeight*float64(high-fret)/float64(high-low+1)
+			return top + stripHeight*float64(high-max(low-1, min(fret, high)))/float64(high-low+1)
 		}
 		s.text("strip", 0, top-6, strip.label)
 		for _, t := range ticks {
@@ -116,7 +116,7 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 		for _, f := range []int{low, high} {
 			s.text("number end", stripLeft-4, (y(f)+y(f-1))/2+4, strconv.Itoa(f))
 		}
-		drawStays(s, strip, r, x, y, end)
+		drawStays(s, strip, func(note int) float64 { return r.Notes[note].At }, x, y, end)
 		drawShifts(s, strip.shifts, x, top+stripHeight+stripLane)
 	}
 	for _, t := range ticks {
@@ -127,10 +127,11 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 
 // drawStays draws each stay as the band of its window; stays closer together
 // than two units are drawn as one band over all their frets.
-func drawStays(s *svg, strip timeStrip, r *session.Review, x func(float64) float64, y func(int) float64, end float64) {
+// at is when a note begins.
+func drawStays(s *svg, strip timeStrip, at func(note int) float64, x func(float64) float64, y func(int) float64, end float64) {
 	until := func(i int) float64 {
 		if i+1 < len(strip.stays) {
-			return r.Notes[strip.stays[i+1].first].At
+			return at(strip.stays[i+1].first)
 		}
 		return end
 	}
@@ -138,7 +139,7 @@ func drawStays(s *svg, strip timeStrip, r *session.Review, x func(float64) float
 		first := strip.stays[i]
 		band := first
 		band.low, band.high = first.position, first.position
-		left := x(r.Notes[first.first].At)
+		left := x(at(first.first))
 		right := x(until(i))
 		merged := 0
 		for i++; i < len(strip.stays) && x(until(i))-left < 2; i++ {

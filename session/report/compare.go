@@ -1,0 +1,143 @@
+package report
+
+import (
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// Comparison is two takes of one phrase side by side; its JSON is the document
+// of `compare --json`. Field names are a promise within Version.
+//
+// Notes are aligned by pitch: a note of B that stands for another pitch of A
+// is wrong, one of A without a partner is missing, one of B without is extra.
+// Make it with Compare; it keeps both reviews.
+type Comparison struct {
+	Format   string         `json:"format"` // "stillhand-comparison"
+	Version  int            `json:"version"`
+	Said     []string       `json:"said"` // what differs, in plain sentences, the weightiest first
+	A        ComparedTake   `json:"a"`
+	B        ComparedTake   `json:"b"`
+	Notes    ComparedNotes  `json:"notes"`
+	Partings []Parting      `json:"partings"`
+	Columns  []ComparedNote `json:"columns"`
+	reviews  [2]*session.Review
+}
+
+// ComparedTake is one of the two takes as a whole.
+type ComparedTake struct {
+	Source     string  `json:"source"`
+	Fingers    string  `json:"fingers"`
+	Strings    string  `json:"strings"` // "known" or "inferred"
+	Notes      int     `json:"notes"`
+	LengthS    float64 `json:"length_s"` // first onset to last release
+	AtLeast    int     `json:"at_least"`
+	Likely     float64 `json:"likely"`
+	Fewest     int     `json:"fewest"`     // of the take's own system
+	Positions  int     `json:"positions"`  // different ones that fretted notes were played from
+	Places     int     `json:"places"`     // different ones
+	Evenness   float64 `json:"evenness"`   // see evenness; null without enough notes
+	Connection float64 `json:"connection"` // share of connected pairs; null without pairs
+	Pairs      int     `json:"pairs"`      // that connection is taken over
+}
+
+// ComparedNotes counts the columns of the alignment.
+type ComparedNotes struct {
+	Same       int  `json:"same"`
+	Wrong      int  `json:"wrong"`
+	Missing    int  `json:"missing"`
+	Extra      int  `json:"extra"`
+	OtherPlace int  `json:"other_place"` // of the same notes, played in another place
+	OtherHand  int  `json:"other_hand"`  // of the same notes in the same place, from another position
+	Complete   bool `json:"complete"`    // false where the takes have too little in common to go on
+}
+
+// ComparedNote is one column: a note of each take, null where one has none.
+type ComparedNote struct {
+	A    *int   `json:"a"`
+	B    *int   `json:"b"`
+	Kind string `json:"kind"` // "same", "wrong", "missing" or "extra"
+}
+
+// Parting is a run of columns where the takes part.
+type Parting struct {
+	Kind  string  `json:"kind"` // "note", "place" or "shift"
+	From  int     `json:"from"` // columns
+	To    int     `json:"to"`
+	FromA float64 `json:"a_from_s"` // when, in either take: of the column itself or the last before it
+	FromB float64 `json:"b_from_s"`
+	Text  string  `json:"text"`
+}
+
+// Compare aligns two takes and tells where they part. It allocates in
+// proportion to the takes; see align for its time.
+func Compare(a, b *session.Review) *Comparison {
+	c := &Comparison{Format: "stillhand-comparison", Version: 1, Partings: []Parting{}, Columns: []ComparedNote{}, reviews: [2]*session.Review{a, b}}
+	columns, complete := align(pitches(a), pitches(b), mostEdits)
+	c.Notes.Complete = complete
+	for _, col := range columns {
+		c.Columns = append(c.Columns, c.compareNote(col))
+	}
+	c.A, c.B = comparedTake(a), comparedTake(b)
+	c.A.Evenness, c.B.Evenness = evenness(a, b, columns)
+	c.part(columns)
+	c.Said = c.say()
+	return c
+}
+
+func pitches(r *session.Review) []int {
+	out := make([]int, len(r.Notes))
+	for i, n := range r.Notes {
+		out[i] = n.Pitch
+	}
+	return out
+}
+
+func (c *Comparison) compareNote(col column) ComparedNote {
+	n := ComparedNote{Kind: "same"}
+	if col.a >= 0 {
+		n.A = &col.a
+	}
+	if col.b >= 0 {
+		n.B = &col.b
+	}
+	switch {
+	case col.a < 0:
+		n.Kind = "extra"
+		c.Notes.Extra++
+	case col.b < 0:
+		n.Kind = "missing"
+		c.Notes.Missing++
+	default:
+		a, b := c.reviews[0].Notes[col.a], c.reviews[1].Notes[col.b]
+		switch {
+		case a.Pitch != b.Pitch:
+			n.Kind = "wrong"
+			c.Notes.Wrong++
+			return n
+		case !samePlace(a, b):
+			c.Notes.OtherPlace++
+		case a.Fret > 0 && a.Position != b.Position:
+			c.Notes.OtherHand++
+		}
+		c.Notes.Same++
+	}
+	return n
+}
+
+func samePlace(a, b session.ReviewNote) bool { return a.String == b.String && a.Fret == b.Fret }
+
+func comparedTake(r *session.Review) ComparedTake {
+	t := ComparedTake{Source: r.Source, Fingers: r.Fingers, Strings: r.Input.Strings, Notes: len(r.Notes),
+		AtLeast: r.Count.AtLeast, Likely: r.Count.Likely, Fewest: r.Systems[r.Fingers].Fewest}
+	positions, places := map[int]bool{}, map[coach.Place]bool{}
+	for _, n := range r.Notes {
+		places[coach.Place{String: n.String, Fret: n.Fret}] = true
+		if n.Fret > 0 {
+			positions[n.Position] = true
+		}
+		t.LengthS = max(t.LengthS, n.Off-r.Notes[0].At)
+	}
+	t.Positions, t.Places = len(positions), len(places)
+	t.Connection, t.Pairs = connection(r)
+	return t
+}

@@ -1,0 +1,154 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"text/tabwriter"
+)
+
+// CompareJSON writes c as the one document of `compare --json`, laid out and
+// rounded like JSON.
+func CompareJSON(w io.Writer, c *Comparison) error { return writeDocument(w, c) }
+
+// say puts the differences into sentences: the hand first, then the notes, then
+// the touch.
+func (c *Comparison) say() []string {
+	var said []string
+	a, b := c.A, c.B
+	switch d := b.Likely - a.Likely; {
+	case len(c.reviews[0].Notes) == 0 || len(c.reviews[1].Notes) == 0:
+		return []string{"One of the takes has no note, so there is nothing to compare."}
+	case math.IsNaN(d) || math.Abs(d) < 1:
+		said = append(said, fmt.Sprintf("Both hands shift about as often (A %s, B %s).", trim(a.Likely, 1), trim(b.Likely, 1)))
+	case d > 0:
+		said = append(said, fewer("A", a, "B", b))
+	default:
+		said = append(said, fewer("B", b, "A", a))
+	}
+	if n := c.Notes; n.Wrong+n.Missing+n.Extra > 0 {
+		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %d notes.", n.Wrong, n.Missing, n.Extra, b.Notes))
+	} else if n.Complete {
+		said = append(said, "Both play the same notes.")
+	}
+	if !c.Notes.Complete {
+		said = append(said, "The takes have too little in common to be compared to the end.")
+	}
+	if n := c.Notes.OtherPlace; n > 0 {
+		said = append(said, fmt.Sprintf("%s the same, played in another place.", capital(times(float64(n), "note")+isOrAre(n))))
+	}
+	said = append(said, touched("more even", a.Evenness, b.Evenness, -1)...)
+	return append(said, touched("more connected", a.Connection, b.Connection, 1)...)
+}
+
+// fewer says how many shifts one take gets by without, and names the fingers
+// where they differ.
+func fewer(name string, take ComparedTake, otherName string, other ComparedTake) string {
+	saved := times(math.Round(other.Likely-take.Likely), "shift")
+	figures := fmt.Sprintf("(%s against %s)", trim(take.Likely, 1), trim(other.Likely, 1))
+	if take.Fingers != other.Fingers {
+		return fmt.Sprintf("%s, with %s fingers, gets by with about %s fewer than %s with %s %s.", name, plain(take.Fingers), saved, otherName, plain(other.Fingers), figures)
+	}
+	return fmt.Sprintf("%s gets by with about %s fewer than %s %s.", name, saved, otherName, figures)
+}
+
+func isOrAre(n int) string {
+	if n == 1 {
+		return " is"
+	}
+	return " are"
+}
+
+// A difference of touch below this is not worth a sentence: ours.
+const touchDiffers = 0.03
+
+// touched says which take does better, if either does; sign is 1 where more is
+// better.
+func touched(better string, a, b, sign float64) []string {
+	d := sign * (a - b)
+	switch {
+	case math.IsNaN(d) || math.Abs(d) < touchDiffers:
+		return nil
+	case d > 0:
+		return []string{fmt.Sprintf("A is %s (%s against %s).", better, percent(a), percent(b))}
+	default:
+		return []string{fmt.Sprintf("B is %s (%s against %s).", better, percent(b), percent(a))}
+	}
+}
+
+func percent(f float64) string {
+	if math.IsNaN(f) {
+		return "unknown"
+	}
+	return trim(100*f, 0) + "%"
+}
+
+// CompareText writes the comparison for a person: what differs in a few
+// sentences, the figures side by side, then every place where the takes part.
+// barsA and barsB may be nil.
+func CompareText(w io.Writer, c *Comparison, barsA, barsB Bars) error {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "A  %s\nB  %s\n", plain(c.A.Source), plain(c.B.Source))
+	for _, sentence := range c.Said {
+		wrapped(&b, "", sentence)
+	}
+	fmt.Fprintln(&b)
+	t := tabwriter.NewWriter(&b, 0, 0, 3, ' ', tabwriter.AlignRight)
+	fmt.Fprint(t, "\tA\tB\t\n")
+	for _, row := range c.rows() {
+		fmt.Fprintf(t, "%s\t%s\t%s\t\n", row.Name, row.A, row.B)
+	}
+	t.Flush()
+	wrapped(&b, "  ", evennessMeans)
+	fmt.Fprint(&b, "\nWhere they part\n")
+	if len(c.Partings) == 0 {
+		fmt.Fprintln(&b, "  nowhere")
+	}
+	for _, p := range c.Partings {
+		wrapped(&b, "  ", fmt.Sprintf("%s: %s", c.where(p, barsA, barsB), p.Text))
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+const evennessMeans = "Evenness: how far the intervals meant equal stray from it, 0% a machine. Connected: of neighbouring notes without a shift, those that leave no break."
+
+// where is when the takes part: bar and beat where both files have them and
+// the time where not; once if both agree, or if only one take has the note.
+func (c *Comparison) where(p Parting, barsA, barsB Bars) string {
+	a, b := clock(p.FromA), clock(p.FromB)
+	barA, beatA, okA := barOf(barsA, p.FromA)
+	barB, beatB, okB := barOf(barsB, p.FromB)
+	if okA && okB {
+		a, b = fmt.Sprintf("bar %d beat %s", barA, trim(beatA, 2)), fmt.Sprintf("bar %d beat %s", barB, trim(beatB, 2))
+	}
+	switch first := c.Columns[p.From]; {
+	case first.B == nil || a == b:
+		return capital(a)
+	case first.A == nil:
+		return capital(b)
+	}
+	return fmt.Sprintf("A %s, B %s", a, b)
+}
+
+type comparedRow struct{ Name, A, B string }
+
+// rows are the figures side by side.
+func (c *Comparison) rows() []comparedRow {
+	row := func(name string, of func(ComparedTake) string) comparedRow {
+		return comparedRow{name, of(c.A), of(c.B)}
+	}
+	return []comparedRow{
+		row("fingers", func(t ComparedTake) string { return plain(t.Fingers) }),
+		row("notes", func(t ComparedTake) string { return fmt.Sprint(t.Notes) }),
+		row("length", func(t ComparedTake) string { return clock(t.LengthS) }),
+		row("shifts, at least", func(t ComparedTake) string { return fmt.Sprint(t.AtLeast) }),
+		row("shifts, likely", func(t ComparedTake) string { return trim(t.Likely, 1) }),
+		row("fewest, own fingers", func(t ComparedTake) string { return fmt.Sprint(t.Fewest) }),
+		row("positions used", func(t ComparedTake) string { return fmt.Sprint(t.Positions) }),
+		row("places used", func(t ComparedTake) string { return fmt.Sprint(t.Places) }),
+		row("evenness", func(t ComparedTake) string { return percent(t.Evenness) }),
+		row("connected", func(t ComparedTake) string { return percent(t.Connection) }),
+	}
+}
