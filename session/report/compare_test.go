@@ -124,6 +124,10 @@ func TestCompare_MeasuresEvennessWhereIntervalsWereMeantEqual(t *testing.T) {
 	c = Compare(mixed, uneven)
 	assert.Zero(t, c.A.Evenness)
 	assert.InDelta(t, 0.0283, c.B.Evenness, 0.0001)
+	// What was meant is read from both: one wild take alone would break the run.
+	wild := timed(0, 420, 980, 1400, 1960)
+	assert.InDelta(t, coach.Evenness(onsets(wild, 0, 4)), Compare(machine, wild).B.Evenness, 1e-12)
+	assert.InDelta(t, coach.Evenness(onsets(wild, 0, 4)), Compare(wild, machine).A.Evenness, 1e-12)
 	assert.True(t, math.IsNaN(Compare(timed(0, 500, 1000), timed(0, 500, 1000)).A.Evenness), "three notes are no run")
 }
 

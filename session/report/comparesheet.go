@@ -132,7 +132,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 			sys = coach.Systems[0]
 		}
 		first, last := c.noteRange(i, from, to)
-		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, advised: i == 1, unsure: map[int]bool{},
+		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, unsure: map[int]bool{},
 			path: playedSteps(r, first, last), stays: playedStays(r, first, last)}
 		for n := first; n <= last; n++ {
 			h.unsure[n] = unsure(r.Notes[n])
