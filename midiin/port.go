@@ -120,7 +120,10 @@ func OpenPort(name string) (Source, error) {
 	return newPortSource(system(), p.Name), nil
 }
 
-func matchPort(ports []Port, name string) (Port, error) {
+func matchPort(ports []Port, name string) (Port, error) { return match("input", ports, name) }
+
+// match finds the port of kind, input or output, that name tells.
+func match(kind string, ports []Port, name string) (Port, error) {
 	name = strings.TrimSpace(name)
 	if n, err := strconv.Atoi(name); err == nil {
 		for _, p := range ports {
@@ -141,9 +144,9 @@ func matchPort(ports []Port, name string) (Port, error) {
 	if len(found) == 1 {
 		return found[0], nil
 	}
-	why := fmt.Sprintf("no MIDI input is called %q", name)
+	why := fmt.Sprintf("no MIDI %s is called %q", kind, name)
 	if len(found) > 1 {
-		why, ports = fmt.Sprintf("%q fits several MIDI inputs", name), found
+		why, ports = fmt.Sprintf("%q fits several MIDI %ss", name, kind), found
 	}
 	if len(ports) == 0 {
 		why += ": none is connected"

@@ -19,3 +19,14 @@ func (noSystem) names() ([]string, error) { return nil, nil }
 func (noSystem) open(int, func([]byte)) (portHandle, error) {
 	return nil, errors.New("this build has no system ports")
 }
+
+func outputs() outputSystem { return noOutputs{} }
+
+// noOutputs has no outputs.
+type noOutputs struct{}
+
+func (noOutputs) names() ([]string, error) { return nil, nil }
+
+func (noOutputs) open(int) (output, error) {
+	return nil, errors.New("this build has no system ports")
+}

@@ -11,6 +11,8 @@ import (
 // reach: it counts in, listens, and judges as soon as the last note has
 // settled.
 type RungPractice struct {
+	Why string // said before the count-in; may be empty
+
 	pace
 	neck      coach.Neck
 	cell      coach.Cell
@@ -138,6 +140,9 @@ func (p *RungPractice) View(now time.Duration) *Round {
 	}
 	if !p.over {
 		v.Detail = fmt.Sprintf("%d of %d notes", len(p.notes), len(p.steps))
+		if v.Bar == 0 && len(p.notes) == 0 && p.Why != "" {
+			v.Detail = p.Why
+		}
 		return v
 	}
 	v.Findings = p.attempt.Findings()

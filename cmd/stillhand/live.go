@@ -34,12 +34,23 @@ input. Without it the only port there is.`,
 			if err != nil {
 				return err
 			}
-			return sit(cmd.Context(), w, who, source, !noSave)
+			live, take, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave})
+			if live != nil {
+				last := *live.Latest()
+				last.TakePath = take
+				fmt.Fprint(w.out, dashboard.Summary(&last))
+				w.increases(!noSave)
+			}
+			return err
 		},
 	}
 	addSettings(c)
-	c.Flags().BoolVar(&noSave, "no-save", false, "keep neither take nor history")
+	addNoSave(c, &noSave)
 	return c
+}
+
+func addNoSave(c *cobra.Command, noSave *bool) {
+	c.Flags().BoolVar(noSave, "no-save", false, "keep neither take nor history")
 }
 
 // openSource opens what the player named; a path says so by its slash, by
@@ -56,56 +67,76 @@ func openSource(name string) (midiin.Source, error) {
 	return midiin.OpenPort(name)
 }
 
+// sitting is what one live sitting is made of.
+type sitting struct {
+	source   midiin.Source
+	save     bool
+	practice session.Plan        // nil without practice
+	beat     func(session.Pulse) // may be nil
+}
+
 // sit plays one live sitting from beginning to end: dashboard, take, history.
-func sit(ctx context.Context, w *world, who *player, source midiin.Source, save bool) error {
+// It returns what was played, nil if the sitting did not begin, and the take's
+// path, "" if none was kept.
+func sit(ctx context.Context, w *world, who *player, s sitting) (played *session.Live, path string, err error) {
 	foot, bell, err := who.controls()
 	if err != nil {
-		return err
+		return nil, "", err
 	}
 	who.setup.Keep = liveKeep
 	asked := make(chan session.Action, 8)
-	o := session.LiveOptions{Setup: who.setup, Source: source, Foot: foot, Screen: func(a session.Action) {
+	o := session.LiveOptions{Setup: who.setup, Source: s.source, Foot: foot, Practice: s.practice, Beat: s.beat, Screen: func(a session.Action) {
 		select {
 		case asked <- a:
 		default: // a pedal pressed faster than the screen draws
 		}
 	}}
 	var take *store.Recorder
-	if save {
+	if s.save {
 		if err := w.recoverTakes(ctx); err != nil {
 			w.notice("stillhand: %v", err)
 		}
-		if take, err = record(who, source.Name()); err != nil {
-			return err
+		if take, err = record(who, s.source.Name()); err != nil {
+			return nil, "", err
 		}
 		o.Recorder = recorder{take}
+		o.Day = dayOf(time.Now())
+		if o.Played, err = loads(ctx, o.Day); err != nil {
+			w.notice("stillhand: %v", err)
+		}
 	}
 	live := session.NewLive(o)
 	// Whichever ends first, the source or the screen, ends the other.
-	sitting, end := context.WithCancel(ctx)
+	here, end := context.WithCancel(ctx)
 	defer end()
-	played := make(chan error, 1)
+	done := make(chan error, 1)
 	go func() {
-		played <- live.Run(sitting)
+		done <- live.Run(here)
 		end()
 	}()
 	if w.terminal {
-		err = dashboard.Run(sitting, dashboard.Options{
+		err = dashboard.Run(here, dashboard.Options{
 			Feed: live, Controls: live, Asked: asked, Bell: bell, Pedals: foot.Lines(" = "),
 		})
 	} else {
-		(&plainFace{w: w}).run(sitting, live)
+		(&plainFace{w: w}).run(here, live)
 	}
 	end()
-	err = errors.Join(leaving(err), <-played)
-	last := *live.Latest()
+	err = errors.Join(leaving(err), <-done)
 	if take != nil {
 		var kept error
-		last.TakePath, kept = w.keep(take)
+		path, kept = w.keep(take)
 		err = errors.Join(err, kept, remember(who, live))
 	}
-	fmt.Fprint(w.out, dashboard.Summary(&last))
-	return err
+	return live, path, err
+}
+
+// takeName is a take's name in the history; "" if none was kept.
+func takeName(path string) string {
+	if path == "" {
+		return ""
+	}
+	return filepath.Base(path)
 }
 
 // leaving is what the screen's end means: that the sitting is over is no

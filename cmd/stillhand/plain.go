@@ -16,8 +16,11 @@ type plainFace struct {
 	shown   time.Duration // newest trail point said
 	spoken  time.Duration // newest coach line said
 	warning string
+	asked   string // newest line of a practice said
 }
 
+// run returns when the sitting is over, or the practice in it: there is no key
+// to ask for another with.
 func (f *plainFace) run(ctx context.Context, feed dashboard.Feed) {
 	f.shown, f.spoken = -1, -1
 	for {
@@ -26,23 +29,23 @@ func (f *plainFace) run(ctx context.Context, feed dashboard.Feed) {
 			f.say(feed.Latest())
 			return
 		case <-feed.Changed():
-			f.say(feed.Latest())
+			s := feed.Latest()
+			f.say(s)
+			if s.Round != nil && s.Round.Done {
+				return
+			}
 		}
 	}
 }
 
 func (f *plainFace) say(s *session.Snapshot) {
-	for _, p := range s.Trail {
-		if !p.Settled || p.At <= f.shown {
-			continue
-		}
-		f.shown = p.At
-		if p.Moved >= 0.5 {
-			fmt.Fprintf(f.w.out, "%s  shift to %d (%.0f%% sure of the shift)\n", session.ClockText(p.At), p.Position, 100*p.Moved)
-		}
+	if s.Round != nil {
+		f.ask(s.Round)
+	} else {
+		f.shifts(s)
 	}
 	for i := len(s.Lines) - 1; i >= 0; i-- {
-		if l := s.Lines[i]; l.At > f.spoken {
+		if l := s.Lines[i]; l.At > f.spoken && (s.Round == nil || l.Kind == "") {
 			f.spoken = l.At
 			fmt.Fprintf(f.w.out, "%s  %s\n", session.ClockText(l.At), l.Text)
 		}
@@ -51,6 +54,42 @@ func (f *plainFace) say(s *session.Snapshot) {
 		f.warning = s.Warning
 		if s.Warning != "" {
 			f.w.notice("%s", s.Warning)
+		}
+	}
+}
+
+// ask says what a practice asks for whenever that changes.
+func (f *plainFace) ask(r *session.Round) {
+	line := ""
+	switch {
+	case r.Done:
+		return
+	case r.Awaits == session.AwaitsNote:
+		line = r.Title + ": play a note to begin"
+	case r.Bar == 0 && r.Beats > 0:
+		line = "count-in"
+	case r.Next.Finger > 0:
+		line = "now"
+	default:
+		line = r.Call
+		if r.Detail != "" {
+			line += "; " + r.Detail
+		}
+	}
+	if line != f.asked {
+		f.asked = line
+		fmt.Fprintln(f.w.out, line)
+	}
+}
+
+func (f *plainFace) shifts(s *session.Snapshot) {
+	for _, p := range s.Trail {
+		if !p.Settled || p.At <= f.shown {
+			continue
+		}
+		f.shown = p.At
+		if p.Moved >= 0.5 {
+			fmt.Fprintf(f.w.out, "%s  shift to %d (%.0f%% sure of the shift)\n", session.ClockText(p.At), p.Position, 100*p.Moved)
 		}
 	}
 }

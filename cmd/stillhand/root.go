@@ -15,15 +15,20 @@ type world struct {
 	out      io.Writer
 	err      io.Writer
 	env      func(string) (string, bool)
-	terminal bool // out is a terminal that can be drawn on
+	terminal bool      // out is a terminal that can be drawn on
+	keys     io.Reader // answers typed by the player; nil where nobody types
 }
 
 func system() *world {
 	kind := os.Getenv("TERM")
-	return &world{
+	w := &world{
 		out: os.Stdout, err: os.Stderr, env: os.LookupEnv,
 		terminal: term.IsTerminal(int(os.Stdout.Fd())) && kind != "" && kind != "dumb",
 	}
+	if term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stderr.Fd())) {
+		w.keys = os.Stdin
+	}
+	return w
 }
 
 // run carries out one command line and returns the exit code.
@@ -55,6 +60,7 @@ would have saved a move, or cost none and stretched less.`,
 	})
 	root.AddCommand(
 		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
+		reachCommand(w), ladderCommand(w), roundCommand(w),
 		profileCommand(w), portsCommand(w), demoCommand(w), manCommand(),
 	)
 	wrapArgs(root)

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"stillhand/coach"
+	"stillhand/session/store"
+)
+
+// dayOf counts the days from 1 January 1970 to t's date in its own zone.
+func dayOf(t time.Time) int {
+	return int(time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// dateOf is the date of a day, in words.
+func dateOf(day int) string { return time.Unix(int64(day)*86400, 0).UTC().Format("2 January 2006") }
+
+// withHistory opens the history, does something with it, and closes it.
+func withHistory(ctx context.Context, do func(*store.History) error) error {
+	folder, err := store.DataDir()
+	if err != nil {
+		return err
+	}
+	h, err := store.OpenHistory(ctx, folder)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(h), h.Close())
+}
+
+// loads are what the history knows of day and of the days that it is compared
+// with.
+func loads(ctx context.Context, day int) (all []coach.Load, err error) {
+	err = withHistory(ctx, func(h *store.History) error {
+		takes, err := h.Takes(ctx, store.Filter{Since: time.Now().AddDate(0, 0, -coach.HistoryDays-1)})
+		for _, d := range store.Days(takes, time.Local) {
+			all = append(all, coach.Load{Day: dayOf(d.Date), Minutes: d.Played.Minutes(), Shifts: d.Likely, Wide: d.Wide})
+		}
+		return err
+	})
+	return all, err
+}
+
+// increases says plainly what today exceeds the player's own last two weeks
+// by. What cannot be read was said already.
+func (w *world) increases(saved bool) {
+	if !saved {
+		return
+	}
+	today := coach.Load{Day: dayOf(time.Now())}
+	log, err := loads(context.Background(), today.Day)
+	if err != nil {
+		return
+	}
+	for _, l := range log {
+		if l.Day == today.Day {
+			today = l
+		}
+	}
+	for _, i := range coach.Increases(log, today) {
+		fmt.Fprintln(w.out, i.Text)
+	}
+}

@@ -1,0 +1,361 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/coach"
+	"stillhand/session"
+	"stillhand/session/dashboard"
+	"stillhand/session/store"
+)
+
+func ladderCommand(w *world) *cobra.Command {
+	var noSave bool
+	var tempo float64
+	var discomfort int
+	c := &cobra.Command{
+		Use: "ladder [SOURCE]", Short: "The practice ladder: today's rung, practise it, what comes next",
+		Long: `The practice ladder. Without SOURCE: today's rung drawn on the neck, why it is
+today's, and the way so far. With SOURCE, as for live: a note begins the
+count-in; play the cell, one note a beat, on whichever string you like, and see
+at once what held. After a silence of five seconds the next note begins again.
+Afterwards it asks for discomfort in hand or arm, 0 none to 10 the worst; what
+comes later in the day can be said with --discomfort.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			who, err := whoPlays(w, cmd, nil)
+			if err != nil {
+				return err
+			}
+			l := ladder{w: w, who: who, day: dayOf(time.Now()), tempo: tempo, save: !noSave}
+			if cmd.Flags().Changed("discomfort") {
+				if discomfort < 0 || discomfort > 10 {
+					return usage("--discomfort %d: say 0 (none) to 10 (the worst)", discomfort)
+				}
+				if len(args) > 0 || noSave {
+					return usage("--discomfort is kept for today and goes without SOURCE and --no-save")
+				}
+				if err := l.report(cmd.Context(), discomfort); err != nil {
+					return err
+				}
+			}
+			if len(args) == 0 {
+				return l.show(cmd.Context())
+			}
+			return l.practise(cmd.Context(), args[0])
+		},
+	}
+	addSettings(c)
+	addNoSave(c, &noSave)
+	c.Flags().Float64Var(&tempo, "tempo", 60, "beats a minute, one note each")
+	c.Flags().IntVar(&discomfort, "discomfort", 0, "what is felt in hand or arm today, 0 none to 10 the worst")
+	return c
+}
+
+// ladder is one call of the command.
+type ladder struct {
+	w     *world
+	who   *player
+	day   int
+	tempo float64
+	save  bool
+}
+
+// today reads the log and tells where the ladder stands.
+func (l ladder) today(ctx context.Context) (coach.Today, error) {
+	var log []coach.LadderDay
+	err := withHistory(ctx, func(h *store.History) error {
+		attempts, err := h.Attempts(ctx)
+		for _, a := range attempts {
+			log = append(log, coach.LadderDay{
+				Day: a.Day, Rung: coach.Rung{Kind: coach.CellKind(a.Cell), System: a.System, Position: a.Position},
+				Passed: a.Passed, Discomfort: a.Discomfort,
+			})
+		}
+		return err
+	})
+	if err != nil {
+		return coach.Today{}, err
+	}
+	s := l.who.setup
+	return coach.Ladder(s.Neck, s.System, s.ReachMM, log, l.day)
+}
+
+// show prints today's rung, drawn on the neck, and the way so far.
+func (l ladder) show(ctx context.Context) error {
+	t, err := l.today(ctx)
+	if err != nil {
+		return err
+	}
+	cell, err := t.Rung.Cell(drawnString(l.who.setup.Neck))
+	if err != nil {
+		return err
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", rungText(t.Rung), t.StretchMM, t.Step+1, t.Of)
+	wrapped(&b, "", t.Why)
+	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74}.cell(cell))
+	wrapped(&b, "", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d.", fingering(cell), cell.String))
+	wrapped(&b, "", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
+		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed))
+	if l.who.setup.ReachMM == 0 {
+		wrapped(&b, "", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it.")
+	}
+	fmt.Fprintln(&b, "\nThe way so far")
+	for _, turn := range t.Way {
+		fmt.Fprintf(&b, "  %s: %s, from %s\n", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))
+	}
+	if len(t.Way) == 0 {
+		fmt.Fprintln(&b, "  no rung changed yet")
+	}
+	fmt.Fprintln(&b)
+	wrapped(&b, "", coach.CareText)
+	wrapped(&b, "", coach.LightText)
+	_, err = fmt.Fprint(l.w.out, b.String())
+	return err
+}
+
+// practise plays a sitting of attempts at today's rung.
+func (l ladder) practise(ctx context.Context, name string) error {
+	today, err := l.today(ctx)
+	if err != nil {
+		return err
+	}
+	plan, err := l.plan(today)
+	if err != nil {
+		return err
+	}
+	source, err := openSource(name)
+	if err != nil {
+		return err
+	}
+	live, take, err := sit(ctx, l.w, l.who, sitting{source: source, save: l.save, practice: plan})
+	if live == nil {
+		return err
+	}
+	attempts := l.attempts(live, take)
+	l.say(live.Practised())
+	if l.save && len(attempts) > 0 {
+		err = errors.Join(err, l.keep(attempts))
+		if ctx.Err() == nil && !errors.Is(err, dashboard.ErrInterrupted) {
+			err = errors.Join(err, l.ask(ctx, attempts[len(attempts)-1]))
+		}
+		err = errors.Join(err, l.outlook())
+	}
+	return err
+}
+
+// plan makes attempts at the rung.
+func (l ladder) plan(t coach.Today) (session.Plan, error) {
+	cell, err := t.Rung.Cell(drawnString(l.who.setup.Neck))
+	if err != nil {
+		return nil, err
+	}
+	begin := func(start time.Duration) (session.Practice, error) {
+		m, err := session.NewMeter(start, l.tempo, 4, 1, 1)
+		if err != nil {
+			return nil, usageError{err}
+		}
+		p, err := session.NewRungPractice(l.who.setup.Neck, cell, m)
+		if err != nil {
+			return nil, err
+		}
+		p.Why = t.Why
+		return p, nil
+	}
+	if _, err := begin(0); err != nil {
+		return nil, err
+	}
+	return func(start time.Duration, _ []session.Practice) session.Practice {
+		p, err := begin(start)
+		if err != nil {
+			panic(fmt.Sprintf("a rung that could begin at 0 cannot at %v: %v", start, err))
+		}
+		return p
+	}, nil
+}
+
+// attempts are what the sitting gave, as the history keeps it.
+func (l ladder) attempts(live *session.Live, take string) []store.Attempt {
+	var out []store.Attempt
+	for _, p := range live.Practised() {
+		rung, ok := p.(*session.RungPractice)
+		if !ok {
+			continue
+		}
+		a, _ := rung.Attempt()
+		if a.Heard == 0 { // nobody played
+			continue
+		}
+		cell := rung.Cell()
+		out = append(out, store.Attempt{
+			At: live.Start().Add(rung.Clock().Start), Day: l.day,
+			Cell: string(cell.Kind), System: cell.System.Name, Position: cell.Position,
+			Passed: a.Passed(), Asked: a.Asked, Heard: a.Heard, InOrder: a.InOrder, OneWindow: a.OneWindow,
+			Evenness: store.Figure(a.Evenness), Connection: store.Figure(a.Connection),
+			Discomfort: coach.NotSaid, Take: takeName(take),
+		})
+	}
+	return out
+}
+
+// say prints what each attempt showed.
+func (l ladder) say(done []session.Practice) {
+	for i, p := range done {
+		rung, ok := p.(*session.RungPractice)
+		if !ok {
+			continue
+		}
+		a, _ := rung.Attempt()
+		verdict := "not yet"
+		if a.Passed() {
+			verdict = "passed"
+		}
+		fmt.Fprintf(l.w.out, "Attempt %d, string %d: %s\n", i+1, rung.Cell().String, verdict)
+		for _, f := range a.Findings() {
+			mark := "     "
+			if !f.Passed {
+				mark = "  not"
+			}
+			fmt.Fprintf(l.w.out, "%s %-10s  %s\n", mark, f.Name, f.Text)
+		}
+	}
+}
+
+// keep writes attempts to the history, also when the sitting was interrupted.
+func (l ladder) keep(attempts []store.Attempt) error {
+	ctx := context.Background()
+	return withHistory(ctx, func(h *store.History) error {
+		for _, a := range attempts {
+			if err := h.AddAttempt(ctx, a); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// ask asks for the discomfort and keeps it with the last attempt.
+func (l ladder) ask(ctx context.Context, last store.Attempt) error {
+	if last.Discomfort = askDiscomfort(ctx, l.w); last.Discomfort == coach.NotSaid {
+		return nil
+	}
+	return l.keep([]store.Attempt{last})
+}
+
+// outlook says where the ladder stands after practice.
+func (l ladder) outlook() error {
+	t, err := l.today(context.Background())
+	if err != nil {
+		return err
+	}
+	var b strings.Builder
+	wrapped(&b, "", t.Why)
+	_, err = fmt.Fprint(l.w.out, b.String())
+	return err
+}
+
+// report keeps the discomfort of today: with the latest attempt, or alone if
+// there was none.
+func (l ladder) report(ctx context.Context, discomfort int) error {
+	return withHistory(ctx, func(h *store.History) error {
+		attempts, err := h.Attempts(ctx)
+		if err != nil {
+			return err
+		}
+		said := store.Attempt{At: time.Now(), Day: l.day}
+		if n := len(attempts); n > 0 && attempts[n-1].Day == l.day {
+			said = attempts[n-1]
+		}
+		said.Discomfort = discomfort
+		return h.AddAttempt(ctx, said)
+	})
+}
+
+// askDiscomfort reads a number from the keys. An empty line, or nobody there to
+// ask, is not said.
+func askDiscomfort(ctx context.Context, w *world) int {
+	if w.keys == nil {
+		return coach.NotSaid
+	}
+	lines := make(chan string)
+	go func() {
+		defer close(lines)
+		for in := bufio.NewScanner(w.keys); in.Scan(); {
+			lines <- in.Text()
+		}
+	}()
+	for {
+		fmt.Fprint(w.err, "Discomfort in hand or arm, 0 none to 10 the worst (Enter: not said): ")
+		select {
+		case <-ctx.Done():
+			return coach.NotSaid
+		case line, ok := <-lines:
+			line = strings.TrimSpace(line)
+			if !ok || line == "" {
+				return coach.NotSaid
+			}
+			if n, err := strconv.Atoi(line); err == nil && n >= 0 && n <= 10 {
+				return n
+			}
+		}
+	}
+}
+
+// rungText names a rung.
+func rungText(r coach.Rung) string {
+	cell, err := r.Cell(1)
+	if err != nil {
+		return fmt.Sprintf("position %d", r.Position)
+	}
+	text := fmt.Sprintf("%s fingers, frets %d to %d", r.System, r.Position, r.Position+cell.Frets()-1)
+	if r.Kind == coach.FiveCell {
+		text += " with a shift"
+	}
+	return text
+}
+
+// fingering is the cell's way up: 1-2-3-4-4.
+func fingering(c coach.Cell) string {
+	steps := c.Steps(1)
+	names := make([]string, (len(steps)+1)/2)
+	for i := range names {
+		names[i] = fmt.Sprint(steps[i].Finger)
+	}
+	return strings.Join(names, "-")
+}
+
+func exceptShifts(c coach.Cell) string {
+	if c.Kind == coach.FiveCell {
+		return " but for the cell's own shifts"
+	}
+	return ""
+}
+
+// drawnString is the string that a cell is drawn on: one in the middle.
+func drawnString(n coach.Neck) int { return (n.Strings() + 1) / 2 }
+
+// wrapped writes text in lines that fit a terminal of 80 columns.
+func wrapped(b *strings.Builder, indent, text string) {
+	line := ""
+	for word := range slices.Values(strings.Fields(text)) {
+		if line != "" && len(indent)+len(line)+1+len(word) > 78 {
+			fmt.Fprintln(b, indent+line)
+			line = ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(b, indent+line)
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+	"stillhand/session"
+	"stillhand/session/store"
+)
+
+func reachCommand(w *world) *cobra.Command {
+	var noSave bool
+	c := &cobra.Command{
+		Use: "reach [SOURCE]", Short: "Find and keep the comfortable reach",
+		Long: `Find the comfortable reach. It asks for a window high on the neck, where frets
+are close, and goes down one fret at a time; say of each whether it lies at ease
+(y or n, or pedals bound to easy and uneasy). With SOURCE, as for live, playing
+the next window down says as much as y. The answer is your own: nothing is
+measured. It is kept in the profile with its date.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			who, err := whoPlays(w, cmd, nil)
+			if err != nil {
+				return err
+			}
+			if !w.terminal {
+				return errors.New("reach asks in a terminal: run it in one, or give --reach 105mm, or write it into the profile")
+			}
+			var source midiin.Source = silence{}
+			if len(args) == 1 {
+				if source, err = openSource(args[0]); err != nil {
+					return err
+				}
+			}
+			return findReach(cmd.Context(), w, who, source, !noSave)
+		},
+	}
+	addSettings(c)
+	addNoSave(c, &noSave)
+	return c
+}
+
+// silence is the source of a player who only answers.
+type silence struct{}
+
+func (silence) Name() string { return "no instrument" }
+
+func (silence) Run(ctx context.Context, _ func(midiin.Event)) error {
+	<-ctx.Done()
+	return nil
+}
+
+// findReach asks, and keeps the newest answer.
+func findReach(ctx context.Context, w *world, who *player, source midiin.Source, save bool) error {
+	neck, system := who.setup.Neck, who.setup.System
+	plan := func(time.Duration, []session.Practice) session.Practice {
+		return session.NewReachPractice(neck, system)
+	}
+	live, take, err := sit(ctx, w, who, sitting{source: source, save: save, practice: plan})
+	if live == nil {
+		return err
+	}
+	now := time.Now()
+	for _, p := range live.Practised() {
+		found, ok := p.(*session.ReachPractice).Reach(dayOf(now))
+		if !ok {
+			fmt.Fprintf(w.out, "no window of %s fingers was easy: nothing is kept\n", system.Name)
+			continue
+		}
+		fmt.Fprintln(w.out, found.Text())
+		if save {
+			err = errors.Join(err, keepReach(who, found, now, takeName(take)))
+		}
+	}
+	if len(live.Practised()) == 0 {
+		fmt.Fprintln(w.out, "the search was left unfinished: nothing is kept")
+	}
+	return err
+}
+
+// keepReach writes a reach to the profile, with its date, and to the history.
+func keepReach(who *player, r coach.Reach, now time.Time, take string) error {
+	// Hundredths: what was found must still hold the window it comes from.
+	who.profile.Settings["reach"] = fmt.Sprintf("%.2fmm", r.MM)
+	who.profile.ReachFound = now.Format(time.DateOnly)
+	ctx := context.Background()
+	return errors.Join(who.profile.Write(), withHistory(ctx, func(h *store.History) error {
+		return h.AddReach(ctx, store.Reach{
+			At: now, Day: r.Day, MM: r.MM, Position: r.Position, System: r.System, AtLeast: r.AtLeast,
+			ScaleMM: who.setup.Neck.ScaleMM, Take: take,
+		})
+	}))
+}

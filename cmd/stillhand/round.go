@@ -1,0 +1,233 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+	"stillhand/session"
+	"stillhand/session/store"
+)
+
+// roundOptions are the round's own flags.
+type roundOptions struct {
+	kind        coach.RoundKind
+	tempo       float64
+	bars, beats int
+	low, high   int
+	budget      int
+	click       string
+	save        bool
+}
+
+func roundCommand(w *world) *cobra.Command {
+	var o roundOptions
+	var noSave bool
+	c := &cobra.Command{
+		Use: "round hold|budget|call [SOURCE]", Short: "Improvise against the coach: hold, budget, call",
+		Long: `Improvise against the coach, in time.
+
+  hold     stay in the window it names
+  budget   so many bars, so many shifts
+  call     it calls a new window every two bars, on the bar line: be there
+
+A note begins the count-in; after the result and a silence of five seconds the
+next note begins again. Notes that the tracker is not sure of never cost points.
+SOURCE as for live.`,
+		Args: cobra.RangeArgs(1, 2), ValidArgs: []string{"hold", "budget", "call"},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			who, err := whoPlays(w, cmd, nil)
+			if err != nil {
+				return err
+			}
+			o.kind, o.save = coach.RoundKind(args[0]), !noSave
+			if !cmd.Flags().Changed("budget") {
+				o.budget = o.bars / 2
+			} else if o.kind != coach.RoundBudget {
+				return usage("--budget goes with round budget, not with %s", o.kind)
+			}
+			r := o.round(who.setup)
+			r.Beat = time.Second // of no account: NewMeter checks the tempo
+			if err := r.Validate(); err != nil {
+				return usageError{err}
+			}
+			return improvise(cmd.Context(), w, who, o, r, strings.Join(args[1:], ""))
+		},
+	}
+	addSettings(c)
+	addNoSave(c, &noSave)
+	f := c.Flags()
+	f.Float64Var(&o.tempo, "tempo", 90, "beats a minute")
+	f.IntVar(&o.bars, "bars", 8, "bars to play")
+	f.IntVar(&o.beats, "beats", 4, "beats in a bar")
+	f.IntVar(&o.low, "low", 0, "lowest position that may be named; 0 is the lowest within reach")
+	f.IntVar(&o.high, "high", 0, "highest position that may be named; 0 is the octave, or the neck's last")
+	f.IntVar(&o.budget, "budget", 0, "shifts for all bars (default one in two bars)")
+	f.StringVar(&o.click, "click", "", "MIDI output that clicks on the beat, channel 10")
+	return c
+}
+
+// round is the plan that the options ask for, but for its beat and number.
+func (o roundOptions) round(s session.Setup) coach.Round {
+	r := coach.Round{Kind: o.kind, Neck: s.Neck, System: s.System, Low: o.low, High: o.high, Bars: o.bars, Beats: o.beats, Budget: o.budget}
+	top := s.Neck.Positions(s.System.Width())
+	if r.Low == 0 {
+		for r.Low = 1; r.Low < top && s.ReachMM > 0 && s.Neck.StretchMM(r.Low, s.System.Width()) > s.ReachMM; {
+			r.Low++
+		}
+	}
+	if r.High == 0 {
+		r.High = max(r.Low, min(top, coach.StartPosition))
+	}
+	return r
+}
+
+// settings are what two rounds must share for their scores to be compared.
+func (o roundOptions) settings(r coach.Round) string {
+	text := fmt.Sprintf("%s fingers, positions %d to %d, %d bars of %d at %g", r.System.Name, r.Low, r.High, r.Bars, r.Beats, o.tempo)
+	if r.Kind == coach.RoundBudget {
+		text += fmt.Sprintf(", %d shifts", r.Budget)
+	}
+	return text
+}
+
+// improvise plays a sitting of rounds, prints the results and keeps them.
+func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coach.Round, name string) error {
+	settings := o.settings(r)
+	best := 0
+	if o.save {
+		err := withHistory(ctx, func(h *store.History) error {
+			rounds, err := h.Rounds(ctx)
+			for _, old := range rounds {
+				if old.Kind == string(r.Kind) {
+					r.Nth++
+				}
+			}
+			before, _ := store.BestRound(rounds, string(r.Kind), settings)
+			best = before.Points
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if _, err := session.NewMeter(0, o.tempo, o.beats, 1, o.bars); err != nil {
+		return usageError{err}
+	}
+	source, err := openSource(name)
+	if err != nil {
+		return err
+	}
+	s := sitting{source: source, save: o.save, practice: roundPlan(r, o.tempo, best)}
+	if o.click != "" {
+		click, err := midiin.OpenClick(o.click)
+		if err != nil {
+			return err
+		}
+		defer click.Close()
+		s.beat = func(b session.Pulse) { click.Strike(b.Beat == 1) }
+	}
+	live, take, err := sit(ctx, w, who, s)
+	if live == nil {
+		return err
+	}
+	say(w, live.Practised(), settings, best)
+	if !o.save {
+		return err
+	}
+	return errors.Join(err, keepRounds(live, settings, takeName(take)))
+}
+
+// roundPlan makes rounds like r, each with the next number and the best score
+// so far.
+func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
+	return func(start time.Duration, before []session.Practice) session.Practice {
+		next, most := r, best
+		next.Nth += len(before)
+		for _, p := range before {
+			if s := p.(*session.RoundPractice).Score(); s.Enough {
+				most = max(most, s.Points)
+			}
+		}
+		m, err := session.NewMeter(start, tempo, r.Beats, 1, r.Bars)
+		if err != nil {
+			panic("round: " + err.Error()) // the command has checked the same values
+		}
+		p, err := session.NewRoundPractice(next, m, most)
+		if err != nil {
+			panic("round: " + err.Error())
+		}
+		return p
+	}
+}
+
+// say prints the results of a sitting's rounds.
+func say(w *world, done []session.Practice, settings string, best int) {
+	for _, p := range done {
+		round := p.(*session.RoundPractice)
+		score := round.Score()
+		fmt.Fprintf(w.out, "Round %s, number %d: %s\n", round.Plan().Kind, round.Plan().Nth+1, settings)
+		switch {
+		case !score.Enough:
+			fmt.Fprintf(w.out, "  %d notes in %d bars: too few for a score\n", score.Notes, round.Plan().Bars)
+			continue
+		case best == 0:
+			fmt.Fprintf(w.out, "  %d of %d points, the first score with these settings\n", score.Points, score.Of)
+		case score.Points > best:
+			fmt.Fprintf(w.out, "  %d of %d points, the best so far; it was %d\n", score.Points, score.Of, best)
+		default:
+			fmt.Fprintf(w.out, "  %d of %d points, best so far %d\n", score.Points, score.Of, best)
+		}
+		best = max(best, score.Points)
+		for _, l := range score.Losses {
+			fmt.Fprintf(w.out, "  -%-2d %s\n", l.Points, l.Text)
+		}
+		if len(score.Late) > 0 {
+			fmt.Fprintf(w.out, "  in the window after %s\n", lateText(score.Late))
+		}
+		fmt.Fprintf(w.out, "  %d notes, %d too doubtful to count, %d shifts\n", score.Notes, score.Doubtful, score.Shifts)
+	}
+}
+
+// lateText lists how long after the bar line the hand was there.
+func lateText(late []time.Duration) string {
+	parts := make([]string, len(late))
+	for i, d := range late {
+		parts[i] = fmt.Sprintf("%.1f s", d.Seconds())
+		if d < 0 {
+			parts[i] = "(never)"
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// keepRounds writes the results to the history, also when the sitting was
+// interrupted.
+func keepRounds(live *session.Live, settings, take string) error {
+	done := live.Practised()
+	if len(done) == 0 {
+		return nil
+	}
+	ctx := context.Background()
+	return withHistory(ctx, func(h *store.History) error {
+		for _, p := range done {
+			round := p.(*session.RoundPractice)
+			plan, score := round.Plan(), round.Score()
+			at := live.Start().Add(round.Clock().Start)
+			err := h.AddRound(ctx, store.Round{
+				At: at, Day: dayOf(at), Kind: string(plan.Kind), System: plan.System.Name, Settings: settings,
+				Points: score.Points, Of: score.Of, Notes: score.Notes, Shifts: score.Shifts, Enough: score.Enough, Take: take,
+			})
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
