@@ -32,7 +32,7 @@ const (
 	neckTop    = 16.0
 
 	fingerLine = 11.0 // between two numbers in one mark
-	numberGap  = 15.0 // between two fret numbers
+	numberGap  = 16.0 // between two fret numbers
 )
 
 // fretRange is the part of the neck that shows all stays and places of both
@@ -107,7 +107,7 @@ func drawNeck(s *svg, c neckScale, high int, top, gap float64) {
 		} else if c.wire(f)-c.wire(f-1) < numberGap {
 			continue
 		}
-		if x-last >= numberGap-1 {
+		if x-last >= numberGap {
 			s.text(class, x, bottom+20, strconv.Itoa(f))
 			last = x
 		}

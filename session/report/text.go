@@ -92,7 +92,7 @@ func crossoverLine(r *session.Review) string {
 	case at <= 0:
 		return ""
 	case !below:
-		return "Four fingers save moves in every position of it."
+		return "Four fingers save moves in every position played."
 	}
 	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves.", at)
 }
