@@ -25,11 +25,10 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	}
 	clear(t.strs)
 	moves[0] = 0
+	all := 0.0
 	for k := range t.casts {
-		t.share[k] = t.weights[k]
-		if t.weights[k] < idle {
-			t.share[k] = 0
-			moves[0] += t.weights[k]
+		t.share[k] = 0
+		if t.weights[k] < t.idle || !f.heard[k] {
 			continue
 		}
 		t.smooth(k, f)
@@ -38,14 +37,12 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 			z += x.p * x.beta
 		}
 		if !(z > 0) {
-			t.share[k] = 0
-			moves[0] += t.weights[k]
 			continue
 		}
-		w := t.weights[k] / z
-		t.share[k] = w
+		t.share[k] = t.weights[k] / z
+		all += t.weights[k]
 		for _, x := range f.cells[k] {
-			y := w * x.p * x.beta
+			y := t.share[k] * x.p * x.beta
 			t.pos[x.pos] += y
 			t.strs[f.spans[x.span].str] += y
 		}
@@ -57,9 +54,18 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 		if settling {
 			learning = t.weights[k]
 		}
-		for c, x := range t.pairs(k, f, learning) {
+		for c, x := range t.pairs(k, f, z, learning) {
 			moves[c] += x * t.weights[k]
 		}
+	}
+	for i := range t.pos {
+		t.pos[i] /= all
+	}
+	for i := range t.strs {
+		t.strs[i] /= all
+	}
+	for i := range moves {
+		moves[i] /= all
 	}
 	best := 0
 	for p, x := range t.pos {
@@ -94,7 +100,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 }
 
 // idle is the weight under which a style is heard but not asked.
-const idle = 1e-7
+const idle = 0.02
 
 // smooth fills the messages of style k at f from all later notes.
 func (t *Tracker) smooth(k int, f *frame) {
@@ -107,7 +113,9 @@ func (t *Tracker) smooth(k int, f *frame) {
 		end.cells[k][i].beta = 1
 	}
 	for i := last; i > f.index; i-- {
-		t.backward(k, t.frame(i-1), t.frame(i))
+		if t.frame(i).heard[k] {
+			t.backward(k, t.frame(i-1), t.frame(i))
+		}
 	}
 }
 

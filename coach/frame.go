@@ -51,15 +51,18 @@ type frame struct {
 	sure   bool // no window holds this note and the last fretted one
 	lay    int  // layout in force
 
-	cells   [][]cell // [style]
-	from    *frame   // where the belief came from; nil at the start
-	after   *frame   // the hand as the teacher put it after this note
-	anchor  int      // its position there, or 0 if it was not put
+	cells   [][]cell  // [style]
+	total   []float64 // [style] what cells were divided by
+	heard   []bool    // [style] cells follow from those of from
+	from    *frame    // where the belief came from; nil at the start
+	after   *frame    // the hand as the teacher put it after this note
+	anchor  int       // its position there, or 0 if it was not put
 	settled bool
 }
 
 func newFrame(styles, np, ns int) *frame {
-	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles)}
+	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles),
+		total: make([]float64, styles), heard: make([]bool, styles)}
 	for k := range f.cells {
 		f.cells[k] = make([]cell, 0, np*ns)
 	}

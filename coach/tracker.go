@@ -31,6 +31,8 @@ type Tracker struct {
 	gaps    gaps
 	weights []float64 // [style] posterior
 	prior   []float64 // [style] where weights return to
+	asleep  []bool    // [style] does not hear
+	idle    float64   // weight up to which a style is heard but not asked
 	heard   int       // notes settled since the last Forget
 	relay   int       // heard at which to lay again
 	lay     int       // layout in force
@@ -69,8 +71,8 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
 	}
-	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)),
-		share: make([]float64, len(styles))}
+	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), asleep: make([]bool, len(styles)),
+		share: make([]float64, len(styles)), idle: idle, relay: layLeast}
 	t.adopt(h)
 	t.set(s)
 	for k, c := range t.casts {
@@ -106,7 +108,7 @@ func (t *Tracker) invite() {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np), ahead: grid(ns, np)}
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np), joint: make([]float64, np), negligible: negligible, ahead: grid(ns, np)}
 	t.melody, t.lay = newMelody(t.neck), 0
 	for _, st := range styles {
 		t.casts = append(t.casts, newCast(st, t.neck, s, t.melody))
@@ -245,36 +247,77 @@ func (t *Tracker) oneWindow(a, b Note) bool {
 	return false
 }
 
-// hear runs every style over f and weighs them anew.
+// hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
-	switch f.link {
-	case placeless:
-		for k := range t.casts {
+	t.rouse(f)
+	if f.link == placeless || f.link == first {
+		for k, c := range t.casts {
 			f.cells[k] = f.cells[k][:0]
-			if f.from != nil {
+			f.heard[k] = true
+			if f.link == first {
+				f.start(k, c)
+			} else if f.from != nil {
 				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
+				f.heard[k] = len(f.cells[k]) > 0
 			}
 		}
 		return
-	case first:
-		for k, c := range t.casts {
-			f.start(k, c)
-		}
-		return
 	}
-	total := 0.0
+	total, awake := 0.0, 0.0
 	for k, c := range t.casts {
+		f.heard[k] = !t.asleep[k] && len(f.from.cells[k]) > 0
+		if !f.heard[k] {
+			f.cells[k] = f.cells[k][:0]
+			continue
+		}
 		x := t.forward(k, f.from, f)
 		if x == 0 {
 			f.start(k, c)
 			x = lost
 		}
+		awake += t.weights[k]
 		t.weights[k] *= x
 		total += t.weights[k]
 	}
-	t.log += math.Log(total)
+	t.log += math.Log(total / awake)
 	for k := range t.weights {
-		t.weights[k] = (1-share)*t.weights[k]/total + share*t.prior[k]
+		if f.heard[k] {
+			t.weights[k] *= awake / total
+		}
+		t.weights[k] = (1-share)*t.weights[k] + share*t.prior[k]
+	}
+}
+
+// Styles that explain little sleep: after the first napStart notes they hear
+// only the first napBurst of every napEvery, starting from what the heaviest
+// style believes.
+const (
+	napStart  = 256
+	napBurst  = 64
+	napEvery  = 512
+	napWeight = 0.01
+)
+
+// rouse decides which styles hear f.
+func (t *Tracker) rouse(f *frame) {
+	switch i := f.index % napEvery; {
+	case i == 0:
+		lead := 0
+		for k, w := range t.weights {
+			if w > t.weights[lead] {
+				lead = k
+			}
+		}
+		for k := range t.casts {
+			if t.asleep[k] && f.from != nil {
+				f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
+			}
+			t.asleep[k] = false
+		}
+	case i == napBurst && f.index > napStart || f.index == napStart:
+		for k, w := range t.weights {
+			t.asleep[k] = w < napWeight
+		}
 	}
 }
 

@@ -8,8 +8,11 @@ type trellis struct {
 	np, ns int
 	open   []int
 	casts  []*cast
+	joint  []float64   // scratch, [position]
 	acc    []float64   // scratch, [position]
 	ahead  [][]float64 // scratch, [span][position]
+
+	negligible float64 // filtered probability up to which a cell is forgotten
 }
 
 // Weights of what ought not to happen but must not break the track.
@@ -18,8 +21,8 @@ const (
 	slideBreak = 1e-3 // a slide that changes the string or goes other than its frets
 )
 
-// negligible is the filtered probability under which a cell is forgotten.
-const negligible = 1e-12
+// negligible keeps what is far from likely from being carried along.
+const negligible = 1e-4
 
 // crossing is the factor from span b to span s into f.
 func (c *cast) crossing(f *frame, b, s span) float64 {
@@ -98,6 +101,7 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 	c := t.casts[k]
 	mass := t.leave(k, b, f)
 	from, cells := b.cells[k], f.cells[k][:0]
+	room := t.room(c, b, f)
 	total := 0.0
 	for si, s := range f.spans {
 		acc := t.ahead[si][:s.hi-s.lo]
@@ -112,33 +116,36 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 				acc[j] += a * row[j] * gap[j]
 			}
 		}
-		room := t.room(c, b, f)
-		for j, x := range acc {
-			if room != nil {
-				x *= room[s.lo+j]
+		if room != nil {
+			for j, r := range room[s.lo:s.hi] {
+				acc[j] *= r
 			}
+		}
+		for _, x := range acc {
 			total += x
-			cells = append(cells, cell{pos: s.lo + j, span: si, p: x})
 		}
 	}
+	f.total[k] = total
 	f.cells[k] = cells
 	if !(total > 0) {
 		return 0
 	}
-	kept := cells[:0]
-	for _, x := range cells {
-		if x.p /= total; x.p > negligible {
-			kept = append(kept, x)
+	norm := 1 / total
+	for si, s := range f.spans {
+		for j, x := range t.ahead[si][:s.hi-s.lo] {
+			if x *= norm; x > t.negligible {
+				cells = append(cells, cell{pos: s.lo + j, span: si, p: x})
+			}
 		}
 	}
-	f.cells[k] = kept
-	if f.link != struck {
+	f.cells[k] = cells
+	switch {
+	case f.link != struck:
 		return total
-	}
-	if c.manner == placed {
+	case c.manner == placed:
 		return total * f.melody
 	}
-	return total / mass * f.melody / f.all
+	return total * f.melody / (mass * f.all)
 }
 
 // room is what normalises a placed style over what could have been played at
@@ -193,61 +200,65 @@ func (t *trellis) backward(k int, b, f *frame) {
 	}
 }
 
-// pairs is style k's posterior of the class of move into f, from messages
-// already at f. With a weight above zero the style learns from it.
-func (t *trellis) pairs(k int, f *frame, weight float64) (p [moveClasses]float64) {
+// pairs is style k's posterior of the class of move into f, once the messages
+// have come to f: z is the sum of its cells' probabilities times messages. With
+// a weight above zero the style learns from it.
+func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]float64) {
 	c, b := t.casts[k], f.from
 	t.spread(k, b, f)
-	for learning := range 2 {
-		sum := p[0] + p[1] + p[2]
-		if learning == 1 && (weight == 0 || f.link != struck || !(sum > 0)) {
-			break
-		}
-		for i := range b.cells[k] {
-			x := &b.cells[k][i]
-			o := b.spans[x.span]
-			for si, s := range f.spans {
-				ahead := t.ahead[si][:s.hi-s.lo]
-				row := t.ways(c, f, x, s)[:len(ahead)]
-				gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
-				a := x.p * x.leave * c.crossing(f, o, s)
-				if learning == 0 {
-					for j := range ahead {
-						p[class(s.lo+j-x.pos)] += a * row[j] * gap[j] * ahead[j]
-					}
-					continue
-				}
-				a *= weight / sum
-				for j := range ahead {
-					if y := a * row[j] * gap[j] * ahead[j]; y > 0 {
-						c.learn(s.fret, x.pos, s.lo+j, y)
-					}
+	norm := 1 / (z * f.total[k])
+	if f.link != struck {
+		weight = 0
+	}
+	for i := range b.cells[k] {
+		x := &b.cells[k][i]
+		o := b.spans[x.span]
+		for si, s := range f.spans {
+			ahead := t.ahead[si][:s.hi-s.lo]
+			row := t.ways(c, f, x, s)[:len(ahead)]
+			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
+			a := norm * x.p * x.leave * c.crossing(f, o, s)
+			joint := t.joint[:len(ahead)]
+			sum := 0.0
+			for j := range ahead {
+				y := a * row[j] * gap[j] * ahead[j]
+				joint[j] = y
+				sum += y
+			}
+			at := x.pos - s.lo // of staying in joint
+			stay, near := 0.0, 0.0
+			for j := max(0, at-nearFrets); j <= min(len(joint)-1, at+nearFrets); j++ {
+				if j == at {
+					stay = joint[j]
+				} else {
+					near += joint[j]
 				}
 			}
+			p[0] += stay
+			p[1] += near
+			p[2] += max(0, sum-stay-near)
+			if weight > 0 {
+				c.learn(s, x.pos, joint, sum, stay, weight)
+			}
 		}
-	}
-	if sum := p[0] + p[1] + p[2]; sum > 0 {
-		for i := range p {
-			p[i] /= sum
-		}
-	} else {
-		p[0] = 1
 	}
 	return p
 }
 
-// learn counts a hand going from position p to q for a note at fret.
-func (c *cast) learn(fret, p, q int, weight float64) {
+// learn counts a hand that went from position p to those of joint for a note
+// at s: in all sum, stay of it nowhere.
+func (c *cast) learn(s span, p int, joint []float64, sum, stay, weight float64) {
 	l := &c.learnt
-	if c.manner != reacting || fret == 0 || c.cover[fret][p] == 1 {
-		l.free += weight
-		if p != q {
-			l.moved += weight
-		}
+	if c.manner != reacting || s.fret == 0 || c.cover[s.fret][p] == 1 {
+		l.free += weight * sum
+		l.moved += weight * (sum - stay)
 	}
-	if p != q && fret > 0 && c.manner == reacting {
-		if o := fret - q; o >= 0 && o < c.width+2 {
-			l.landed[direction(p, q)][o] += weight
+	if c.manner != reacting || s.fret == 0 || sum-stay < 1e-9 {
+		return
+	}
+	for j, y := range joint {
+		if q := s.lo + j; q != p && s.fret-q >= 0 && s.fret-q < c.width+2 {
+			l.landed[direction(p, q)][s.fret-q] += weight * y
 		}
 	}
 }
