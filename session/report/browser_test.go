@@ -42,7 +42,7 @@ func browser(t *testing.T) string {
 // the background, and returns what it printed.
 func browse(t *testing.T, program string, arguments ...string) (stdout, stderr string) {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 3*time.Minute) // a hung browser; a busy machine takes a minute
 	defer cancel()
 	flags := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
 		"--disable-component-update", "--disable-sync", "--disable-dev-shm-usage", "--hide-scrollbars", "--enable-logging=stderr", "--v=0",
