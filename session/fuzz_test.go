@@ -1,0 +1,92 @@
+package session
+
+import (
+	"context"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
+	"stillhand/testdata"
+)
+
+// memoryOf bounds what the whole review of a file may take, by the project's
+// own rule: 32 times its input and 64 MB.
+func memoryOf(input int) uint64 { return uint64(32*input) + 64<<20 }
+
+// FuzzReview takes any bytes through the whole path: reader, cleaner, tracker,
+// economies, advice, document. None panics, hangs or takes memory without end.
+func FuzzReview(f *testing.F) {
+	seeds := 0
+	require.NoError(f, fs.WalkDir(testdata.Files, ".", func(path string, d fs.DirEntry, err error) error {
+		if ending := filepath.Ext(path); err != nil || d.IsDir() || ending != ".mid" && ending != ".rmi" {
+			return err
+		}
+		data, err := testdata.Files.ReadFile(path)
+		if len(data) < 4096 {
+			f.Add(data, uint8(seeds))
+			seeds++
+		}
+		return err
+	}))
+	require.NotZero(f, seeds, "no recording to start from")
+	setups := []Setup{
+		plainSetup(f, nil),
+		plainSetup(f, map[string]string{"neck": "bass6", "input": "pickup", "reach": "90mm", "fingers": "three"}),
+		plainSetup(f, map[string]string{"neck": "E1", "frets": "3", "strings": "pitch"}),
+		plainSetup(f, map[string]string{"neck": "B0 E1 A1 D2 G2 C3 F3 Bb3", "frets": "36", "input": "keyboard", "capo": "2"}),
+	}
+	f.Fuzz(func(t *testing.T, data []byte, which uint8) {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		file, err := midiin.ReadFile("fuzz.mid", data, midiin.FileOptions{})
+		if err != nil {
+			return
+		}
+		r, err := NewRecording(file).Review(context.Background(), setups[int(which)%len(setups)])
+		require.NoError(t, err)
+		runtime.ReadMemStats(&after)
+		if used := after.TotalAlloc - before.TotalAlloc; used > memoryOf(len(data)) {
+			t.Fatalf("%d bytes of input took %d MB", len(data), used>>20)
+		}
+		require.GreaterOrEqual(t, r.Count.Likely, float64(r.Count.AtLeast)-0.01)
+		for _, n := range r.Notes {
+			require.True(t, n.Probability >= 0 && n.Probability <= 1, "probability %g", n.Probability)
+			require.True(t, n.Low <= n.Position && n.Position <= n.High, "%d in %d..%d", n.Position, n.Low, n.High)
+		}
+	})
+}
+
+// FuzzProfile takes any bytes as the player's file: read or refused, and what
+// was read is written and read again the same.
+func FuzzProfile(f *testing.F) {
+	f.Add([]byte("neck = \"bass5\"\nfrets = 24\n[habits]\nNotes = 3.0\n"))
+	f.Add([]byte("bell = true\nreach_found = \"2026-11-25\"\n"))
+	folder := f.TempDir()
+	f.Fuzz(func(t *testing.T, data []byte) {
+		path := filepath.Join(folder, "profile.toml")
+		p := &Profile{Path: path, Settings: map[string]string{}}
+		if p.parse(data) != nil {
+			return
+		}
+		require.NoError(t, p.Write())
+		again, err := ReadProfile(path)
+		require.NoError(t, err)
+		require.Equal(t, p.Settings, again.Settings)
+	})
+}
+
+// The corpora of inputs that fuzzing found are kept and run with every test;
+// losing them must not go unnoticed.
+func TestFuzz_CorporaAreKept(t *testing.T) {
+	t.Parallel()
+	for _, target := range []string{"FuzzReview", "FuzzProfile"} {
+		entries, err := os.ReadDir(filepath.Join("testdata", "fuzz", target))
+		require.NoError(t, err)
+		require.NotEmpty(t, entries, target)
+	}
+}
