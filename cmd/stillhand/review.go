@@ -197,7 +197,7 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 func (v *reviewing) sheet(to io.Writer, a answer) error {
 	return report.Sheet(to, report.SheetData{
 		Review: a.review, Title: v.title, Note: v.note, Student: v.student,
-		Date: time.Now().Format("2 January 2006"), Bars: a.file,
+		Date: time.Now().Format(sheetDate), Bars: a.file,
 	})
 }
 
@@ -266,6 +266,9 @@ func recordings(names []string) ([]string, error) {
 	}
 	return paths, nil
 }
+
+// sheetDate is how a date stands on a sheet.
+const sheetDate = "2 January 2006"
 
 // endings are those of MIDI files in use (common practice; .rmi is RP-029's).
 var endings = []string{".mid", ".midi", ".smf", ".rmi"}

@@ -61,7 +61,7 @@ would have saved a move, or cost none and stretched less.`,
 	root.AddCommand(
 		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
 		reachCommand(w), ladderCommand(w), roundCommand(w),
-		profileCommand(w), portsCommand(w), demoCommand(w), manCommand(),
+		profileCommand(w), portsCommand(w), demoCommand(w), compareCommand(w), manCommand(),
 	)
 	wrapArgs(root)
 	for _, c := range root.Commands() {

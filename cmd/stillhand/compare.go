@@ -1,0 +1,75 @@
+package main
+
+import (
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/coach"
+	"stillhand/session/report"
+)
+
+func compareCommand(w *world) *cobra.Command {
+	v := &reviewing{w: w}
+	var fingersB string
+	c := &cobra.Command{
+		Use: "compare A B", Short: "Two takes of one phrase, side by side",
+		Long: `Two takes of one phrase, side by side: two systems, two days, two players. Notes
+are aligned by pitch; wrong, missing and extra ones do not disturb. The options
+hold for both takes; --fingers-b names the second player's system when it
+differs.`,
+		Args: cobra.ExactArgs(2),
+		RunE: func(cmd *cobra.Command, paths []string) error {
+			v.cmd = cmd
+			if fingersB != "" {
+				if _, err := coach.ParseSystem(fingersB); err != nil {
+					return usage("--fingers-b: %v", err)
+				}
+			}
+			return v.compare(paths[0], paths[1], fingersB)
+		},
+	}
+	addSettings(c)
+	addTrack(c)
+	f := c.Flags()
+	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: four or three")
+	f.BoolVar(&v.json, "json", false, "print one JSON document")
+	f.StringVar(&v.html, "html", "", "write a sheet of both to this file")
+	f.StringVar(&v.title, "title", "", "title of the sheet")
+	f.StringVar(&v.note, "note", "", "the teacher's note on the sheet")
+	f.StringVar(&v.student, "student", "", "whose hand it is, on the sheet")
+	return c
+}
+
+func (v *reviewing) compare(pathA, pathB, fingersB string) error {
+	a := v.answer(pathA)
+	if a.err != nil {
+		return a.err
+	}
+	if fingersB != "" {
+		if err := v.cmd.Flags().Set("fingers", fingersB); err != nil {
+			return err
+		}
+	}
+	b := v.answer(pathB)
+	if b.err != nil {
+		return b.err
+	}
+	c := report.Compare(a.review, b.review)
+	if v.html != "" {
+		err := v.write(a, v.html, "", false, func(to io.Writer, _ answer) error {
+			return report.CompareSheet(to, report.CompareData{
+				Comparison: c, Title: v.title, Note: v.note, Student: v.student,
+				Date: time.Now().Format(sheetDate), BarsA: a.file, BarsB: b.file,
+			})
+		})
+		if err != nil || !v.json {
+			return err
+		}
+	}
+	if v.json {
+		return report.CompareJSON(v.w.out, c)
+	}
+	return report.CompareText(v.w.out, c, a.file, b.file)
+}
