@@ -62,12 +62,13 @@ const framePeriod = time.Second / 60
 // face is one running dashboard.
 type face struct {
 	Options
-	app      *tview.Application
-	screen   *screen
-	board    *board
-	repaint  chan struct{}  // a frame is due though no snapshot came
-	leave    chan error     // why to stop; the first one counts
-	suspends chan os.Signal // somebody asks to suspend
+	app       *tview.Application
+	screen    *screen
+	board     *board
+	repaint   chan struct{}  // a frame is due though no snapshot came
+	leave     chan error     // why to stop; the first one counts
+	continued chan os.Signal // rung when the process goes on after a stop
+	resumed   bool           // that stop was the player's, and the screen is back
 }
 
 // Run draws until the player quits (nil), presses Ctrl-C (ErrInterrupted), ctx
@@ -78,11 +79,11 @@ func Run(ctx context.Context, o Options) (err error) {
 		return context.Cause(ctx)
 	}
 	f := &face{
-		Options:  o,
-		app:      tview.NewApplication(),
-		repaint:  make(chan struct{}, 1),
-		leave:    make(chan error, 1),
-		suspends: make(chan os.Signal, 1),
+		Options:   o,
+		app:       tview.NewApplication(),
+		repaint:   make(chan struct{}, 1),
+		leave:     make(chan error, 1),
+		continued: make(chan os.Signal, 1),
 	}
 	if err := f.open(); err != nil {
 		return err
@@ -102,8 +103,8 @@ func Run(ctx context.Context, o Options) (err error) {
 			go f.paint(ctx, ended)
 		}
 	})
-	onSuspend(f.suspends)
-	defer signal.Stop(f.suspends)
+	onContinue(f.continued)
+	defer signal.Stop(f.continued)
 	defer func() {
 		if v := recover(); v != nil { // tview has restored the terminal
 			err = &CrashError{v, debug.Stack()}
@@ -117,28 +118,30 @@ func Run(ctx context.Context, o Options) (err error) {
 
 // open prepares the terminal and says in one line what is wrong with it.
 func (f *face) open() error {
+	fail := func(err error) error {
+		return fmt.Errorf("terminal (TERM=%s): %w: use a full terminal, or review without a screen", os.Getenv("TERM"), err)
+	}
 	inner := f.Screen
-	var tty *steadyTty
 	if inner == nil {
-		if term := os.Getenv("TERM"); term == "dumb" {
-			return errors.New("terminal: TERM=dumb cannot place the cursor: use a full terminal, or review without a screen")
+		if os.Getenv("TERM") == "dumb" {
+			return fail(errors.New("it cannot place the cursor"))
 		}
 		tcell.SetEncodingFallback(tcell.EncodingFallbackASCII)
 		var err error
-		if inner, tty, err = openTerminal(); err != nil {
-			return fmt.Errorf("terminal (TERM=%s): %w: use a full terminal, or review without a screen", os.Getenv("TERM"), err)
+		if inner, err = openTerminal(); err != nil {
+			return fail(err)
 		}
-		if tty != nil {
-			tty.ready = f.ring
-		}
-	}
-	if err := inner.Init(); err != nil {
-		return fmt.Errorf("terminal (TERM=%s): %w: use a full terminal, or review without a screen", os.Getenv("TERM"), err)
 	}
 	f.screen = newScreen(inner)
 	f.screen.failed = func(err error) { f.stop(fmt.Errorf("terminal went away: %w", err)) }
-	if tty != nil {
-		f.screen.terminal = tty.state
+	if tty, ok := inner.Tty(); ok {
+		if steady, ok := tty.(*steadyTty); ok {
+			steady.ready = f.ring
+			f.screen.tty = steady
+		}
+	}
+	if err := inner.Init(); err != nil {
+		return fail(err)
 	}
 	return nil
 }
@@ -186,8 +189,8 @@ func (f *face) painting(ctx context.Context) (why error) {
 		case <-f.repaint:
 		case a := <-f.Asked:
 			update = func() { f.board.do(a) }
-		case <-f.suspends:
-			update = f.suspend
+		case <-f.continued:
+			update = f.reenter
 		}
 		if rest := framePeriod - time.Since(last); rest > 0 {
 			select {
@@ -204,7 +207,17 @@ func (f *face) painting(ctx context.Context) (why error) {
 	}
 }
 
-func (f *face) suspend() { f.app.Suspend(func() { suspend(f.suspends) }) }
+// suspend gives the terminal back and stops the process.
+func (f *face) suspend() { f.app.Suspend(func() { f.resumed = suspend() }) }
+
+// reenter takes the terminal again after somebody else stopped the process:
+// the shell has used it meanwhile.
+func (f *face) reenter() {
+	if !f.resumed {
+		f.app.Suspend(func() {})
+	}
+	f.resumed = false
+}
 
 // ringBell sounds the terminal's bell when the board asks for it.
 func (f *face) ringBell() {

@@ -123,6 +123,7 @@ func randomSnapshot(random *rand.Rand) *session.Snapshot {
 		s.Lines = s.Lines[:random.IntN(4)]
 		s.Held = random.IntN(4) == 0
 		s.Notes = random.IntN(10000)
+		s.Source = []string{"practice bass", "練習用ベース 2", "e\u0301tude", "", "[red]bass\x1b[31m"}[random.IntN(5)]
 		if random.IntN(8) == 0 {
 			s.Warning = "practice bass is unplugged: the take is kept, plug it in again"
 		}

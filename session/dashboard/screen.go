@@ -27,13 +27,14 @@ type screen struct {
 	tcell.Screen
 	next, shown []cell
 	w, h        int
-	stale       bool                     // shown no longer says what the terminal holds
-	failed      func(error)              // told of a terminal that cannot be read any more
-	terminal    func() (busy, lost bool) // whether it still swallows an older frame; whether it missed something
+	away        bool        // the terminal is given back
+	stale       bool        // shown no longer says what the terminal holds
+	failed      func(error) // told of a terminal that cannot be read any more
+	tty         *steadyTty  // what is under the terminal; nil if that is something else
 }
 
 func newScreen(inner tcell.Screen) *screen {
-	return &screen{Screen: inner, failed: func(error) {}, terminal: func() (bool, bool) { return false, false }}
+	return &screen{Screen: inner, failed: func(error) {}}
 }
 
 func (s *screen) Init() error { return nil }
@@ -75,9 +76,15 @@ func (s *screen) GetContent(x, y int) (rune, []rune, tcell.Style, int) {
 // frame it sends nothing: the frame stays due, and the terminal rings when it
 // can take one.
 func (s *screen) Show() {
-	busy, lost := s.terminal()
-	if busy {
+	if s.away {
 		return
+	}
+	var lost bool
+	if s.tty != nil {
+		var busy bool
+		if busy, lost = s.tty.state(); busy {
+			return
+		}
 	}
 	for i, c := range s.next {
 		if s.stale || c != s.shown[i] {
@@ -97,12 +104,21 @@ func (s *screen) Show() {
 func (s *screen) Sync() {
 	s.stale = true
 	s.Show()
-	s.Screen.Sync()
+	if !s.away {
+		s.Screen.Sync()
+	}
 }
 
+// Resume takes the terminal again. Where that fails nothing may be drawn any
+// more: tcell would draw a screen of no size for ever.
 func (s *screen) Resume() error {
-	s.stale = true
-	return s.Screen.Resume()
+	err := s.Screen.Resume()
+	if err != nil {
+		s.failed(err)
+		return err
+	}
+	s.away, s.stale = false, true
+	return nil
 }
 
 // PollEvent reports a terminal that fails to the painter instead of passing
@@ -121,33 +137,38 @@ func (s *screen) PollEvent() tcell.Event {
 func (s *screen) Fini() { s.draining(s.Screen.Fini) }
 
 func (s *screen) Suspend() (err error) {
+	s.away = true
 	s.draining(func() { err = s.Screen.Suspend() })
 	return err
 }
 
-// draining runs leave while it throws away waiting input: tcell waits in
-// Fini and Suspend for a reader that itself waits for room in the queue.
+// draining runs leave while it throws away waiting input. tcell's leaving waits
+// for its reader, which waits for room in queues that nobody empties any more.
 func (s *screen) draining(leave func()) {
+	for s.tty != nil && !s.tty.leave() {
+		s.drain(nil)
+	}
 	left := make(chan struct{})
 	go func() {
 		defer close(left)
 		leave()
 	}()
-	const pause = 200 * time.Microsecond // as often as costs nothing
-	for {
-		select {
-		case <-left:
-			return
-		default:
-		}
-		if s.Screen.HasPendingEvent() {
-			s.Screen.PollEvent()
-			continue
-		}
-		select {
-		case <-left:
-			return
-		case <-time.After(pause):
-		}
+	for s.drain(left) {
+	}
+}
+
+// drain throws away one event, or waits a moment for one, and reports whether
+// left is still open.
+func (s *screen) drain(left <-chan struct{}) bool {
+	const moment = 200 * time.Microsecond // so that waiting costs next to nothing
+	if s.Screen.HasPendingEvent() {
+		s.Screen.PollEvent()
+		return true
+	}
+	select {
+	case <-left:
+		return false
+	case <-time.After(moment):
+		return true
 	}
 }

@@ -15,17 +15,61 @@ const (
 	writeGrace    = 500 * time.Millisecond
 )
 
-// steadyTty is a terminal whose Write never blocks for long. tcell writes with
-// its lock held, so that a terminal that stops reading would hang keys,
-// drawing and leaving alike.
+// steadyTty is a terminal on which tcell cannot hang.
+//
+// Its Write never blocks for long: tcell writes with its lock held, so that a
+// terminal that stops reading would hang keys, drawing and leaving alike.
+//
+// Its Read gives nothing any more once tcell is about to leave: tcell's reader
+// waits for room in a queue that nobody empties while it leaves.
 type steadyTty struct {
 	tcell.Tty
+	reading sync.Mutex // guards leaving and idle
+	leaving bool       // what is read is thrown away
+	idle    bool       // the reader is inside Read, or has ended
+
 	mu      sync.Mutex
 	pending chan struct{} // closed when the write in the background is done
 	stuck   bool          // the grace was used up on pending
 	lost    bool          // something was dropped: the terminal no longer shows what it was sent
 	buf     []byte
 	ready   func() // called when a write that was left behind is done
+}
+
+func (t *steadyTty) Start() error {
+	err := t.Tty.Start()
+	t.reading.Lock()
+	defer t.reading.Unlock()
+	t.leaving, t.idle = false, err != nil // without a terminal there is no reader
+	return err
+}
+
+func (t *steadyTty) Read(p []byte) (int, error) {
+	t.reading.Lock()
+	t.idle = true
+	t.reading.Unlock()
+	for {
+		n, err := t.Tty.Read(p)
+		if err != nil {
+			return n, err
+		}
+		t.reading.Lock()
+		leaving := t.leaving
+		t.idle = leaving
+		t.reading.Unlock()
+		if !leaving {
+			return n, nil
+		}
+	}
+}
+
+// leave makes Read throw away what comes and reports whether the reader has
+// handed on everything that came before. Once true it stays true.
+func (t *steadyTty) leave() (quiet bool) {
+	t.reading.Lock()
+	defer t.reading.Unlock()
+	t.leaving = true
+	return t.idle
 }
 
 // Write hands p to the terminal and returns when it is written, or soon after
@@ -88,4 +132,20 @@ func (t *steadyTty) state() (busy, lost bool) {
 	}
 	lost, t.lost = t.lost, false
 	return false, lost
+}
+
+// openTerminal returns the process's own terminal, not yet initialised.
+func openTerminal() (tcell.Screen, error) {
+	tty, err := tcell.NewDevTty()
+	if err != nil {
+		return nil, err
+	}
+	s, err := tcell.NewTerminfoScreenFromTty(&steadyTty{Tty: tty})
+	if err != nil {
+		_ = tty.Close()
+		if console, e := tcell.NewConsoleScreen(); e == nil { // Windows before it knew escape sequences
+			return console, nil
+		}
+	}
+	return s, err
 }
