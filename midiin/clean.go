@@ -340,11 +340,9 @@ func (c *Cleaner) monophonic(v *voice, i int32) (overlap bool) {
 		if j == 0 || j == i+1 || !c.voices[j-1].kept {
 			continue
 		}
-		if c.voices[j-1].at < v.at {
-			overlap = true
-			if known {
-				c.lift(v.channel, uint8(key), v.at)
-			}
+		overlap = true
+		if known {
+			c.lift(v.channel, uint8(key), v.at)
 		}
 	}
 	return overlap

@@ -25,7 +25,7 @@ const (
 	// comes with the release of another.
 	soft        = 0.5
 	softAuto    = 0.35
-	softRelease = 0.42
+	softRelease = 0.38
 	verySoft    = 0.25
 	// leap is a jump up, in semitones or, where strings are known, in frets, at
 	// which a converter may have taken a harmonic for the note.

@@ -21,10 +21,14 @@ type pickup struct {
 	periods  float64 // delay of the converter
 
 	ghosts, doubles, flips float64 // shares of notes
-	vibrato, slides        float64
+	vibrato, slides        float64 // shares of long notes
 
 	events []tagged
+	slid   int // slides made
 }
+
+// bendRange is what the simulated converter announces, in semitones: an octave.
+const bendRange = 12
 
 // tagged is an event with what the simulation knows about it.
 type tagged struct {
@@ -78,6 +82,11 @@ func (p *pickup) short() time.Duration {
 // play makes a take of n notes and returns its events in order.
 func (p *pickup) play(n int) []tagged {
 	now := 500 * time.Millisecond
+	for _, ch := range p.channels { // RPN 0,0 (MIDI 1.0)
+		for _, cc := range [][2]int{{101, 0}, {100, 0}, {6, bendRange}, {38, 0}} {
+			p.add(0, "", 0, 0xB0|int(ch), cc[0], cc[1])
+		}
+	}
 	position, str := 1+p.rng.IntN(12), p.rng.IntN(len(p.open))
 	dynamic, beat := 78.0, 250.0
 	lastOff := make([]time.Duration, len(p.open))
@@ -118,6 +127,9 @@ func (p *pickup) play(n int) []tagged {
 		at := struck + milliseconds(p.periods/hz*1000)
 		at = max(at, lastOff[str]+time.Millisecond)
 		off := max(struck+milliseconds(length), at+milliseconds(25))
+		if length > 250 {
+			off = p.bend(str, fret, at, off)
+		}
 		p.wrong(str, pitch, velocity, &at, &off, struck)
 		lastOff[str] = off
 		now += milliseconds(max(step, 50))
@@ -129,6 +141,42 @@ func (p *pickup) play(n int) []tagged {
 		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.order, b.order))
 	})
 	return p.events
+}
+
+// wheel adds a pitch bend in semitones.
+func (p *pickup) wheel(at time.Duration, str int, semitones float64) {
+	v := min(max(int(math.Round(8192+semitones/bendRange*8192)), 0), 16383)
+	p.add(at, "", 0, 0xE0|int(p.channels[str]), v&0x7F, v>>7)
+}
+
+// bend lets a long note swing in vibrato, or slide to another fret, and returns
+// its end.
+func (p *pickup) bend(str, fret int, at, off time.Duration) time.Duration {
+	const every = 5 * time.Millisecond
+	switch x := p.rng.Float64(); {
+	case x < p.vibrato:
+		hz, depth := p.between(4.5, 7), p.between(0.1, 0.45)
+		for t := at + 80*time.Millisecond; t < off; t += every {
+			p.wheel(t, str, depth*math.Sin(2*math.Pi*hz*(t-at).Seconds()))
+		}
+	case x < p.vibrato+p.slides:
+		frets := 1 + p.rng.IntN(5)
+		if fret > 12 || fret > 6 && p.chance(0.5) {
+			frets = -frets
+		}
+		begin := at + milliseconds(p.between(60, 150))
+		takes := milliseconds(p.between(40, 40*math.Abs(float64(frets))+40))
+		for t := begin; t < begin+takes; t += every {
+			p.wheel(t, str, float64(frets)*float64(t-begin)/float64(takes))
+		}
+		p.wheel(begin+takes, str, float64(frets)+p.between(-0.1, 0.1))
+		off = max(off, begin+takes+milliseconds(p.between(100, 300)))
+		p.slid++
+	default:
+		return off
+	}
+	p.wheel(off+time.Millisecond, str, 0)
+	return off
 }
 
 // wrong adds a note with what the converter gets wrong about it.

@@ -60,7 +60,9 @@ func (p *rigPort) close() {
 func (p *rigPort) send(b ...byte) {
 	p.inside.Add(1)
 	defer p.inside.Add(-1)
-	assert.False(p.t, p.closed.Load(), "a message after closing: the driver crashes")
+	if p.closed.Load() {
+		p.t.Error("a message after closing: the driver crashes")
+	}
 	p.deliver(b)
 }
 
@@ -156,7 +158,7 @@ func TestPort_ClosesUnderLoadWithoutCrash(t *testing.T) {
 	t.Parallel()
 	// Notes arrive as fast as a thread can send them while the port is stopped,
 	// unplugged and found again.
-	for range 20 {
+	for range 10 {
 		r := &rig{t: t, ports: []string{"Bass 20:0"}}
 		s, poll := r.source("Bass")
 		run := start(t, s)

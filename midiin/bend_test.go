@@ -1,0 +1,128 @@
+package midiin
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// bend is a pitch bend message; value from -8192 to 8191. The centre is 2000H
+// (MIDI 1.0).
+func bend(at time.Duration, channel, value int) Event {
+	v := value + 0x2000
+	return Event{At: at, Data: [3]byte{0xE0 | byte(channel-1), byte(v & 0x7F), byte(v >> 7)}}
+}
+
+// bendRangeOf announces a range by RPN 0,0: MSB semitones, LSB cents (MIDI 1.0).
+func bendRangeOf(channel, semitones, cents int) []Event {
+	return []Event{control(0, channel, 101, 0), control(0, channel, 100, 0), control(0, channel, 6, semitones), control(0, channel, 38, cents),
+		control(0, channel, 101, 127), control(0, channel, 100, 127), // null: what follows is no range
+		control(0, channel, 6, 99)}
+}
+
+// semitones is a bend's value for a range.
+func semitones(by float64, bendRange int) int { return int(math.Round(8192 * by / float64(bendRange))) }
+
+func TestCleaner_ReadsSlidesAsNotes(t *testing.T) {
+	t.Parallel()
+	es := append(bendRangeOf(1, 12, 0), on(0, 1, 40, 80))
+	for i := range 20 { // two frets up in 100 ms, and at rest
+		es = append(es, bend(time.Duration(200+5*i)*ms, 1, semitones(float64(i)/10, 12)))
+	}
+	es = append(es, bend(300*ms, 1, semitones(2.05, 12)), off(600*ms, 1, 40), bend(601*ms, 1, 0), on(700*ms, 1, 40, 80))
+	h := clean(t, CleanerOptions{}, es)
+	require.Len(t, h.notes, 3)
+	n := h.notes[1]
+	assert.Equal(t, 42, n.Pitch)
+	assert.Equal(t, 2, n.Slide)
+	assert.Equal(t, 80, n.Velocity)
+	assert.False(t, n.Sounding)
+	assert.Zero(t, n.Gap)
+	assert.InDelta(t, 285, n.At.Seconds()*1000, 2.6, "when the bend came near the fret")
+	assert.Equal(t, n.At, h.offs[0], "the note that is left ends there")
+	assert.Equal(t, 600*ms, h.offs[1], "the key's release ends the note slid to")
+	assert.Equal(t, 40, h.notes[2].Pitch)
+	assert.Equal(t, 0, h.notes[2].Slide)
+	assert.Equal(t, 100*ms, h.notes[2].Gap)
+}
+
+func TestCleaner_SlidesThereAndBack(t *testing.T) {
+	t.Parallel()
+	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(2, 2)), bend(400*ms, 1, semitones(-1, 2)), bend(600*ms, 1, 0), off(800*ms, 1, 40)})
+	var pitches, slides []int
+	for _, n := range h.notes {
+		pitches, slides = append(pitches, n.Pitch), append(slides, n.Slide)
+	}
+	assert.Equal(t, []int{40, 42, 39, 40}, pitches)
+	assert.Equal(t, []int{0, 2, -3, 1}, slides)
+}
+
+func TestCleaner_TakesNoVibratoForASlide(t *testing.T) {
+	t.Parallel()
+	for _, depth := range []float64{0.2, 0.45, 0.7} {
+		for _, hz := range []float64{4.5, 6} {
+			es := []Event{on(0, 1, 40, 80)}
+			for at := 100 * ms; at < 2*time.Second; at += 5 * ms {
+				es = append(es, bend(at, 1, semitones(depth*math.Sin(2*math.Pi*hz*at.Seconds()), 2)))
+			}
+			h := clean(t, CleanerOptions{}, append(es, off(2*time.Second, 1, 40)))
+			assert.Len(t, h.notes, 1, "%v semitones, %v Hz", depth, hz)
+		}
+	}
+	// A bend that passes over a fret and comes back at once.
+	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(1, 2)), bend(250*ms, 1, 0), off(time.Second, 1, 40)})
+	assert.Len(t, h.notes, 1)
+}
+
+func TestCleaner_UsesTheBendRangeOfEachChannel(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		range_ []Event
+		want   int // frets of a bend to the top
+	}{
+		"two semitones if nothing is said": {nil, 2},
+		"semitones":                        {bendRangeOf(2, 12, 0), 12},
+		"semitones and cents":              {bendRangeOf(2, 4, 20), 4},
+		"another channel's":                {bendRangeOf(3, 12, 0), 2},
+		"the global channel's":             {bendRangeOf(1, 7, 0), 7}, // MIDI 1.0, mode 4: the channel below the first
+		"its own before the global one's":  {append(bendRangeOf(1, 7, 0), bendRangeOf(2, 5, 0)...), 5},
+		"not a non-registered parameter":   {[]Event{control(0, 2, 99, 0), control(0, 2, 98, 0), control(0, 2, 6, 12)}, 2},
+		"not after a reset":                {[]Event{control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 121, 0), control(0, 2, 6, 12)}, 2},
+	} {
+		top := 8191
+		h := clean(t, CleanerOptions{}, append(c.range_, on(ms, 2, 33, 80), bend(200*ms, 2, top), off(time.Second, 2, 33)))
+		require.Len(t, h.notes, 2, name)
+		assert.Equal(t, c.want, h.notes[1].Slide, name)
+	}
+}
+
+func TestCleaner_HandlesTheBendThatANoteLeaves(t *testing.T) {
+	t.Parallel()
+	slid := []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(2, 2)), off(500*ms, 1, 40)}
+	// The centre comes just behind the next note: it sounds as its key says.
+	h := clean(t, CleanerOptions{}, append(slid[:3:3], on(600*ms, 1, 45, 80), bend(603*ms, 1, 0), off(800*ms, 1, 45)))
+	require.Len(t, h.notes, 3)
+	assert.Equal(t, 45, h.notes[2].Pitch)
+	assert.Equal(t, 600*ms, h.notes[2].At)
+	// The converter leaves the bend as it is: the key sounds bent.
+	h = clean(t, CleanerOptions{}, append(slid[:3:3], on(600*ms, 1, 45, 80), off(800*ms, 1, 45)))
+	require.Len(t, h.notes, 3)
+	assert.Equal(t, 47, h.notes[2].Pitch)
+	assert.Zero(t, h.notes[2].Slide)
+}
+
+func TestCleaner_BendsNoChordAndNoKeys(t *testing.T) {
+	t.Parallel()
+	up := bend(200*ms, 1, semitones(2, 2))
+	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), on(10*ms, 1, 47, 80), up, off(time.Second, 1, 40), off(time.Second, 1, 47)})
+	assert.Len(t, h.notes, 2, "which note slides cannot be told")
+	h = clean(t, CleanerOptions{Mode: Keyboard}, []Event{on(0, 1, 40, 80), up, off(time.Second, 1, 40), on(1100*ms, 1, 40, 80)})
+	require.Len(t, h.notes, 2, "a wheel is no hand on a neck")
+	assert.Equal(t, 40, h.notes[1].Pitch)
+	h = clean(t, CleanerOptions{}, []Event{on(0, 1, 65, 80), up, off(time.Second, 1, 65)})
+	assert.Len(t, h.notes, 1, "no slide leaves the neck")
+	assert.Equal(t, time.Second, h.offs[0])
+}
