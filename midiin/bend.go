@@ -74,11 +74,23 @@ func (w *wheel) offset(r *wheel) float64 {
 	return float64(w.value) / 8192 * (float64(r.semitones) + float64(r.cents)/100)
 }
 
-// slide is a bend that rests on a new fret, not yet for long enough.
+// slides are bends that rest on a new fret, not yet for long enough.
+type slides struct {
+	pending uint16 // channels that have one
+	of      [16]slide
+}
+
 type slide struct {
-	voice int32 // plus one; 0 for none
-	frets int   // that the bend adds to the key
+	voice int32
+	frets int // that the bend adds to the key
 	since time.Duration
+}
+
+func (s *slides) drop(ch uint8) { s.pending &^= 1 << ch }
+
+func (s *slides) begin(ch uint8, x slide) {
+	s.pending |= 1 << ch
+	s.of[ch] = x
 }
 
 // rangeOf is the wheel that holds a channel's range: its own if told, else that
@@ -108,55 +120,53 @@ func (c *Cleaner) bend(ch uint8) {
 		return
 	}
 	i := c.alone(ch)
-	s := &c.slides[ch]
 	if i < 0 {
-		*s = slide{}
+		c.slides.drop(ch)
 		return
 	}
 	off := c.offset(ch)
 	n := int(math.Round(off))
-	switch {
+	switch pending := c.slides.pending&(1<<ch) != 0; {
 	case n == int(c.voices[i].bent):
-		*s = slide{}
-	case s.voice == i+1 && s.frets == n:
+		c.slides.drop(ch)
+	case pending && c.slides.of[ch].voice == i && c.slides.of[ch].frets == n:
 	case math.Abs(off-float64(n)) <= onFret:
-		*s = slide{voice: i + 1, frets: n, since: c.latest}
+		c.slides.begin(ch, slide{voice: i, frets: n, since: c.latest})
 	default:
-		*s = slide{}
+		c.slides.drop(ch)
 	}
 }
 
 // alone is the one kept voice that sounds on a channel; -1 if there is none, or
 // several.
 func (c *Cleaner) alone(ch uint8) int32 {
-	only := int32(-1)
-	for _, j := range c.on[ch] {
-		switch {
-		case j == 0:
-		case only >= 0 || !c.voices[j-1].kept:
-			return -1
-		default:
-			only = j - 1
+	if c.on.count[ch] != 1 {
+		return -1
+	}
+	for key := range c.on.voice[ch] {
+		if i := c.on.get(ch, uint8(key)); i >= 0 && c.voices[i].kept {
+			return i
 		}
 	}
-	return only
+	return -1
 }
 
 // settle turns a bend that came to rest into a note of its own; the note that
 // it leaves is released.
 func (c *Cleaner) settle(ch uint8) {
-	s := c.slides[ch]
-	c.slides[ch] = slide{}
-	i := s.voice - 1
+	s := c.slides.of[ch]
+	c.slides.drop(ch)
+	i := s.voice
 	v := c.voices[i]
 	pitch := int(v.key) + 12*c.o.Octave + s.frets
 	if pitch < c.low || pitch > c.high {
 		return
 	}
 	at := max(s.since, c.lastAt)
+	c.on.clear(ch, v.key)
 	c.over(i, at)
 	n := voice{at: at, channel: ch, key: v.key, velocity: v.velocity, bent: int8(s.frets), slid: int8(s.frets - int(v.bent)), kept: true}
 	j := c.add(n)
-	c.on[ch][v.key] = j + 1
+	c.on.set(ch, v.key, j)
 	c.note(&c.voices[j], pitch, at)
 }

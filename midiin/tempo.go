@@ -1,6 +1,7 @@
 package midiin
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -45,15 +46,7 @@ func newClock(division uint16, tempi []tempoChange) clock {
 		}
 		return clock{divisor: fps * ticks, segments: []segment{{slope: slope}}}
 	}
-	slices.SortStableFunc(tempi, func(a, b tempoChange) int {
-		switch {
-		case a.tick < b.tick:
-			return -1
-		case a.tick > b.tick:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(tempi, func(a, b tempoChange) int { return cmp.Compare(a.tick, b.tick) })
 	c := clock{divisor: uint64(division), segments: make([]segment, 1, 1+len(tempi))}
 	c.segments[0].slope = defaultTempo * uint64(time.Microsecond)
 	for _, t := range tempi {
@@ -126,15 +119,7 @@ const meterLimit = 10
 // newMeters numbers bars through all time signatures. A signature inside a bar
 // ends that bar.
 func newMeters(division uint16, changes []meter) []meter {
-	slices.SortStableFunc(changes, func(a, b meter) int {
-		switch {
-		case a.tick < b.tick:
-			return -1
-		case a.tick > b.tick:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(changes, func(a, b meter) int { return cmp.Compare(a.tick, b.tick) })
 	ms := make([]meter, 1, 1+len(changes))
 	ms[0] = meter{beats: 4, power: 2, bar: 1, ticksPerBar: 16 * int64(division)}
 	for _, m := range changes {
