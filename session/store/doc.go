@@ -15,7 +15,6 @@
 //	rec.Event(event)               // each raw event, before cleaning
 //	rec.Action(at, "mark")         // what the player asked for, as a marker
 //	path, err := rec.Finish()      // "" when nothing was played
-//	start, header, err := store.ReadHeader(store.OS, path)
 //
 // A program that shows a live session and later reviews its take gets the
 // same numbers from both if it hands its pipeline events whose times went

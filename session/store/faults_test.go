@@ -139,14 +139,19 @@ func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 		disk := newMemDisk()
 		disk.room = 0
 		rec := NewRecorder(disk, "takes", evening, header)
-		const sent = 250_000
+		rec.mu.Lock()
+		rec.limit = 100_000
+		rec.mu.Unlock()
+		const sent = 10_000
 		for i := range sent {
 			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
 		}
 		lost := rec.Status().Lost
 		require.Positive(t, lost)
 		require.Less(t, lost, sent)
-		assert.LessOrEqual(t, len(rec.fresh)+rec.held, maxHeld)
+		rec.mu.Lock()
+		assert.LessOrEqual(t, len(rec.fresh)+rec.held, rec.limit)
+		rec.mu.Unlock()
 		disk.set(func(d *memDisk) { d.room = -1 })
 		time.Sleep(time.Second)
 		rec.Event(noteOn(sent*time.Millisecond, 31))
@@ -222,8 +227,9 @@ func TestRecover_StaysWithWhatItCannotSave(t *testing.T) {
 // fsync before is there, in order, and every take can be read.
 func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		random := rand.New(rand.NewPCG(3, 4))
-		for range 60 {
+		lengths := rand.New(rand.NewPCG(3, 4))
+		for round := range 60 {
+			random := rand.New(rand.NewPCG(5, uint64(round))) // guarded by the disk
 			disk := newMemDisk()
 			start := time.Now()
 			rec := NewRecorder(disk, "takes", evening, header)
@@ -232,18 +238,16 @@ func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
 			disk.set(func(d *memDisk) {
 				d.fault = func(op, _ string) error { // also between the steps of Finish
 					if random.IntN(8) == 0 || op == "rename" || op == "remove" || op == "syncdir" {
-						d.mu.Unlock()
-						snapshots = append(snapshots, d.losePower(random))
-						d.mu.Lock()
+						snapshots = append(snapshots, d.afterPowerLoss(random))
 						at = append(at, time.Since(start))
 					}
 					return nil
 				}
 			})
-			sent := play(rec, start, 0, 50+random.IntN(200))
+			sent := play(rec, start, 0, 50+lengths.IntN(200))
 			_, err := rec.Finish()
 			require.NoError(t, err)
-			snapshots, at = append(snapshots, disk.losePower(random)), append(at, time.Since(start))
+			snapshots, at = append(snapshots, disk.afterPowerLoss(random)), append(at, time.Since(start))
 			for i, after := range snapshots {
 				_, err := Recover(after, "takes")
 				require.NoError(t, err)

@@ -3,7 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
-	"math"
+	"strings"
 	"time"
 )
 
@@ -15,46 +15,83 @@ type Filter struct {
 	Student string    // with this tag only
 }
 
-const filtered = ` WHERE t.started >= ? AND t.started < ? AND (? = '' OR t.name = ?) AND (? = '' OR l.student = ?)`
-
-func (f Filter) args() []any {
-	since, until := int64(math.MinInt64), int64(math.MaxInt64)
+// condition returns the choice as SQL over the name and the start of a take,
+// and its arguments; "" if all are chosen.
+func (f Filter) condition() (string, []any) {
+	var all []string
+	var args []any
+	add := func(condition string, arg any) {
+		all = append(all, condition)
+		args = append(args, arg)
+	}
 	if !f.Since.IsZero() {
-		since = f.Since.UnixMicro()
+		add("started >= ?", f.Since.UnixMicro())
 	}
 	if !f.Until.IsZero() {
-		until = f.Until.UnixMicro()
+		add("started < ?", f.Until.UnixMicro())
 	}
-	return []any{since, until, f.Take, f.Take, f.Student, f.Student}
+	if f.Take != "" {
+		add("name = ?", f.Take)
+	}
+	if f.Student != "" {
+		add("name IN (SELECT take FROM labels WHERE student = ?)", f.Student)
+	}
+	return strings.Join(all, " AND "), args
+}
+
+// ofTakes returns a WHERE clause for a table that refers to takes.
+func (f Filter) ofTakes() (string, []any) {
+	condition, args := f.condition()
+	if condition != "" {
+		condition = " WHERE take IN (SELECT name FROM takes WHERE " + condition + ")"
+	}
+	return condition, args
 }
 
 // Takes returns the chosen takes, oldest first; those of one moment by name.
 func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
+	where, args := filter.condition()
+	if where != "" {
+		where = " WHERE " + where
+	}
 	at := map[string]int{}
-	takes, err := read(ctx, h, `SELECT t.name, t.started, t.length, t.played, t.notes, t.fingers, t.likely, t.at_least,
-		t.widest_mm, t.wide, t.low, t.high, t.looks, ifnull(l.name, ''), ifnull(l.student, ''), ifnull(l.note, '')
-		FROM takes t LEFT JOIN labels l ON l.take = t.name`+filtered+` ORDER BY t.started, t.name`,
+	takes, err := read(ctx, h, `SELECT name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks
+		FROM takes`+where+` ORDER BY started, name`,
 		func(rows *sql.Rows) (t Take, err error) {
 			var started, length, played int64
 			err = rows.Scan(&t.File, &started, &length, &played, &t.Notes, &t.Fingers, &t.Likely, &t.AtLeast,
-				&t.WidestMM, &t.Wide, &t.Low, &t.High, &t.Looks, &t.Name, &t.Student, &t.Note)
+				&t.WidestMM, &t.Wide, &t.Low, &t.High, &t.Looks)
 			t.Start, t.Length, t.Played = time.UnixMicro(started).UTC(), microseconds(length), microseconds(played)
 			at[t.File] = len(at)
 			return t, err
-		}, filter.args()...)
+		}, args...)
 	if err != nil {
 		return nil, err
 	}
-	_, err = read(ctx, h, `SELECT s.take, s.system, s.fewest, s.as_you_go, s.travel, s.least_travel, s.widest_mm
-		FROM systems s JOIN takes t ON t.name = s.take LEFT JOIN labels l ON l.take = t.name`+filtered+` ORDER BY s.take, s.system`,
-		func(rows *sql.Rows) (s SystemFigures, err error) {
+	// A name may be missing from at: another program has just added it.
+	where, args = filter.ofTakes()
+	_, err = read(ctx, h, "SELECT take, system, fewest, as_you_go, travel, least_travel, widest_mm FROM systems"+where+" ORDER BY take, system",
+		func(rows *sql.Rows) (_ struct{}, err error) {
 			var name string
+			var s SystemFigures
 			err = rows.Scan(&name, &s.System, &s.Fewest, &s.AsYouGo, &s.Travel, &s.LeastTravel, &s.WidestMM)
-			if i, ok := at[name]; ok { // not if another program has just added it
+			if i, ok := at[name]; ok {
 				takes[i].Systems = append(takes[i].Systems, s)
 			}
-			return s, err
-		}, filter.args()...)
+			return struct{}{}, err
+		}, args...)
+	if err != nil {
+		return nil, err
+	}
+	_, err = read(ctx, h, "SELECT take, name, student, note FROM labels"+where, func(rows *sql.Rows) (_ struct{}, err error) {
+		var name string
+		var label Label
+		err = rows.Scan(&name, &label.Name, &label.Student, &label.Note)
+		if i, ok := at[name]; ok {
+			takes[i].Label = label
+		}
+		return struct{}{}, err
+	}, args...)
 	if err != nil {
 		return nil, err
 	}
@@ -63,12 +100,12 @@ func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
 
 // Regions returns the sums over the chosen takes, by ascending position.
 func (h *History) Regions(ctx context.Context, filter Filter) ([]Region, error) {
-	return read(ctx, h, `SELECT r.position, sum(r.notes), sum(r.four), sum(r.three)
-		FROM regions r JOIN takes t ON t.name = r.take LEFT JOIN labels l ON l.take = t.name`+filtered+` GROUP BY r.position ORDER BY r.position`,
+	where, args := filter.ofTakes()
+	return read(ctx, h, "SELECT position, sum(notes), sum(four), sum(three) FROM regions"+where+" GROUP BY position ORDER BY position",
 		func(rows *sql.Rows) (r Region, err error) {
 			err = rows.Scan(&r.Position, &r.Notes, &r.Four, &r.Three)
 			return r, err
-		}, filter.args()...)
+		}, args...)
 }
 
 // read reads all rows of a query, for a caller of this package.

@@ -203,6 +203,11 @@ func (d *memDisk) SyncDir(dir string) error {
 func (d *memDisk) losePower(random *rand.Rand) *memDisk {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	return d.afterPowerLoss(random)
+}
+
+// afterPowerLoss is losePower for a fault, which is called with d.mu held.
+func (d *memDisk) afterPowerLoss(random *rand.Rand) *memDisk {
 	below := func(n int) int {
 		if random == nil {
 			return 0

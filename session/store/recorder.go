@@ -8,9 +8,9 @@ import (
 	"stillhand/midiin"
 )
 
-// maxHeld bounds the bytes that wait for the disk: more than two hours of
+// heldLimit bounds the bytes that wait for the disk: more than two hours of
 // playing at 20 messages a second.
-const maxHeld = 4 << 20
+const heldLimit = 4 << 20
 
 // Recorder records one take. Event, Action and Status never wait for the disk
 // and may be called from any goroutine; Finish ends it. While the disk is
@@ -25,6 +25,7 @@ type Recorder struct {
 	mu       sync.Mutex // guards what follows; never held during I/O
 	fresh    []byte     // records that the writer has not taken yet
 	held     int        // bytes that the writer has and the disk may not
+	limit    int        // of held and fresh together
 	sequence uint32     // of the next record
 	unsaved  uint32     // events lost since the last record
 	status   Status
@@ -55,6 +56,7 @@ func NewRecorder(disk FS, dir string, start time.Time, header TakeHeader) *Recor
 		stop:   make(chan struct{}),
 		done:   make(chan struct{}),
 		fresh:  make([]byte, 0, 64<<10),
+		limit:  heldLimit,
 		status: Status{Saving: true},
 	}
 	r.acceptText(startRecord, 0, start.UTC().Format(time.RFC3339Nano))
@@ -116,7 +118,7 @@ func (r *Recorder) acceptText(kind recordKind, at time.Duration, text string) {
 // The first record after a loss says how many are missing before it.
 func (r *Recorder) room(at time.Duration, payload int) bool {
 	const unsavedSize = recordHead + bodyHead + 4
-	if r.finished || r.held+len(r.fresh)+unsavedSize+recordHead+bodyHead+payload > maxHeld {
+	if r.finished || r.held+len(r.fresh)+unsavedSize+recordHead+bodyHead+payload > r.limit {
 		r.status.Lost++
 		r.unsaved++
 		return false

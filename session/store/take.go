@@ -1,11 +1,8 @@
 package store
 
 import (
-	"bytes"
 	"encoding/binary"
 	"fmt"
-	"path/filepath"
-	"strings"
 	"time"
 
 	"gitlab.com/gomidi/midi/v2/smf"
@@ -29,16 +26,6 @@ type Field struct{ Key, Value string }
 // TakeHeader is the profile in force at a take's start, in the order in which
 // it is written. Keys hold no "=".
 type TakeHeader []Field
-
-// Get returns the value of the first field with this key, "" if there is none.
-func (h TakeHeader) Get(key string) string {
-	for _, field := range h {
-		if field.Key == key {
-			return field.Value
-		}
-	}
-	return ""
-}
 
 // Quantize rounds a time to the nearest 0.1 ms, the resolution of a take.
 // Halves round away from zero.
@@ -99,67 +86,4 @@ func messageLength(data []byte) int {
 		return 2
 	}
 	return 3
-}
-
-// ReadHeader returns the start and the profile of a take, as its text events
-// hold them. A file that is no take of this program's, or cannot be read, is
-// an error.
-func ReadHeader(fsys FS, path string) (time.Time, TakeHeader, error) {
-	data, err := fsys.ReadFile(path)
-	if err != nil {
-		return time.Time{}, nil, fmt.Errorf("read take: %w", err)
-	}
-	fail := func(at int) (time.Time, TakeHeader, error) {
-		return time.Time{}, nil, fmt.Errorf("%s: not a take: no profile at byte %d", filepath.Base(path), at)
-	}
-	// MThd, its length, 6 bytes, MTrk and its length.
-	const trackStart = 22
-	if len(data) < trackStart || string(data[:4]) != "MThd" || string(data[14:18]) != "MTrk" {
-		return fail(0)
-	}
-	var start time.Time
-	var header TakeHeader
-	known := false
-	rest := data[trackStart:]
-	for len(rest) > 3 && rest[0] == 0 && rest[1] == 0xff { // meta events at the very start
-		length, n := variableLength(rest[3:])
-		if n == 0 || length > len(rest)-3-n {
-			break
-		}
-		kind, text := rest[2], rest[3+n:3+n+length]
-		rest = rest[3+n+length:]
-		if kind != 1 {
-			continue
-		}
-		key, value, isField := strings.Cut(string(text), "=")
-		switch {
-		case bytes.Equal(text, []byte(takeFormat)):
-			known = true
-		case !isField:
-		case key == "started":
-			if start, err = time.Parse(time.RFC3339Nano, value); err != nil {
-				return fail(len(data) - len(rest))
-			}
-		default:
-			header = append(header, Field{key, value})
-		}
-	}
-	if !known || start.IsZero() {
-		return fail(len(data) - len(rest))
-	}
-	return start, header, nil
-}
-
-// variableLength reads an RP-001 variable-length quantity of at most four
-// bytes and returns its value and length, or 0, 0.
-func variableLength(data []byte) (value, n int) {
-	for n < 4 && n < len(data) {
-		b := data[n]
-		value = value<<7 | int(b&0x7f)
-		n++
-		if b < 0x80 {
-			return value, n
-		}
-	}
-	return 0, 0
 }

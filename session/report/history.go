@@ -1,0 +1,123 @@
+package report
+
+import (
+	"io"
+	"time"
+
+	"stillhand/session/store"
+)
+
+// History is what `history` shows: takes, oldest first, and their days.
+type History struct {
+	Takes []store.Take
+	Days  []store.Day
+	Zone  *time.Location // in which times are written; nil for UTC
+}
+
+// HistoryJSON writes h as the one document of `history --json`, in the layout
+// of JSON. Field names are a promise within its version.
+func HistoryJSON(w io.Writer, h History) error {
+	doc := historyDocument{Format: "stillhand-history", Version: 1, Takes: []historyTake{}, Days: []historyDay{}}
+	for _, t := range h.Takes {
+		doc.Takes = append(doc.Takes, takeOf(t, h.zone()))
+	}
+	for _, d := range h.Days {
+		doc.Days = append(doc.Days, dayOf(d))
+	}
+	return writeDocument(w, doc)
+}
+
+func (h History) zone() *time.Location {
+	if h.Zone == nil {
+		return time.UTC
+	}
+	return h.Zone
+}
+
+type historyDocument struct {
+	Format  string        `json:"format"`
+	Version int           `json:"version"`
+	Days    []historyDay  `json:"days"`
+	Takes   []historyTake `json:"takes"`
+}
+
+type historyDay struct {
+	Date       string   `json:"date"` // 2026-11-25
+	Takes      int      `json:"takes"`
+	Length     float64  `json:"length_s"`
+	Played     float64  `json:"played_s"`
+	Notes      int      `json:"notes"`
+	AtLeast    int      `json:"at_least"`
+	Likely     float64  `json:"likely"`
+	PerMinute  *float64 `json:"shifts_per_minute"` // null when nothing was played
+	Fewest     int      `json:"fewest"`
+	AsYouGo    int      `json:"as_you_go"`
+	Unforeseen int      `json:"as_you_go_minus_fewest"`
+	Low        float64  `json:"low_share"`
+	High       float64  `json:"high_share"`
+	WidestMM   float64  `json:"widest_mm"`
+	Wide       int      `json:"wide_notes"`
+}
+
+type historyTake struct {
+	File       string                   `json:"file"`
+	Started    string                   `json:"started"`
+	Length     float64                  `json:"length_s"`
+	Played     float64                  `json:"played_s"`
+	Notes      int                      `json:"notes"`
+	Fingers    string                   `json:"fingers"`
+	Looks      string                   `json:"looks_like,omitempty"`
+	AtLeast    int                      `json:"at_least"`
+	Likely     float64                  `json:"likely"`
+	PerMinute  *float64                 `json:"shifts_per_minute"`
+	Unforeseen int                      `json:"as_you_go_minus_fewest"`
+	Low        float64                  `json:"low_share"`
+	High       float64                  `json:"high_share"`
+	WidestMM   float64                  `json:"widest_mm"`
+	Wide       int                      `json:"wide_notes"`
+	Systems    map[string]historySystem `json:"systems"`
+	Name       string                   `json:"name,omitempty"`
+	Student    string                   `json:"student,omitempty"`
+	Note       string                   `json:"note,omitempty"`
+}
+
+type historySystem struct {
+	Fewest      int     `json:"fewest"`
+	Travel      int     `json:"travel_frets"`
+	LeastTravel int     `json:"least_travel_frets"`
+	AsYouGo     int     `json:"as_you_go"`
+	WidestMM    float64 `json:"widest_mm"`
+}
+
+func dayOf(d store.Day) historyDay {
+	return historyDay{
+		Date: d.Date.Format(time.DateOnly), Takes: d.Takes, Length: d.Length.Seconds(), Played: d.Played.Seconds(),
+		Notes: d.Notes, AtLeast: d.AtLeast, Likely: d.Likely, PerMinute: perMinute(d.Likely, d.Played),
+		Fewest: d.Fewest, AsYouGo: d.AsYouGo, Unforeseen: d.AsYouGo - d.Fewest,
+		Low: d.Low, High: d.High, WidestMM: d.WidestMM, Wide: d.Wide,
+	}
+}
+
+func takeOf(t store.Take, zone *time.Location) historyTake {
+	own := t.System(t.Fingers)
+	doc := historyTake{
+		File: t.File, Started: t.Start.In(zone).Format(time.RFC3339), Length: t.Length.Seconds(), Played: t.Played.Seconds(),
+		Notes: t.Notes, Fingers: t.Fingers, Looks: t.Looks, AtLeast: t.AtLeast, Likely: t.Likely,
+		PerMinute: perMinute(t.Likely, t.Played), Unforeseen: own.AsYouGo - own.Fewest,
+		Low: t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
+		Systems: map[string]historySystem{}, Name: t.Name, Student: t.Student, Note: t.Note,
+	}
+	for _, s := range t.Systems {
+		doc.Systems[s.System] = historySystem{s.Fewest, s.Travel, s.LeastTravel, s.AsYouGo, s.WidestMM}
+	}
+	return doc
+}
+
+// perMinute is n in a minute of playing, or nil without playing.
+func perMinute(n float64, played time.Duration) *float64 {
+	if played <= 0 {
+		return nil
+	}
+	rate := n / played.Minutes()
+	return &rate
+}

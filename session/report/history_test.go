@@ -1,0 +1,157 @@
+package report
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/session/store"
+)
+
+// historySample is four sittings on two days, invented.
+func historySample() History {
+	take := func(day, hour int, minutes float64, notes int, likely float64) store.Take {
+		start := time.Date(2026, 11, day, hour, 5, 0, 0, time.UTC)
+		played := time.Duration(minutes * float64(time.Minute))
+		return store.Take{
+			File: start.Format("2006-01-02T150405Z") + ".mid",
+			TakeFigures: store.TakeFigures{
+				Start: start, Length: played + time.Minute, Played: played, Notes: notes, Fingers: "four",
+				Likely: likely, AtLeast: int(likely) - 1, WidestMM: 129.7, Wide: 12, Low: 0.625, High: 0.125,
+				Systems: []store.SystemFigures{{System: "four", Fewest: 10, AsYouGo: 14, Travel: 31, LeastTravel: 30, WidestMM: 129.7},
+					{System: "three", Fewest: 18, AsYouGo: 29, Travel: 44, LeastTravel: 40, WidestMM: 88.6}},
+			},
+		}
+	}
+	takes := []store.Take{take(24, 19, 10, 900, 120), take(24, 20, 0, 0, 0), take(25, 8, 30, 2310, 150.25), take(25, 23, 6.4, 480, 90)}
+	takes[0].Label = store.Label{Name: "slow \x1b[31mwalk", Student: "Tuesday", Note: "left thumb\nloose"}
+	takes[3].Looks = "three"
+	return History{takes, store.Days(takes, time.UTC), time.UTC}
+}
+
+func TestHistoryText_ShowsDaysAndTakes(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	require.NoError(t, HistoryText(&b, historySample(), HistoryLayout{}))
+	assert.Equal(t, `Days
+         day  takes     minutes  notes      shifts  as you  low  high  widest
+                         played           a minute    go +    %     %      mm
+  2026-11-24      2  10 █▉         900  12.0 █████      +8   62    12     130
+  2026-11-25      2  36 ███████   2790   6.6 ██▊        +8   62    12     130
+
+Takes
+                take  begun  minutes  notes    shifts  as you  low  high  widest
+                              played         a minute    go +    %     %      mm
+  2026-11-24T190500Z  19:05     10.0    900      12.0      +4   62    12     130
+      slow �[31mwalk; Tuesday; left thumb loose
+  2026-11-24T200500Z  20:05      0.0      0         -      +4   62    12     130
+  2026-11-25T080500Z  08:05     30.0   2310       5.0      +4   62    12     130
+  2026-11-25T230500Z  23:05      6.4    480      14.1      +4   62    12     130
+"As you go +" is what the hand, which cannot see ahead, needs over the fewest
+shifts known in hindsight, with the fingers in force.
+`, b.String())
+
+	b.Reset()
+	require.NoError(t, HistoryText(&b, historySample(), HistoryLayout{Days: 1, Takes: 2}))
+	assert.Contains(t, b.String(), "Days (1 earlier ones: --since shows them)\n")
+	assert.Contains(t, b.String(), "Takes (2 earlier ones: --since shows them)\n")
+	assert.NotContains(t, b.String(), "11-24")
+
+	b.Reset()
+	require.NoError(t, HistoryText(&b, History{}, HistoryLayout{}))
+	assert.Equal(t, "No takes yet: what is played with stillhand live is kept and shown here.\n", b.String())
+}
+
+func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	h := historySample()
+	h.Takes = h.Takes[3:]
+	h.Takes[0].Name = "evening"
+	h.Zone = time.FixedZone("", 7200)
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Equal(t, `2026-11-25T230500Z  26 November 2026, 01:05, four fingers (1 2 3 4)
+  evening
+
+  played  6.4 minutes of 7.4
+  notes   480, 62% low and 12% high on the neck
+  shifts  at least 89, likely 90, 14.1 a minute
+  widest  130 mm
+
+                        fewest  as you go  travel  least travel  widest stretch
+  four fingers (yours)      10         14      31            30          130 mm
+         three fingers      18         29      44            40           89 mm
+  The playing looks more like three fingers (1 2 4) than like the four fingers
+  (1 2 3 4) that were declared.
+`, b.String())
+}
+
+func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, "████", bar(8, 8, 4, false))
+	assert.Equal(t, "██  ", bar(4, 8, 4, false))
+	assert.Equal(t, "██▌ ", bar(5, 8, 4, false))
+	assert.Equal(t, "▏   ", bar(0.001, 8, 4, false))
+	assert.Equal(t, "    ", bar(0, 8, 4, false))
+	assert.Equal(t, "    ", bar(0, 0, 4, false))
+	assert.Equal(t, "=== ", bar(5, 8, 4, true))
+}
+
+func TestHistoryText_FitsATerminal(t *testing.T) {
+	t.Parallel()
+	h := historySample()
+	for i := range h.Takes { // large figures
+		h.Takes[i].Notes, h.Takes[i].Played = 98765, 400*time.Minute
+		h.Takes[i].Likely = 54321
+	}
+	h.Days = store.Days(h.Takes, time.UTC)
+	for _, ascii := range []bool{false, true} {
+		var b strings.Builder
+		require.NoError(t, HistoryText(&b, h, HistoryLayout{ASCII: ascii}))
+		for line := range strings.Lines(b.String()) {
+			assert.LessOrEqual(t, utf8.RuneCountInString(strings.TrimRight(line, "\n")), 80, line)
+			assert.NotContains(t, line, "\x1b")
+			assert.False(t, ascii && len(line) != utf8.RuneCountInString(line) && !strings.Contains(line, "\uFFFD"), line)
+		}
+	}
+}
+
+func TestHistoryJSON_HoldsEveryFigure(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	h := historySample()
+	require.NoError(t, HistoryJSON(&b, h))
+	var doc struct {
+		Format  string
+		Version int
+		Days    []map[string]any
+		Takes   []map[string]any
+	}
+	require.NoError(t, json.Unmarshal([]byte(b.String()), &doc))
+	assert.Equal(t, "stillhand-history", doc.Format)
+	assert.Equal(t, 1, doc.Version)
+	require.Len(t, doc.Takes, 4)
+	require.Len(t, doc.Days, 2)
+	assert.Equal(t, map[string]any{
+		"date": "2026-11-24", "takes": 2., "length_s": 720., "played_s": 600., "notes": 900., "at_least": 118., "likely": 120.,
+		"shifts_per_minute": 12., "fewest": 20., "as_you_go": 28., "as_you_go_minus_fewest": 8., "low_share": 0.625, "high_share": 0.125,
+		"widest_mm": 129.7, "wide_notes": 24.,
+	}, doc.Days[0])
+	assert.Equal(t, "slow \x1b[31mwalk", doc.Takes[0]["name"])
+	assert.NotContains(t, b.String(), "\x1b")
+	assert.Nil(t, doc.Takes[1]["shifts_per_minute"])
+	assert.Equal(t, 150.25, doc.Takes[2]["likely"])
+	assert.Equal(t, "2026-11-25T08:05:00Z", doc.Takes[2]["started"])
+	assert.Equal(t, "three", doc.Takes[3]["looks_like"])
+	assert.Equal(t, map[string]any{"fewest": 18., "travel_frets": 44., "least_travel_frets": 40., "as_you_go": 29., "widest_mm": 88.6},
+		doc.Takes[3]["systems"].(map[string]any)["three"])
+
+	b.Reset()
+	require.NoError(t, HistoryJSON(&b, History{}))
+	assert.JSONEq(t, `{"format":"stillhand-history","version":1,"days":[],"takes":[]}`, b.String())
+}

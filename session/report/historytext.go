@@ -1,0 +1,180 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"stillhand/session/store"
+)
+
+// HistoryLayout says how HistoryText writes.
+type HistoryLayout struct {
+	Days  int  // newest days shown; 0 shows all
+	Takes int  // newest takes shown; 0 shows all
+	ASCII bool // bars without block characters
+}
+
+// Widths of the bars, in cells: wide enough to compare days, and the table
+// stays within 80 columns.
+const (
+	playedCells = 7
+	rateCells   = 5
+)
+
+// HistoryText writes days and takes as tables, the newest last, where the
+// prompt follows. A bar's full length is the largest value shown in its
+// column. A single take is written at length.
+func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
+	var b bytes.Buffer
+	switch len(h.Takes) {
+	case 0:
+		b.WriteString("No takes yet: what is played with stillhand live is kept and shown here.\n")
+	case 1:
+		writeTake(&b, h.Takes[0], h.zone())
+	default:
+		writeDays(&b, h.Days, layout)
+		writeTakes(&b, h, layout)
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+func writeDays(b *bytes.Buffer, days []store.Day, layout HistoryLayout) {
+	days, earlier := newest(days, layout.Days)
+	fmt.Fprintf(b, "Days%s\n", earlierText(earlier))
+	var longest, fastest float64
+	for _, d := range days {
+		longest = max(longest, d.Played.Minutes())
+		fastest = max(fastest, rate(d.Likely, d.Played))
+	}
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	heading(t, "day", "takes", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
+	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
+	for _, d := range days {
+		fmt.Fprintf(t, "%s\t%d\t%.0f %s\t%d\t%s %s\t%+d\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
+			d.Played.Minutes(), bar(d.Played.Minutes(), longest, playedCells, layout.ASCII), d.Notes,
+			rateText(d.Likely, d.Played), bar(rate(d.Likely, d.Played), fastest, rateCells, layout.ASCII),
+			d.AsYouGo-d.Fewest, 100*d.Low, 100*d.High, d.WidestMM)
+	}
+	t.Flush()
+	b.WriteByte('\n')
+}
+
+func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
+	takes, earlier := newest(h.Takes, layout.Takes)
+	fmt.Fprintf(b, "Takes%s\n", earlierText(earlier))
+	var table bytes.Buffer
+	t := tabwriter.NewWriter(&table, 0, 0, 2, ' ', tabwriter.AlignRight)
+	heading(t, "take", "begun", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
+	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
+	for _, take := range takes {
+		own := take.System(take.Fingers)
+		fmt.Fprintf(t, "%s\t%s\t%.1f\t%d\t%s\t%+d\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
+			take.Start.In(h.zone()).Format("15:04"), take.Played.Minutes(), take.Notes, rateText(take.Likely, take.Played),
+			own.AsYouGo-own.Fewest, 100*take.Low, 100*take.High, take.WidestMM)
+	}
+	t.Flush()
+	for i, line := range strings.SplitAfter(table.String(), "\n") {
+		b.WriteString(line)
+		if take := i - headingLines; take >= 0 && take < len(takes) && labelText(takes[take]) != "" {
+			wrapped(b, "      ", labelText(takes[take]))
+		}
+	}
+	wrapped(b, "", "\"As you go +\" is what the hand, which cannot see ahead, needs over the fewest shifts known in hindsight, with the fingers in force.")
+}
+
+// writeTake writes one take at length.
+func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
+	fmt.Fprintf(b, "%s  %s, %s\n", takeName(t), t.Start.In(zone).Format("2 January 2006, 15:04"), fingersOf(t.Fingers))
+	if label := labelText(t); label != "" {
+		wrapped(b, "  ", label)
+	}
+	fmt.Fprintf(b, "\n  played  %.1f minutes of %.1f\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
+		t.Played.Minutes(), t.Length.Minutes(), t.Notes, 100*t.Low, 100*t.High)
+	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n  widest  %.0f mm\n\n",
+		t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played), t.WidestMM)
+	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	heading(table, "", "fewest", "as you go", "travel", "least travel", "widest stretch")
+	for _, s := range t.Systems {
+		name := plain(s.System) + " fingers"
+		if s.System == t.Fingers {
+			name += " (yours)"
+		}
+		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM)
+	}
+	table.Flush()
+	if t.Looks != "" {
+		wrapped(b, "  ", fmt.Sprintf("The playing looks more like %s than like the %s that were declared.", fingersOf(t.Looks), fingersOf(t.Fingers)))
+	}
+}
+
+func takeName(t store.Take) string { return plain(strings.TrimSuffix(t.File, ".mid")) }
+
+// headingLines is how many lines the tables' headings take.
+const headingLines = 2
+
+func heading(w io.Writer, columns ...string) {
+	fmt.Fprintln(w, strings.Join(columns, "\t")+"\t")
+}
+
+// newest returns the last n and how many come before them.
+func newest[T any](all []T, n int) ([]T, int) {
+	if n <= 0 || n >= len(all) {
+		return all, 0
+	}
+	return all[len(all)-n:], len(all) - n
+}
+
+func earlierText(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (%d earlier ones: --since shows them)", n)
+}
+
+func labelText(t store.Take) string {
+	parts := []string{t.Name, t.Student, t.Note}
+	for i := range parts {
+		parts[i] = plain(parts[i])
+	}
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
+}
+
+func rate(n float64, played time.Duration) float64 {
+	if r := perMinute(n, played); r != nil {
+		return *r
+	}
+	return 0
+}
+
+func rateText(n float64, played time.Duration) string {
+	if played <= 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.1f", rate(n, played))
+}
+
+// bar draws value against the largest in cells, to an eighth of a cell, padded
+// to its full width. What is not nothing shows as something.
+func bar(value, largest float64, cells int, ascii bool) string {
+	eighths := 0
+	if largest > 0 && value > 0 {
+		eighths = max(1, int(math.Round(value/largest*float64(8*cells))))
+	}
+	var s string
+	if ascii {
+		s = strings.Repeat("=", (eighths+7)/8)
+	} else {
+		s = strings.Repeat("█", eighths/8)
+		if eighths%8 > 0 {
+			s += string([]rune(" ▏▎▍▌▋▊▉")[eighths%8])
+		}
+	}
+	return s + strings.Repeat(" ", cells-len([]rune(s)))
+}
