@@ -82,7 +82,7 @@ type Adviser struct {
 	ownLine, otherLine fewest // of the passage, in any windows
 	ownNear, otherNear fewest // likewise, in windows within reach
 	path               pathfinder
-	relieved           string // the last relief, not said twice running
+	relieved           string // windows of the last relief, not said twice running
 }
 
 // NewAdviser returns an Adviser for a player of system own. Reach 0 stands for
@@ -232,7 +232,7 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 	if a.other.fewest(notes, a.other.all).shifts > a.own.fewest(notes, a.own.all).shifts {
 		return Advice{}, false
 	}
-	wide, hand, _ := a.path.find(a.own, a.own.all, notes, 0)
+	wide, hand := a.path.find(a.own, a.own.all, notes, 0)
 	if a.reachMM > 0 && wide.WidestMM < reliefReach*a.reachMM || a.reachMM <= 0 && slices.Min(hand) > reliefBelow {
 		return Advice{}, false
 	}
@@ -240,11 +240,12 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 	if said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
 		return Advice{}, false
 	}
-	said.Text = reliefText(said, a.other, wide.WidestMM)
-	if said.Text == a.relieved {
+	where := windows(said.Path, a.other.system)
+	if where == a.relieved {
 		return Advice{}, false
 	}
-	a.relieved = said.Text
+	a.relieved = where
+	said.Text = reliefText(said, a.other, wide.WidestMM)
 	return said, true
 }
 
@@ -269,7 +270,10 @@ func spread(s System, path []Step) bool {
 // advice without words. The path begins near the hand where that costs
 // nothing.
 func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note, now int) Advice {
-	cost, hand, _ := a.path.find(c, within, notes, a.estimates[0].Position)
+	if kind != AdviceRelief {
+		a.relieved = ""
+	}
+	cost, hand := a.path.find(c, within, notes, a.estimates[0].Position)
 	said := Advice{
 		First:       a.estimates[0].Note,
 		Last:        a.estimates[len(a.estimates)-1].Note,

@@ -34,6 +34,7 @@ type Mixed struct {
 	heldFour    uint64
 	costThree   [64]int64 // packed, unreached outside heldThree
 	costFour    [64]int64
+	up, down    [64]int64 // work space of move
 }
 
 // Packed as in Economy, with the notes in windows of four in the lowest 25
@@ -118,30 +119,31 @@ func (x *Mixed) Note(n Note) {
 // window, so it is charged for all of the grip's notes there and for none
 // before.
 func (x *Mixed) move(three, four uint64) {
-	var up [64]int64
-	held := x.heldThree | x.heldFour | three | four
-	lo, hi := bits.TrailingZeros64(held), 63-bits.LeadingZeros64(held)
+	all := x.heldThree | x.heldFour | three | four
+	lo, hi := bits.TrailingZeros64(all), 63-bits.LeadingZeros64(all)
 	before := x.owed - (x.inGrip - 1)
-	run := int64(unreached)
-	for p := lo; p <= hi; p++ {
-		run = min(run+mixedFretCost, x.costThree[p&63], x.costFour[p&63]+before)
-		up[p&63] = run
+	up, down := int64(unreached), int64(unreached)
+	for p, q := lo, hi; p <= hi; p, q = p+1, q-1 {
+		up = min(up+mixedFretCost, x.costThree[p&63], x.costFour[p&63]+before)
+		down = min(down+mixedFretCost, x.costThree[q&63], x.costFour[q&63]+before)
+		x.up[p&63], x.down[q&63] = up, down
 	}
-	run = unreached
-	for p := hi; p >= lo; p-- {
-		stayThree, stayFour := x.costThree[p&63], x.costFour[p&63]
-		run = min(run+mixedFretCost, stayThree, stayFour+before)
-		come := min(run, up[p&63]) + mixedShiftCost
-		x.costThree[p&63], x.costFour[p&63] = unreached, unreached
-		if three>>p&1 == 1 {
-			x.costThree[p&63] = min(stayThree, come)
-		}
-		if four>>p&1 == 1 {
-			x.costFour[p&63] = min(stayFour+x.owed+1, come+x.inGrip)
-		}
+	for m := x.heldThree &^ three; m != 0; m &= m - 1 {
+		x.costThree[bits.TrailingZeros64(m)&63] = unreached
+	}
+	for m := x.heldFour &^ four; m != 0; m &= m - 1 {
+		x.costFour[bits.TrailingZeros64(m)&63] = unreached
+	}
+	for m := three; m != 0; m &= m - 1 {
+		p := bits.TrailingZeros64(m) & 63
+		x.costThree[p] = min(x.costThree[p], min(x.up[p], x.down[p])+mixedShiftCost)
+	}
+	for m := four; m != 0; m &= m - 1 {
+		p := bits.TrailingZeros64(m) & 63
+		x.costFour[p] = min(x.costFour[p]+x.owed+1, min(x.up[p], x.down[p])+mixedShiftCost+x.inGrip)
 	}
 	x.heldThree, x.heldFour, x.owed = three, four, 0
-	if run >= rebaseAt*mixedShiftCost {
+	if up >= rebaseAt*mixedShiftCost {
 		x.rebase()
 	}
 }

@@ -13,7 +13,7 @@ import "math/bits"
 // panics on a neck that Validate refuses.
 func BestPath(n Neck, s System, notes []Note, near int) (Cost, []Step) {
 	c := newCover(n, s)
-	cost, hand, _ := new(pathfinder).find(c, c.all, notes, near)
+	cost, hand := new(pathfinder).find(c, c.all, notes, near)
 	return cost, c.steps(notes, hand)
 }
 
@@ -42,11 +42,11 @@ const (
 )
 
 // find returns the cheapest cost with the position at every note, using only
-// positions within; false if some note has none of these. The positions are
+// positions within, from which every note must be playable. The positions are
 // valid until the next call.
-func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost, []int, bool) {
+func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost, []int) {
 	if len(notes) == 0 {
-		return Cost{}, nil, true
+		return Cost{}, nil
 	}
 	f.ask(c, within, notes)
 	var cost [64]int64
@@ -62,9 +62,6 @@ func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost
 	}
 	f.from = f.from[:0]
 	for i, a := range f.asks {
-		if a.positions == 0 {
-			return Cost{}, nil, false
-		}
 		f.from = append(f.from, [64]int8{})
 		step(&cost, &f.from[i], a, i == 0)
 	}
@@ -83,7 +80,7 @@ func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost
 	if low := cost[end] & lowMask; low != 0 {
 		total.WidestMM = c.mm[lowMask+1-low]
 	}
-	return total, f.hand, true
+	return total, f.hand
 }
 
 // ask fills f.asks. All notes of a grip ask for the positions that hold the

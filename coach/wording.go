@@ -7,17 +7,17 @@ import (
 
 // systemText recommends another system.
 func systemText(a Advice, c *cover, reachMM float64) string {
-	text := fmt.Sprintf("%s fingers in %s: %s. %s with %s; it asks %.0f mm",
+	text := fmt.Sprintf("%s fingers in %s: %s. %s with %s, stretch %.0f mm",
 		capital(a.System), windows(a.Path, c.system), instead(a), extent(a.Path, c.neck), fingers(c.system), a.StretchMM)
 	if reachMM > 0 {
-		text += fmt.Sprintf(", your reach is %.0f", reachMM)
+		text += fmt.Sprintf(" (your reach: %.0f)", reachMM)
 	}
 	return text + "."
 }
 
 // beyondText says what another system would save and why not to use it.
 func beyondText(a Advice, c *cover, own System, reachMM float64) string {
-	return fmt.Sprintf("%s fingers in %s would save %s, but they ask %.0f mm and your reach is %.0f. %s stay with %s.",
+	return fmt.Sprintf("%s fingers in %s would save %s, but the stretch is %.0f mm and your reach %.0f. %s stay with %s.",
 		capital(a.System), windows(a.Path, c.system), count(a.ShiftsNow-a.ShiftsThen), a.StretchMM, reachMM, extent(a.Path, c.neck), own.Name)
 }
 

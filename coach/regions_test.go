@@ -1,0 +1,117 @@
+package coach
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func regionsOf(n Neck, notes []Note, position func(i int) int) *Regions {
+	r := NewRegions(n)
+	for i, note := range notes {
+		r.Note(note, position(i))
+	}
+	return r
+}
+
+func unknown(int) int { return 0 }
+
+// Counted by hand: low on the neck frets 2 to 4, which both systems play from
+// one window, four from 1 or 2; high up frets 9 and 12 in turn, which cost
+// three fingers a shift every time and four, at 9, none. Fret 9 alone could
+// be played from 6 on. From 9 on four save moves; below they do not.
+func TestRegions_FindTheCrossover(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	low := []Place{{4, 2}, {4, 4}, {3, 2}, {3, 4}}
+	high := []Place{{3, 9}, {3, 12}, {2, 9}, {2, 12}}
+	notes := places(n, append(append(append([]Place{}, low...), high...), low...)...)
+	r := regionsOf(n, notes, unknown)
+	assert.Equal(t, []Region{
+		{Position: 1, Notes: 8, Four: 1, Three: 1, FourMM: n.StretchMM(1, 4), ThreeMM: n.StretchMM(1, 3)},
+		{Position: 6, Notes: 1, Four: 1, Three: 1, FourMM: n.StretchMM(6, 4), ThreeMM: n.StretchMM(6, 3)},
+		{Position: 9, Notes: 3, Four: 0, Three: 3, FourMM: n.StretchMM(9, 4), ThreeMM: n.StretchMM(9, 3)},
+	}, sorted(r.All()))
+	assert.Equal(t, 9, r.Crossover())
+	assert.Equal(t, 9, Crossover(r.All()))
+	x := NewMixed(n, 0)
+	for _, note := range notes {
+		x.Note(note)
+	}
+	assert.Equal(t, 9, x.Result().CrossoverFret)
+
+	// Booked where the hand was, if that is known.
+	at := []int{2, 2, 2, 2, 8, 9, 9, 9, 2, 2, 2, 2}
+	known := regionsOf(n, notes, func(i int) int { return at[i] })
+	assert.Equal(t, 1, known.All()[1].Notes)
+	assert.Equal(t, 8, known.All()[1].Position)
+	assert.Equal(t, 9, known.Crossover(), "one shift each into position 8 is no saving")
+
+	r.Reset()
+	assert.Empty(t, r.All())
+	assert.Zero(t, r.Crossover())
+	for i, note := range notes {
+		r.Note(note, at[i])
+	}
+	assert.Equal(t, known.All(), r.All())
+}
+
+// sorted checks the order that All promises.
+func sorted(r []Region) []Region {
+	for i := 1; i < len(r); i++ {
+		if r[i].Position <= r[i-1].Position {
+			return nil
+		}
+	}
+	return r
+}
+
+func TestCrossover_IsWhereFourBeginToSave(t *testing.T) {
+	t.Parallel()
+	region := func(position, four, three int) Region {
+		return Region{Position: position, Notes: 10, Four: four, Three: three}
+	}
+	for _, c := range []struct {
+		name    string
+		regions []Region
+		want    int
+	}{
+		{"nothing played", nil, 0},
+		{"four save nothing", []Region{region(1, 2, 2), region(5, 3, 3)}, 0},
+		{"four save from 5 on", []Region{region(1, 2, 2), region(5, 1, 3), region(7, 1, 4)}, 5},
+		{"four save everywhere", []Region{region(3, 0, 1), region(5, 0, 1)}, 3},
+		{"a shift booked early and made good later", []Region{region(2, 0, 1), region(4, 1, 0), region(7, 0, 2)}, 7},
+		{"four save low, three make it good high", []Region{region(2, 0, 1), region(9, 1, 0)}, 0},
+		{"regions without notes are not played", []Region{region(1, 1, 1), {Position: 4}, region(6, 0, 2)}, 6},
+	} {
+		assert.Equal(t, c.want, Crossover(c.regions), c.name)
+	}
+}
+
+// Regions of several takes add up.
+func TestRegions_AddUpOverTakes(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := wandering(n, 600, true)
+	var sum [MaxFrets + 1]Region
+	fretted := 0
+	for from := 0; from < len(notes); from += 200 {
+		for _, at := range regionsOf(n, notes[from:from+200], unknown).All() {
+			s := &sum[at.Position]
+			s.Position = at.Position
+			s.Notes += at.Notes
+			s.Four += at.Four
+			s.Three += at.Three
+			fretted += at.Notes
+		}
+	}
+	want := 0
+	for _, note := range notes {
+		if note.Pitch != n.Open[note.String-1] {
+			want++
+		}
+	}
+	require.Equal(t, want, fretted)
+	assert.NotZero(t, Crossover(sum[:]))
+}
