@@ -77,7 +77,7 @@ func (r *Regions) All() []Region {
 
 // Crossover is the crossover fret of all notes so far, see the function
 // Crossover.
-func (r *Regions) Crossover() int { return crossover(r.regions[:]) }
+func (r *Regions) Crossover() int { return Crossover(r.regions[:]) }
 
 // Crossover is the position below which three fingers cost nothing and from
 // which on four save moves: the highest position such that over everything
@@ -85,14 +85,9 @@ func (r *Regions) Crossover() int { return crossover(r.regions[:]) }
 // lowest position played if four save moves already there, and 0 if four save
 // none over all regions together. The regions are in ascending order of
 // Position.
-func Crossover(regions []Region) int { return crossover(regions) }
-
-func crossover(regions []Region) int {
+func Crossover(regions []Region) int {
 	cost, at := 0, 0
 	for _, r := range regions {
-		if r.Notes == 0 {
-			continue
-		}
 		if cost <= 0 {
 			at = r.Position
 		}

@@ -48,6 +48,10 @@ func TestRegions_FindTheCrossover(t *testing.T) {
 	assert.Equal(t, 8, known.All()[1].Position)
 	assert.Equal(t, 9, known.Crossover(), "one shift each into position 8 is no saving")
 
+	// A position that no neck has is not known.
+	assert.Equal(t, r.All(), regionsOf(n, notes, func(int) int { return MaxFrets + 1 }).All())
+	assert.Equal(t, r.All(), regionsOf(n, notes, func(int) int { return -1 }).All())
+
 	r.Reset()
 	assert.Empty(t, r.All())
 	assert.Zero(t, r.Crossover())
