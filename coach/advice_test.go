@@ -272,14 +272,12 @@ func TestAdviser_ClaimsOnlyWhatIsTrue(t *testing.T) {
 	for range 6000 {
 		n := neckOf(4+r.IntN(2), 12+r.IntN(12))
 		own, reach := Systems[r.IntN(2)], []float64{0, 90, 105, 120}[r.IntN(4)]
-		var notes []Note
+		from, length := r.IntN(50), 3+r.IntN(12)
+		notes := wandering(n, 80, r.IntN(2) == 0)
 		if r.IntN(2) == 0 {
-			from := r.IntN(3000)
-			notes = wandering(n, 4000, r.IntN(2) == 0)[from : from+3+r.IntN(12)]
-		} else {
-			from := r.IntN(3000)
-			notes = settled(n, 4000, r.IntN(2) == 0)[from : from+3+r.IntN(12)]
+			notes = settled(n, 80, r.IntN(2) == 0)
 		}
+		notes = notes[from : from+length]
 		a := NewAdviser(n, own, reach)
 		moves := 0
 		for i, note := range notes {

@@ -15,6 +15,9 @@ func TestEconomy_EqualsExhaustiveSearch(t *testing.T) {
 		n := randomNeck(r, 7)
 		s := triedSystems[trial%len(triedSystems)]
 		notes := randomLine(r, n, 1+r.IntN(6))
+		if trial%5 == 0 {
+			notes = grippedLine(r, n)
+		}
 		e := NewEconomy(n, s)
 		for i, note := range notes {
 			e.Note(note)

@@ -84,9 +84,12 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 func TestMixed_EqualsExhaustiveSearch(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(11, 12))
-	for trial := range 1500 {
+	for trial := range 3000 {
 		n := randomNeck(r, 7)
 		notes := randomLine(r, n, 1+r.IntN(4))
+		if trial%2 == 0 {
+			notes = grippedLine(r, n)
+		}
 		reach := 0.0
 		if r.IntN(3) > 0 {
 			reach = n.StretchMM(1+r.IntN(n.Frets), 4)

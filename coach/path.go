@@ -30,7 +30,6 @@ type pathfinder struct {
 type ask struct {
 	positions uint64
 	fretted   bool
-	joined    bool // in one grip with the note before
 }
 
 const (
@@ -84,16 +83,15 @@ func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost
 }
 
 // ask fills f.asks. All notes of a grip ask for the positions that hold the
-// whole of it, so that no shift falls inside.
+// whole of it; since staying is preferred, no shift falls inside.
 func (f *pathfinder) ask(c *cover, within uint64, notes []Note) {
 	var g chord
 	f.asks = f.asks[:0]
 	for i, n := range notes {
 		m := c.hold(&g, &n)
-		a := ask{positions: m & within, fretted: m != anywhere, joined: g.size > 1}
-		f.asks = append(f.asks, a)
-		for j := 1; j < g.size; j++ {
-			f.asks[i-j].positions = a.positions
+		f.asks = append(f.asks, ask{positions: m & within, fretted: m != anywhere})
+		for j := range g.size {
+			f.asks[i-j].positions = m & within
 		}
 	}
 }
@@ -129,7 +127,7 @@ func step(cost *[64]int64, from *[64]int8, a ask, first bool) {
 			continue
 		}
 		best, source := stay, int8(p)
-		if !first && !a.joined {
+		if !first {
 			if come := up[p] + pathShiftCost; come < best {
 				best, source = come, upFrom[p]
 			}

@@ -65,6 +65,9 @@ func TestBestPath_EqualsExhaustiveSearch(t *testing.T) {
 		n := randomNeck(r, 7)
 		s := triedSystems[trial%len(triedSystems)]
 		notes := randomLine(r, n, 1+r.IntN(5))
+		if trial%5 == 0 {
+			notes = grippedLine(r, n)
+		}
 		near := r.IntN(n.Frets + 3)
 		all := groups(n, notes, func(int) System { return s }, fitsSomewhere(n))
 		best, away := Cost{Shifts: 1 << 30}, 0

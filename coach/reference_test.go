@@ -212,3 +212,22 @@ func randomLine(r *rand.Rand, n Neck, length int) []Note {
 	}
 	return notes
 }
+
+// grippedLine is one to three grips of one to three notes, each held by a hand
+// of four fingers somewhere, strings told or not.
+func grippedLine(r *rand.Rand, n Neck) []Note {
+	var notes []Note
+	told := r.IntN(2) == 0
+	for g := range 1 + r.IntN(3) {
+		at := time.Duration(g) * time.Second
+		position := 1 + r.IntN(n.Positions(4))
+		for i, s := range r.Perm(len(n.Open))[:1+r.IntN(min(3, len(n.Open)))] {
+			note := Note{At: at, Pitch: n.Open[s] + min(position+r.IntN(4), n.Frets), Sounding: i > 0}
+			if told {
+				note.String = s + 1
+			}
+			notes = append(notes, note)
+		}
+	}
+	return notes
+}
