@@ -229,7 +229,7 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 			notes[i].String = e.Place.String
 		}
 	}
-	if a.other.fewest(notes, a.other.all).shifts > a.own.fewest(notes, a.own.all).shifts {
+	if a.other.fewest(notes, a.other.all).shifts > min(now, a.own.fewest(notes, a.own.all).shifts) {
 		return Advice{}, false
 	}
 	wide, hand := a.path.find(a.own, a.own.all, notes, 0)
