@@ -53,13 +53,17 @@ func newBoard(terminal tcell.Screen, pedals []string) *board {
 // take shows s from the next frame on, and notices a new shift.
 func (b *board) take(s *session.Snapshot) {
 	b.s = s
-	if s == nil || len(s.Trail) == 0 {
+	if s == nil {
 		return
 	}
-	newest := s.Trail[len(s.Trail)-1]
-	if newest.Moved >= likely && newest.At > b.moved {
-		b.bellDue = b.bell
-		b.moved = newest.At
+	if s.At < b.moved { // a recording went back
+		b.moved = s.At
+	}
+	for i := len(s.Trail) - 1; i >= 0 && s.Trail[i].At > b.moved; i-- {
+		if s.Trail[i].Moved >= likely {
+			b.bellDue = b.bell
+			b.moved = s.Trail[i].At
+		}
 	}
 }
 
@@ -101,7 +105,7 @@ func (b *board) needs() (w, h int) {
 
 // leastRows is the height of the usual screen's parts at their smallest.
 func (b *board) leastRows() int {
-	rows := headRowsAt(b.glyphs.leastDot()) + neckRows(b.s.Neck) + countRows + leastCoachRows
+	rows := headRowsAt(b.glyphs.leastDot()) + neckRows(b.s.Neck) + countRows + b.glyphs.leastCoachRows()
 	if b.s.Replay != nil {
 		rows += replayRows
 	}
@@ -148,8 +152,8 @@ func (b *board) drawParts(c canvas) {
 		spare -= want
 		return want
 	}
-	said := leastCoachRows + min(spare, goodCoachRows-leastCoachRows)
-	spare -= said - leastCoachRows
+	said := b.glyphs.leastCoachRows()
+	said += give(min(spare, goodCoachRows-said))
 	trail := give(leastTrailRows)
 	if trail > 0 {
 		head += give(headRowsAt(2) - head)

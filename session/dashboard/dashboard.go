@@ -89,8 +89,8 @@ func Run(ctx context.Context, o Options) (err error) {
 		return err
 	}
 	f.board = newBoard(f.screen.Screen, o.Pedals)
-	f.board.far, f.board.bell = o.FarView, o.Bell
 	f.board.take(o.Feed.Latest())
+	f.board.far, f.board.bell = o.FarView, o.Bell
 	f.app.SetScreen(f.screen)
 	f.app.SetRoot(f.board, true)
 	f.app.SetInputCapture(f.key)

@@ -97,6 +97,12 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "80x24-round", w: 80, h: 24, s: sample(inRound)},
 		{name: "120x40-round", w: 120, h: 40, s: sample(inRound)},
 		{name: "80x24-round-ascii", w: 80, h: 24, charset: "US-ASCII", s: sample(inRound)},
+		{name: "80x24-round-far", w: 80, h: 24, s: sample(inRound), edits: []func(*board){far}},
+		{name: "80x24-rung", w: 80, h: 24, s: sample(atRung)},
+		{name: "80x24-rung-judged", w: 80, h: 24, s: sample(judged)},
+		{name: "80x24-reach", w: 80, h: 24, s: sample(findingReach)},
+		{name: "80x24-round-waits", w: 80, h: 24, s: sample(toBegin)},
+		{name: "80x24-round-help", w: 80, h: 24, s: sample(toBegin), edits: []func(*board){help}},
 		{name: "60x20-too-small", w: 60, h: 20, s: sample()},
 		{name: "20x5-too-small", w: 20, h: 5, s: sample()},
 		{name: "80x24-nothing-heard", w: 80, h: 24, s: sample(func(s *session.Snapshot) {

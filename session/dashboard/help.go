@@ -6,13 +6,13 @@ func (b *board) drawHelp(c canvas) {
 	y := 0
 	head := func(at canvas, y int, s string) { at.text(0, y, s, c.bold) }
 	head(left, y, "Keys")
-	var replayKeys []binding
+	var special []binding
 	for _, k := range bindings {
 		if k.name == "" || !k.inForce(b.s) {
 			continue
 		}
-		if k.when == replaying {
-			replayKeys = append(replayKeys, k)
+		if k.when != always {
+			special = append(special, k)
 			continue
 		}
 		y++
@@ -20,9 +20,13 @@ func (b *board) drawHelp(c canvas) {
 		left.text(9, y, k.does, c.plain)
 	}
 	y = 0
-	if len(replayKeys) > 0 {
-		head(right, y, "Keys of the recording")
-		for _, k := range replayKeys {
+	if len(special) > 0 {
+		if special[0].when == replaying {
+			head(right, y, "Keys of the recording")
+		} else {
+			head(right, y, "Keys of the practice")
+		}
+		for _, k := range special {
 			y++
 			right.text(1, y, k.name, c.bold)
 			right.text(9, y, k.does, c.plain)
@@ -32,7 +36,7 @@ func (b *board) drawHelp(c canvas) {
 	head(right, y, "Signs")
 	for _, sign := range [][2]string{
 		{"~", "later notes may still change it"},
-		{"?", "less than four-fifths sure"},
+		{"?", "less than 80% sure"},
 		{string([]rune{c.maybeL, c.maybeFrame, c.maybeR}), "the hand is somewhere in here"},
 		{string([]rune{c.otherL, c.otherFrame, c.otherR}), "the other system's window"},
 		{"+2 -3?", "a certain shift, a likely one"},

@@ -14,6 +14,7 @@ type when uint8
 const (
 	always when = iota
 	replaying
+	practising
 )
 
 // binding is one key: what the handler looks up and what the help prints.
@@ -56,6 +57,10 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyRune, r: 'q', name: "q", does: "quit; the take is kept", act: (*face).quit},
 		{key: tcell.KeyCtrlC, act: (*face).interrupt},
 
+		{key: tcell.KeyEnter, name: "Enter", does: "begin, or begin again", when: practising, action: send(session.Again, 0)},
+		{key: tcell.KeyRune, r: 'e', name: "e", does: "this window lies at ease", when: practising, action: send(session.Easy, 0)},
+		{key: tcell.KeyRune, r: 'u', name: "u", does: "it does not", when: practising, action: send(session.NotEasy, 0)},
+
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
 		{key: tcell.KeyRune, r: '=', when: replaying, action: send(session.Faster, 0)},
@@ -71,7 +76,13 @@ func init() { // the table's own functions read the table
 
 // inForce reports whether b does something in the present sitting.
 func (b *binding) inForce(s *session.Snapshot) bool {
-	return b.when == always || s != nil && s.Replay != nil
+	switch b.when {
+	case replaying:
+		return s != nil && s.Replay != nil
+	case practising:
+		return s != nil && s.Round != nil
+	}
+	return true
 }
 
 // key handles one key. It never passes one on: no part of the screen takes
@@ -116,10 +127,13 @@ func (b *board) do(a session.Action) {
 	}
 }
 
-// digit adds one digit to the position that is being typed; a position has
-// two at most.
+// digit adds one digit to the position that is being typed, or begins anew
+// where the neck has no such position.
 func (b *board) digit(d int) {
-	b.typed = (b.typed*10 + d) % 100
+	b.typed = b.typed*10 + d
+	if b.s == nil || b.typed > b.s.Neck.Positions(b.s.System.Width()) {
+		b.typed = d
+	}
 }
 
 // typedText is what the status line says while a position is being typed.

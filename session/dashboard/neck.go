@@ -33,6 +33,9 @@ func fretColumns(dst []int, n coach.Neck, w int) []int {
 		}
 		dst = append(dst, x)
 	}
+	for f, most := n.Frets, w-2; f >= 0; f, most = f-1, most-1 { // too many frets for the columns
+		dst[f] = min(dst[f], most)
+	}
 	return dst
 }
 
@@ -49,19 +52,26 @@ func reachOf(s *session.Snapshot) (lo, hi, sureLo, sureHi int) {
 }
 
 // drawNeck draws the neck to scale with the hand's window as a heavy frame,
-// the other system's as a light outline below, and the sounding notes with
-// their fingers.
+// the other system's, or in practice the one asked for, as a light outline,
+// and the sounding notes with their fingers.
 func (b *board) drawNeck(c canvas) {
 	s := b.s
 	var room [coach.MaxFrets + 1]int
 	cols := fretColumns(room[:0], s.Neck, c.w)
 	strings := c.rows(1, s.Neck.Strings())
 	b.drawStrings(strings, cols)
-	if s.Other > 0 {
-		b.drawOther(c, cols)
+	asked := s.Round
+	switch other := s.System.Other(); {
+	case asked != nil && asked.Position > 0:
+		b.drawOutline(c, cols, asked.Position, s.System.Width(), "asked: "+windowText(s.System, asked.Position, c.dash))
+	case asked == nil && s.Other > 0:
+		b.drawOutline(c, cols, s.Other, other.Width(), fmt.Sprintf("%s would be at %s", other.Name, windowText(other, s.Other, c.dash)))
 	}
 	if s.Hand.Position > 0 {
 		b.drawWindow(c, cols)
+	}
+	if asked != nil && asked.Next.Finger > 0 {
+		b.drawNext(strings, cols, asked.Next)
 	}
 	for _, n := range s.Playing {
 		if n.Place.String >= 1 && n.Place.String <= s.Neck.Strings() && n.Place.Fret <= s.Neck.Frets {
@@ -146,11 +156,11 @@ func (b *board) drawWindow(c canvas, cols []int) {
 	beside(c, 0, left, right, label, c.plain)
 }
 
-// drawOther outlines the window of the other system's cheapest hand.
-func (b *board) drawOther(c canvas, cols []int) {
-	other := b.s.System.Other()
-	hi := min(b.s.Other+other.Width()-1, b.s.Neck.Frets)
-	left, right := cols[min(b.s.Other, b.s.Neck.Frets)-1], cols[hi]
+// drawOutline marks a window that is not the hand's by light sides and a light
+// line below.
+func (b *board) drawOutline(c canvas, cols []int, position, frets int, label string) {
+	hi := min(position+frets-1, b.s.Neck.Frets)
+	left, right := cols[min(position, b.s.Neck.Frets)-1], cols[hi]
 	y := 1 + b.s.Neck.Strings()
 	for i := range b.s.Neck.Strings() {
 		c.set(left, 1+i, c.otherSide, c.plain)
@@ -161,7 +171,7 @@ func (b *board) drawOther(c canvas, cols []int) {
 	}
 	c.set(left, y, c.otherL, c.plain)
 	c.set(right, y, c.otherR, c.plain)
-	beside(c, y, left, right, fmt.Sprintf("%s would be at %s", other.Name, windowText(other, b.s.Other, c.dash)), c.dim)
+	beside(c, y, left, right, label, c.dim)
 }
 
 // beside writes label to the right of a frame, or to its left if there is no
@@ -190,7 +200,6 @@ func fingerColumn(cols []int, f int) int {
 // drawFinger marks a sounding note with the number of its finger, 0 for an
 // open string.
 func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
-	x, y := fingerColumn(cols, n.Place.Fret), n.Place.String-1
 	before, after := " ", " "
 	if !b.s.Hand.Settled {
 		before = "~"
@@ -198,11 +207,30 @@ func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
 	if n.Probability < unsure {
 		after = "?"
 	}
+	x, y := fingerColumn(cols, n.Place.Fret), n.Place.String-1
 	c.text(x, y, fmt.Sprint(n.Finger), c.alert)
-	if roomy := n.Place.Fret == 0 || cols[n.Place.Fret]-cols[n.Place.Fret-1] > 3; roomy || before != " " {
+	room := roomy(cols, n.Place.Fret)
+	if room || before != " " {
 		c.text(x-1, y, before, c.alert)
 	}
-	if roomy := n.Place.Fret == 0 || cols[n.Place.Fret]-cols[n.Place.Fret-1] > 3; roomy || after != " " {
+	if room || after != " " {
 		c.text(x+1, y, after, c.alert)
 	}
 }
+
+// drawNext marks the note that is asked for next with its finger.
+func (b *board) drawNext(c canvas, cols []int, s coach.Step) {
+	if s.Place.String < 1 || s.Place.String > c.h || s.Place.Fret >= len(cols) {
+		return
+	}
+	x, y := fingerColumn(cols, s.Place.Fret), s.Place.String-1
+	c.text(x, y, fmt.Sprint(s.Finger), c.bold)
+	if roomy(cols, s.Place.Fret) {
+		c.text(x-1, y, "(", c.bold)
+		c.text(x+1, y, ")", c.bold)
+	}
+}
+
+// roomy reports whether a mark at fret may take a cell on either side without
+// hiding a wire.
+func roomy(cols []int, fret int) bool { return fret == 0 || cols[fret]-cols[fret-1] > 3 }

@@ -9,69 +9,105 @@ import (
 	"stillhand/session"
 )
 
-// drawRound is the screen of a practice round: what is asked, what holds, the
-// beat, the bar and the score large; below them the neck, except in the far
-// view.
+// A practice screen without its neck: what is asked, what holds, and a block of
+// beat, bar and score or of what came out, from the top.
+const (
+	leastRoundRows = 14
+	blockRows      = 6
+)
+
+// drawRound is the screen of a practice: what is asked and what holds large,
+// then the beat, the question or the result; below them the neck, except in
+// the far view.
 func (b *board) drawRound(c canvas) {
 	r := b.s.Round
-	if !b.far {
-		if neck := neckRows(b.s.Neck); c.h-neck >= leastRoundRows {
-			b.drawNeck(c.rows(c.h-neck, neck))
-			c = c.rows(0, c.h-neck)
-		}
+	if neck := neckRows(b.s.Neck); !b.far && c.h-neck >= leastRoundRows {
+		b.drawNeck(c.rows(c.h-neck, neck))
+		c = c.rows(0, c.h-neck)
 	}
 	c = c.cols(1, c.w-2)
-	c.text(0, c.h-1, clip(r.Detail, c.w), c.bold)
-	c = c.rows(0, c.h-1)
-
-	beat := size{4, 2}
-	if !c.shows(beat) || c.h < leastRoundRows-1 {
-		beat = size{2, 1}
+	for _, remark := range []string{r.Remark, r.Detail} {
+		if remark == "" || remark == r.Detail && len(r.Findings) > 0 {
+			continue
+		}
+		n := min(2, len(wrap(remark, c.w, width)))
+		c.rows(c.h-n, n).paragraph(remark, c.bold)
+		c = c.rows(0, c.h-n)
 	}
-	for next := (size{beat.w * 2, beat.h * 2}); c.h >= 2*next.rows(glyphRows)+4; next = (size{beat.w * 2, beat.h * 2}) {
-		beat = next
+	block := blockRows
+	if c.h >= 3*blockRows+4 {
+		block = c.h / 2
 	}
-	low := beat.rows(glyphRows) + 1
-	top := c.rows(0, c.h-low)
-	asked := top.rows(0, top.h/2)
-	used := asked.biggest(r.Title, c.plain)
-	call := r.Call
-	if r.Done {
-		call = "round over"
-	}
-	top.rows(used, top.h-used).biggest(call, c.accent)
-	b.drawBeat(c.rows(c.h-low, low), r, beat)
+	b.drawBlock(c.rows(c.h-block, block), r)
+	c = c.rows(0, c.h-block)
+	used := c.rows(0, c.h/2).biggest(r.Title, c.plain)
+	c.rows(used, c.h-used).biggest(r.Call, c.accent)
 }
 
-// leastRoundRows holds a round without its neck.
-const leastRoundRows = 14
+// drawBlock is the lower part: what the practice waits for, how it stands, or
+// what came out.
+func (b *board) drawBlock(c canvas, r *session.Round) {
+	again := c.rows(c.h-1, 1)
+	switch {
+	case r.Done && len(r.Findings) > 0:
+		for i, f := range r.Findings {
+			verdict := "held   "
+			if !f.Passed {
+				verdict = "not yet"
+			}
+			x := c.text(0, i, verdict+"  ", c.bold)
+			c.text(x, i, clip(f.Name+": "+f.Text, c.w-x), c.plain)
+		}
+	case r.Awaits == session.AwaitsAnswer:
+		stretch := "-"
+		if r.StretchMM > 0 {
+			stretch = fmt.Sprintf("%.0f mm", r.StretchMM)
+		}
+		fill(c.rows(0, c.h-1), stretch, "000 mm", c.bold)
+		again.text(0, 0, "from the first finger's fret to the last's. e: it lies at ease  u: it does not", c.plain)
+	case r.Awaits == session.AwaitsNote && !r.Done:
+		c.rows(0, c.h-1).biggest("play a note to begin", c.bold)
+		again.text(0, 0, "or press Enter", c.plain)
+	case r.Done && r.Of > 0, r.Beats > 0:
+		b.drawBeat(c, r)
+		return
+	}
+	if r.Done && r.Awaits == session.AwaitsNote {
+		again.text(0, 0, "a note begins again, or Enter", c.bold)
+	}
+}
 
 // drawBeat writes beat, bar and score side by side, each over its caption.
-func (b *board) drawBeat(c canvas, r *session.Round, z size) {
-	x := 0
-	put := func(share int, text, caption string, style tcell.Style) { // share in hundredths of the width
-		at := c.cols(x, c.w*share/100-2)
-		x += c.w * share / 100
-		fit := z
-		for fit.cols(dots(text)) > at.w && fit.w > 2 {
-			fit.w /= 2
+func (b *board) drawBeat(c canvas, r *session.Round) {
+	caption := "score"
+	if r.Best > 0 {
+		caption = fmt.Sprintf("score, best so far %d", r.Best)
+	}
+	score := fmt.Sprint(r.Score)
+	if r.Of > 0 {
+		score = fmt.Sprintf("%d/%d", r.Score, r.Of)
+	}
+	if r.Done {
+		if r.Awaits == session.AwaitsNote {
+			caption += "; a note begins again, or Enter"
 		}
-		if at.shows(fit) && fit.cols(dots(text)) <= at.w {
-			at.large(0, 0, text, fit, style)
-		} else {
-			at.text(0, 0, text, style)
-		}
-		at.text(0, at.h-1, clip(caption, at.w), c.plain)
+		c.figure(0, c.w, score, "000/000", caption, c.accent)
+		return
 	}
-	beats := ""
-	if !r.Done {
-		beats = strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
+	beats := strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
+	bar, barCaption := fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar"
+	if r.Bar == 0 {
+		bar, barCaption = "-", "bar: count-in"
 	}
-	put(20, fmt.Sprint(r.Beat), "beat "+beats, c.bold)
-	if r.Bar == 0 && !r.Done {
-		put(45, "-", "bar: count-in", c.plain)
-	} else {
-		put(45, fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar", c.plain)
-	}
-	put(35, fmt.Sprint(r.Score), fmt.Sprintf("score, best %d", r.Best), c.accent)
+	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", "beat "+beats, c.bold)
+	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", barCaption, c.plain)
+	c.figure(c.w*60/100, c.w*40/100, score, "00/00", caption, c.accent)
+}
+
+// figure writes s large over its caption into w columns from x on; usual is
+// the widest text that usually stands there.
+func (c canvas) figure(x, w int, s, usual, caption string, style tcell.Style) {
+	c = c.cols(x, w-2)
+	fill(c.rows(0, c.h-1), s, usual, style)
+	c.text(0, c.h-1, clip(caption, c.w), c.plain)
 }

@@ -3,6 +3,8 @@ package dashboard
 import (
 	"context"
 	"errors"
+	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -45,6 +47,8 @@ const patience = 10 * time.Second
 type running struct {
 	*desk
 	terminal tcell.SimulationScreen
+	sized    *sized
+	shown    chan struct{} // rung after a frame
 	ended    chan error
 	stop     context.CancelCauseFunc
 }
@@ -54,9 +58,10 @@ func start(t *testing.T, w, h int, edits ...func(*Options)) *running {
 	t.Helper()
 	terminal := tcell.NewSimulationScreen("UTF-8")
 	shown := make(chan struct{}, 1)
-	r := &running{desk: newDesk(), terminal: terminal, ended: make(chan error, 1)}
+	r := &running{shown: shown, desk: newDesk(), terminal: terminal, ended: make(chan error, 1)}
 	r.put(sample())
-	o := Options{Feed: r.desk, Controls: r.desk, Screen: &sized{terminal, w, h, shown}}
+	r.sized = &sized{SimulationScreen: terminal, w: w, h: h, shown: shown}
+	o := Options{Feed: r.desk, Controls: r.desk, Screen: r.sized}
 	for _, edit := range edits {
 		edit(&o)
 	}
@@ -71,16 +76,45 @@ func start(t *testing.T, w, h int, edits ...func(*Options)) *running {
 	return r
 }
 
-// sized gives a simulated terminal its size when it is initialised, and rings
-// after a frame.
+// sized gives a simulated terminal its size when it is initialised, rings after
+// a frame and counts frames, sounds and endings.
 type sized struct {
 	tcell.SimulationScreen
 	w, h  int
 	shown chan struct{}
+
+	mu                  sync.Mutex
+	last                string
+	frames, beeps, over int
+}
+
+// text is the newest frame.
+func (s *sized) text() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.last
+}
+
+func (s *sized) Beep() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.beeps++
+	return nil
+}
+
+func (s *sized) Fini() {
+	s.mu.Lock()
+	s.over++
+	s.mu.Unlock()
+	s.SimulationScreen.Fini()
 }
 
 func (s *sized) Show() {
 	s.SimulationScreen.Show()
+	s.mu.Lock()
+	s.last = contents(s.SimulationScreen)
+	s.frames++
+	s.mu.Unlock()
 	select {
 	case s.shown <- struct{}{}:
 	default:
@@ -101,6 +135,23 @@ func (r *running) end(t *testing.T) error {
 	case <-time.After(patience):
 		t.Fatal("Run does not return")
 		return nil
+	}
+}
+
+// sees waits until the terminal shows text.
+func (r *running) sees(t *testing.T, text string) {
+	t.Helper()
+	limit := time.After(patience)
+	for {
+		shown := r.sized.text()
+		if strings.Contains(shown, text) {
+			return
+		}
+		select {
+		case <-r.shown:
+		case <-limit:
+			t.Fatalf("%q is not shown in\n%s", text, shown)
+		}
 	}
 }
 
@@ -131,4 +182,97 @@ func TestRun_QuitsInterruptsAndEndsWithItsContext(t *testing.T) {
 	cause := errors.New("told to end")
 	r.stop(cause)
 	require.ErrorIs(t, r.end(t), cause)
+}
+
+func TestRun_SaysWhyTheTerminalCannotBeUsed(t *testing.T) {
+	t.Parallel()
+	err := Run(t.Context(), Options{Feed: newDesk(), Controls: newDesk(), Screen: broken{simulated(t, 80, 24)}})
+	require.ErrorIs(t, err, errNoTerminal)
+	require.ErrorContains(t, err, "terminal (TERM=")
+	assert.NotContains(t, err.Error(), "\n")
+	over, end := context.WithCancel(t.Context())
+	end()
+	require.ErrorIs(t, Run(over, Options{}), context.Canceled)
+}
+
+// crashing panics where a test wants it.
+type crashing struct{ *desk }
+
+func (c crashing) Do(session.Action) { panic("no such thing") }
+
+type crashingScreen struct{ *sized }
+
+func (c crashingScreen) SetContent(int, int, rune, []rune, tcell.Style) { panic("no such cell") }
+
+func TestRun_TurnsAPanicIntoAnErrorAfterRestoringTheTerminal(t *testing.T) {
+	t.Parallel()
+	r := start(t, 80, 24, func(o *Options) { o.Controls = crashing{o.Feed.(*desk)} })
+	r.terminal.InjectKey(tcell.KeyRune, 'm', 0)
+	var crash *CrashError
+	require.ErrorAs(t, r.end(t), &crash)
+	assert.Equal(t, "no such thing", crash.Value)
+	assert.Contains(t, string(crash.Stack), "crashing.Do", "the stack names the culprit")
+	assert.Equal(t, 1, r.sized.over)
+
+	broken := &sized{SimulationScreen: tcell.NewSimulationScreen("UTF-8"), w: 80, h: 24, shown: make(chan struct{}, 1)}
+	err := Run(t.Context(), Options{Feed: newDesk(), Controls: newDesk(), Screen: crashingScreen{broken}})
+	require.ErrorAs(t, err, &crash)
+	assert.Equal(t, 1, broken.over)
+}
+
+func TestRun_DrawsAtMostSixtyFramesASecondAndAlwaysTheNewest(t *testing.T) {
+	t.Parallel()
+	r := start(t, 80, 24)
+	begin := time.Now()
+	const enough = 20
+	var n int
+	for frames := 0; frames < enough; n++ {
+		r.put(sample(func(s *session.Snapshot) { s.Notes = n }))
+		r.sized.mu.Lock()
+		frames = r.sized.frames
+		r.sized.mu.Unlock()
+	}
+	assert.GreaterOrEqual(t, time.Since(begin), (enough-2)*framePeriod)
+	assert.Greater(t, n, enough, "the feed did not wait")
+	r.put(sample(func(s *session.Snapshot) { s.Notes = 987654 }))
+	r.sees(t, "987654 notes")
+}
+
+// Nothing happens on a screen whose snapshot stays.
+func TestRun_DrawsNothingWhileNothingChanges(t *testing.T) {
+	t.Parallel()
+	r := start(t, 80, 24)
+	for settled := false; !settled; { // the first frames
+		select {
+		case <-r.shown:
+		case <-time.After(10 * framePeriod):
+			settled = true
+		}
+	}
+	select {
+	case <-r.shown:
+		t.Fatal("a frame was drawn for nothing")
+	case <-time.After(20 * framePeriod):
+	}
+}
+
+func TestRun_BellRingsOnceForAShift(t *testing.T) {
+	t.Parallel()
+	r := start(t, 80, 24, func(o *Options) { o.Bell = true })
+	shift := func(at time.Duration) *session.Snapshot {
+		return sample(func(s *session.Snapshot) {
+			s.Trail = trail(at, 5, 7)
+			s.Notes = int(at / time.Second)
+		})
+	}
+	for i, at := range []time.Duration{200, 200, 300} {
+		r.put(shift(at * time.Second))
+		r.sees(t, []string{"200 notes", "200 notes", "300 notes"}[i])
+	}
+	r.terminal.InjectKey(tcell.KeyRune, 'b', 0)
+	r.put(shift(400 * time.Second))
+	r.sees(t, "400 notes")
+	r.terminal.InjectKey(tcell.KeyRune, 'q', 0)
+	require.NoError(t, r.end(t))
+	assert.Equal(t, 2, r.sized.beeps, "none for what had been before")
 }

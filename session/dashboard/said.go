@@ -2,12 +2,17 @@ package dashboard
 
 import "strings"
 
-// The coach's rows: one line of large letters at least; with two lines of
-// them and the two remarks before it is good.
-const (
-	leastCoachRows = 3
-	goodCoachRows  = 8
-)
+// goodCoachRows holds two lines of large letters and the two remarks before.
+const goodCoachRows = 8
+
+// leastCoachRows holds a line of large letters, or two small ones where the
+// terminal cannot show large ones.
+func (g *glyphs) leastCoachRows() int {
+	if g.halves {
+		return 3
+	}
+	return 2
+}
 
 // drawSaid writes the coach's latest line as large as it fits and the two
 // before it small; an older one makes room where the latest would be small.
@@ -19,7 +24,7 @@ func (b *board) drawSaid(c canvas) {
 	}
 	c = c.cols(1, c.w-2)
 	text := lines[0].Text
-	most := max(0, min(len(lines)-1, 2, c.h-leastCoachRows))
+	most := max(0, min(len(lines)-1, 2, c.h-c.leastCoachRows()))
 	older, large, small := most, "", text
 	for n := most; n >= 0; n-- {
 		if l, s := c.rows(0, c.h-n).split(text); l != "" {

@@ -92,7 +92,39 @@ func replayed(s *session.Snapshot) {
 // inRound puts the sitting into a practice round.
 func inRound(s *session.Snapshot) {
 	s.Round = &session.Round{Title: "Stay in the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
-		Call: "window 5 to 8", Score: 40, Best: 120, Detail: "minus 5: a shift on beat 4 of bar 2"}
+		Call: "window 5 to 8", Position: 5, Score: 40, Of: 48, Best: 45, Detail: "a shift on beat 4 of bar 2: -5"}
+}
+
+// atRung puts the sitting into an attempt at a rung of the ladder.
+func atRung(s *session.Snapshot) {
+	s.Round = &session.Round{Title: "four fingers, frets 5 to 8 on string 2", Bar: 1, Beat: 3, Beats: 4, Bars: 8, Position: 5,
+		Next: coach.Step{Note: 2, Place: coach.Place{String: 2, Fret: 8}, Finger: 4, Position: 5},
+		Call: "finger 4, fret 8", Score: 2, Of: 14, Detail: "2 of 14 notes", StretchMM: 103}
+}
+
+// judged is that attempt when it is over.
+func judged(s *session.Snapshot) {
+	atRung(s)
+	s.Round.Done, s.Round.Next, s.Round.Call, s.Round.Awaits = true, coach.Step{}, "not yet", session.AwaitsNote
+	s.Round.Findings = []coach.Finding{
+		{Name: "notes", Passed: true, Text: "14 of 14 notes right and in order"},
+		{Name: "window", Passed: true, Text: "one window, 5 to 8"},
+		{Name: "evenness", Text: "onsets 62 ms from even: at most 40"},
+		{Name: "connection", Passed: true, Text: "12 of 13 connected"},
+	}
+	s.Round.Remark = "Half an hour played since the last pause: five minutes of rest are common advice."
+}
+
+// findingReach asks whether a window lies at ease.
+func findingReach(s *session.Snapshot) {
+	s.Round = &session.Round{Title: "four fingers: is this window easy?", Call: "frets 5 to 8", Position: 5, StretchMM: 103,
+		Awaits: session.AwaitsAnswer, Detail: "Lay one finger on each fret, on any string, and play up and down."}
+}
+
+// toBegin waits for the note that begins a round.
+func toBegin(s *session.Snapshot) {
+	inRound(s)
+	s.Round.Bar, s.Round.Beat, s.Round.Score, s.Round.Detail, s.Round.Awaits = 0, 0, 0, "", session.AwaitsNote
 }
 
 // randomSnapshot varies whatever moves on the screen.
@@ -131,7 +163,7 @@ func randomSnapshot(random *rand.Rand) *session.Snapshot {
 			replayed(s)
 		}
 		if random.IntN(8) == 0 {
-			inRound(s)
+			[]func(*session.Snapshot){inRound, atRung, judged, findingReach, toBegin}[random.IntN(5)](s)
 		}
 	})
 }

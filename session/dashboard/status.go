@@ -105,7 +105,7 @@ func (b *board) facts() []fact {
 		add(text, text, 3)
 	}
 	if b.bell {
-		add("bell on", "bell", 1)
+		add("bell on", "bell", 4)
 	}
 	return facts
 }

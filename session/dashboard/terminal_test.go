@@ -61,6 +61,18 @@ func (f *fakeTty) WindowSize() (tcell.WindowSize, error) {
 	return tcell.WindowSize{Width: f.w, Height: f.h}, nil
 }
 
+// resize gives the terminal another size and tells the program, as SIGWINCH
+// would.
+func (f *fakeTty) resize(w, h int) {
+	f.mu.Lock()
+	f.w, f.h = w, h
+	tell := f.resized
+	f.mu.Unlock()
+	if tell != nil {
+		tell()
+	}
+}
+
 func (f *fakeTty) Read(p []byte) (int, error) {
 	f.mu.Lock()
 	stopped := f.stopped

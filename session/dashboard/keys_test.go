@@ -1,0 +1,131 @@
+package dashboard
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/session"
+)
+
+func replayDesk(t *testing.T) *running {
+	return start(t, 80, 24, func(o *Options) { o.Feed.(*desk).put(sample(replayed)) })
+}
+
+func TestKeys_AreBoundOnce(t *testing.T) {
+	t.Parallel()
+	type key struct {
+		key tcell.Key
+		r   rune
+	}
+	seen := map[key][]when{}
+	for _, b := range bindings {
+		if b.key == 0 {
+			continue
+		}
+		k := key{b.key, b.r}
+		for _, w := range seen[k] {
+			assert.False(t, w == b.when || w == always || b.when == always, "%q is bound twice", b.name)
+		}
+		seen[k] = append(seen[k], b.when)
+		assert.False(t, b.key == tcell.KeyRune && b.r >= '0' && b.r <= '9', "digits say positions")
+	}
+}
+
+// Each key with an action of the session sends just that, where it is in
+// force; the keys come from the table and the actions from here.
+func TestKeys_SendTheirActions(t *testing.T) {
+	t.Parallel()
+	want := map[string]session.Action{
+		"m": {Kind: session.Mark}, "h": {Kind: session.Hold}, "s": {Kind: session.Swap}, "w": {Kind: session.Anchor},
+		"Up": {Kind: session.Nudge, Value: 1}, "Down": {Kind: session.Nudge, Value: -1}, "x": {Kind: session.Forget},
+		"Enter": {Kind: session.Again}, "e": {Kind: session.Easy}, "u": {Kind: session.NotEasy},
+		"Space": {Kind: session.Pause}, "+": {Kind: session.Faster}, "-": {Kind: session.Slower},
+		"Left": {Kind: session.Back}, "Right": {Kind: session.Forward}, "n": {Kind: session.NextShift},
+		"a": {Kind: session.NextAdvice}, "j": {Kind: session.NextMark}, "l": {Kind: session.Loop},
+	}
+	desks := map[when]*running{
+		always:     start(t, 80, 24),
+		replaying:  replayDesk(t),
+		practising: start(t, 80, 24, func(o *Options) { o.Feed.(*desk).put(sample(toBegin)) }),
+	}
+	found := 0
+	for _, b := range bindings {
+		action, ok := want[b.name]
+		if !ok {
+			continue
+		}
+		found++
+		r := desks[b.when]
+		r.terminal.InjectKey(b.key, b.r, 0)
+		assert.Equal(t, action, r.action(t), b.name)
+		if b.when == always {
+			continue
+		}
+		live := desks[always]
+		live.terminal.InjectKey(b.key, b.r, 0) // not in force: nothing comes before the mark
+		live.terminal.InjectKey(tcell.KeyRune, 'm', 0)
+		assert.Equal(t, session.Action{Kind: session.Mark}, live.action(t), b.name)
+	}
+	assert.Equal(t, len(want), found)
+}
+
+func TestKeys_DigitsSayWhereTheHandIs(t *testing.T) {
+	t.Parallel()
+	r := start(t, 80, 24)
+	for keys, position := range map[string]int{"7w": 7, "12w": 12, "99w": 9, "3\x1bw": 0, "5hw": 0} {
+		for _, k := range keys {
+			if k == '\x1b' {
+				r.terminal.InjectKey(tcell.KeyEscape, 0, 0)
+				continue
+			}
+			r.terminal.InjectKey(tcell.KeyRune, k, 0)
+		}
+		a := r.action(t)
+		if a.Kind == session.Hold {
+			a = r.action(t)
+		}
+		assert.Equal(t, session.Action{Kind: session.Anchor, Value: position}, a, "%q", keys)
+	}
+	r.terminal.InjectKey(tcell.KeyRune, '1', 0)
+	r.sees(t, "position 1: w says that the hand is there")
+}
+
+func TestKeys_ScreensOwn(t *testing.T) {
+	t.Parallel()
+	asked := make(chan session.Action)
+	r := start(t, 80, 24, func(o *Options) { o.Asked = asked })
+	r.terminal.InjectKey(tcell.KeyRune, '?', 0)
+	r.sees(t, "put a mark in the take")
+	r.terminal.InjectKey(tcell.KeyEscape, 0, 0)
+	r.sees(t, "last minute")
+	r.terminal.InjectKey(tcell.KeyRune, 'f', 0)
+	r.sees(t, "█████████")
+	asked <- session.Action{Kind: session.FarView}
+	r.sees(t, "last minute")
+	r.terminal.InjectKey(tcell.KeyRune, 'b', 0)
+	r.put(sample(func(s *session.Snapshot) { s.TakePath, s.Dropped = "", 0 }))
+	r.sees(t, "bell")
+	assert.Empty(t, r.done, "none of it reaches the session")
+}
+
+func TestHelp_ListsTheKeysInForce(t *testing.T) {
+	t.Parallel()
+	help := func(b *board) { b.help = true }
+	for name, sitting := range map[when]func(*session.Snapshot){
+		always: func(*session.Snapshot) {}, replaying: replayed, practising: toBegin,
+	} {
+		shown := render(t, 80, 24, "UTF-8", sample(sitting), help)
+		for _, b := range bindings {
+			if b.name == "" {
+				continue
+			}
+			require.NotEmpty(t, b.does, b.name)
+			assert.Equal(t, b.when == always || b.when == name, strings.Contains(shown, b.does), "%s: %s", b.name, b.does)
+		}
+		assert.Contains(t, shown, "cc64 = mark")
+	}
+}

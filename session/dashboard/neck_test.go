@@ -1,0 +1,100 @@
+package dashboard
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// Inches from the nut on a 34-inch scale, frets 1 to 24 (builders' constant
+// 17.817, Koch, Building Electric Guitars).
+var fretInches = []float64{1.908, 3.709, 5.410, 7.014, 8.529, 9.958, 11.308, 12.581, 13.783, 14.918, 15.989, 17.000,
+	17.954, 18.855, 19.705, 20.507, 21.264, 21.979, 22.654, 23.291, 23.892, 24.459, 24.995, 25.500}
+
+func TestNeck_IsDrawnToScale(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	for _, w := range []int{80, 120, 250} {
+		cols := fretColumns(nil, neck, w)
+		require.Len(t, cols, neck.Frets+1)
+		perInch := float64(cols[neck.Frets]-cols[0]) / fretInches[neck.Frets-1]
+		for f := 1; f <= neck.Frets; f++ {
+			x := float64(cols[0]) + perInch*fretInches[f-1]
+			assert.LessOrEqual(t, math.Abs(float64(cols[f])-x), 0.51, "fret %d at width %d: half a cell at most", f, w)
+		}
+	}
+}
+
+// Even the longest neck on the narrowest screen keeps a column for each fret.
+func TestNeck_WiresNeverShareAColumn(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass6")
+	require.NoError(t, err)
+	for neck.Frets = 1; neck.Frets <= coach.MaxFrets; neck.Frets++ {
+		cols := fretColumns(nil, neck, leastWidth)
+		for f := 1; f <= neck.Frets; f++ {
+			require.Greater(t, cols[f], cols[f-1])
+		}
+		require.Less(t, cols[neck.Frets], leastWidth, "%d frets", neck.Frets)
+	}
+}
+
+// Common practice: what a four-finger hand covers at the fifth position is
+// frets 5 to 8, a three-finger hand at the sixth 6 to 8.
+func TestNeck_FramesTheWindow(t *testing.T) {
+	t.Parallel()
+	rows := strings.Split(render(t, 80, 24, "UTF-8", sample()), "\n")
+	neck := sample().Neck
+	cols := fretColumns(nil, neck, 80)
+	var frame, outline []rune
+	for _, row := range rows {
+		if strings.Contains(row, "┏") {
+			frame = []rune(row)
+		}
+		if strings.Contains(row, "└╌") {
+			outline = []rune(row)
+		}
+	}
+	assert.Equal(t, "┏┓", string([]rune{frame[cols[4]], frame[cols[8]]}))
+	assert.Equal(t, "└┘", string([]rune{outline[cols[5]], outline[cols[8]]}))
+}
+
+// An unsure window spans every position that holds 90 per cent, and is drawn
+// heavy only where all of them agree; provisional and unsure are marked.
+func TestNeck_DrawsDoubtAsDoubt(t *testing.T) {
+	t.Parallel()
+	s := sample(provisionalHand)
+	lo, hi, sureLo, sureHi := reachOf(s)
+	assert.Equal(t, []int{4, 9, 6, 7}, []int{lo, hi, sureLo, sureHi})
+	for name, c := range map[string]struct {
+		s             *session.Snapshot
+		solid, broken bool
+		window        string
+	}{
+		"sure":        {sample(), true, false, "window, 93% sure"},
+		"doubtful":    {sample(provisionalHand), false, true, "window 61%, provisional"},
+		"provisional": {sample(func(s *session.Snapshot) { s.Hand.Settled = false }), false, true, "window 93%, provisional"},
+	} {
+		shown := render(t, 80, 24, "UTF-8", c.s)
+		assert.Equal(t, c.solid, strings.Contains(shown, "┃"), name)
+		assert.Equal(t, c.broken, strings.Contains(shown, "┋"), name)
+		assert.Contains(t, shown, c.window, name)
+		assert.Equal(t, c.broken, strings.Contains(shown, "~17.4"), name)
+	}
+	wide := sample(func(s *session.Snapshot) { s.Hand.Low, s.Hand.High = 2, 9 })
+	assert.NotContains(t, render(t, 80, 24, "UTF-8", wide), "┿", "no fret is in all windows")
+}
+
+func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
+	t.Parallel()
+	for p, want := range map[float64]string{0: "0%", 0.001: "1%", 0.5: "50%", 0.9949: "99%", 0.999: "99%", 1: "100%"} {
+		assert.Equal(t, want, percent(p))
+	}
+}

@@ -1,0 +1,137 @@
+package dashboard
+
+import (
+	"strings"
+	"testing"
+	"unicode"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// hostile is text as a file may hold it: escape sequences (ECMA-48), C1
+// controls, line ends, a change of writing direction (Unicode Standard Annex
+// 9), a zero-width space, and tview's style tags.
+const hostile = "\x1b[2J\x1b]0;title\x07\u009b31m a\r\nb\t\u202ec\u200b [red::b]d[-] \x7f"
+
+func TestText_FromOutsideCannotControlTheTerminal(t *testing.T) {
+	t.Parallel()
+	edit := func(s *session.Snapshot) {
+		s.Source, s.TakePath, s.Looks = hostile, "/takes/"+hostile, hostile
+		s.Lines[0].Text, s.Lines[1].Text = hostile, hostile
+	}
+	warn := func(s *session.Snapshot) { s.Warning = hostile }
+	practice := func(s *session.Snapshot) {
+		judged(s)
+		s.Round.Title, s.Round.Call, s.Round.Remark = hostile, hostile, hostile
+		s.Round.Findings[0].Text = hostile
+	}
+	for _, edits := range [][]func(*session.Snapshot){{edit}, {edit, warn}, {practice}} {
+		for _, w := range []int{80, 120, 200} {
+			shown := render(t, w, 60, "UTF-8", sample(edits...))
+			for _, r := range shown {
+				if r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) {
+					t.Fatalf("%q is shown in\n%s", r, shown)
+				}
+			}
+			require.Contains(t, shown, "[red::b]d[-]", "style tags are text")
+		}
+	}
+	for _, r := range Summary(sample(edit)) {
+		assert.False(t, r != '\n' && unicode.IsControl(r), "%q", r)
+	}
+}
+
+func TestText_IsCutAtTheEdge(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, "abc", clip("abc", 3))
+	assert.Equal(t, "a..", clip("abcd", 3))
+	assert.Equal(t, "練..", clip("練習用", 5))
+	assert.Equal(t, "", clip("abc", 1))
+	assert.Equal(t, []string{"one two", "three"}, wrap("one  two\nthree", 8, width))
+	long := strings.Repeat("x", 300)
+	for _, line := range strings.Split(render(t, 80, 24, "UTF-8", sample(func(s *session.Snapshot) {
+		s.Source, s.Lines[0].Text, s.Lines[1].Text = long, long, long
+	})), "\n") {
+		assert.LessOrEqual(t, width(line), 80)
+	}
+}
+
+func TestFont_LettersAreWholeAndDistinct(t *testing.T) {
+	t.Parallel()
+	seen := map[[glyphRows]string]rune{}
+	for r, rows := range font {
+		for _, row := range rows {
+			assert.Len(t, row, len(rows[0]), "%q", r)
+			assert.Empty(t, strings.Trim(row, "#."), "%q", r)
+		}
+		other, twice := seen[rows]
+		assert.False(t, twice, "%q and %q look the same", r, other)
+		seen[rows] = r
+	}
+	for r := ' '; r <= 'z'; r++ {
+		if strings.ContainsRune("$&*<>@[\\]^`", r) {
+			continue
+		}
+		assert.GreaterOrEqual(t, dots(string(r)), 0, "%q", r)
+	}
+	assert.Equal(t, -1, dots("é"))
+	assert.NotEqual(t, font['B'], font['b'])
+}
+
+// A pitch's flat stays small, so that Eb is not read as E B (scientific pitch
+// names of the glossary); other letters are capitals.
+func TestFont_KeepsFlats(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{"Eb2": "Eb2", "from Bb to Ab1": "FROM Bb TO Ab1", "Above": "ABOVE", "be": "BE", "(Db2)": "(Db2)", "CAb": "CAB"} {
+		letters, ok := spell(text)
+		require.True(t, ok)
+		for i, r := range []rune(want) {
+			assert.Equal(t, font[r], letters[i], "%q at %d", text, i)
+		}
+	}
+}
+
+// The large letters show the same dots at every size.
+func TestLarge_ShowsTheSameDotsAtEverySize(t *testing.T) {
+	t.Parallel()
+	for _, z := range []size{{2, 1}, {2, 2}, {4, 2}, {6, 3}, {3, 2}, {1, 1}, {5, 5}} {
+		terminal := simulated(t, 120, 30)
+		b := newBoard(terminal, nil)
+		c := canvas{screen: terminal, w: 120, h: 30, glyphs: b.glyphs, styles: b.styles}
+		terminal.Clear()
+		c.large(0, 0, "5-8", z, c.plain)
+		for dy := range glyphRows {
+			for dx, x := 0, 0; x < 3; x++ {
+				letter := font[[]rune("5-8")[x]]
+				for i := range letter[0] {
+					hx, hy := dx*z.w, dy*z.h // the dot's upper left quarter
+					r, _, _, _ := terminal.GetContent(hx/2, hy/2)
+					bit := 1 << (hx%2 + 2*(hy%2))
+					set := r == c.full
+					for bits, q := range quarters {
+						set = set || q == r && r != ' ' && bits&bit != 0
+					}
+					assert.Equal(t, letter[dy][i] == '#', set, "size %v, dot %d %d", z, dx, dy)
+					dx++
+				}
+				dx++
+			}
+		}
+	}
+}
+
+func TestSummary_HasTenLines(t *testing.T) {
+	t.Parallel()
+	got := Summary(sample(provisionalHand))
+	assert.Equal(t, 10, strings.Count(got, "\n"))
+	for _, want := range []string{"practice bass", "1:34", "162 notes kept", "3 cleaned away", "likely 17.4, at least 12",
+		"four 9, three 14", "four 12, three 21", "last at 5-8, 61% sure, provisional", "One shift less", "2026-11-25T201405Z.mid"} {
+		assert.Contains(t, got, want)
+	}
+	assert.Equal(t, "Nothing was heard.\n", Summary(nil))
+	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}), "\n"))
+}
