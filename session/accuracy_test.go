@@ -1,0 +1,155 @@
+package session
+
+import (
+	"flag"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+	"stillhand/session/internal/players"
+)
+
+// How much the table is made from, and by whom:
+//
+//	go test ./session -run Accuracy -v -args -players 24 -notes 400
+//	go test ./session -run Accuracy -v -args -players 24 -notes 400 -kept
+var (
+	tablePlayers = flag.Int("players", 4, "players of each family in the accuracy table")
+	tableNotes   = flag.Int("notes", 250, "notes that each plays")
+	tableKept    = flag.Bool("kept", false, "players and families that the tracker was never tuned on")
+)
+
+// ear is an input: it plays a take to a tracker and scores the answers.
+type ear func(t *testing.T, take players.Take, seed uint64, fleet *cleaning) players.Score
+
+// cleaning counts what the cleaner did with a pickup's mistakes.
+type cleaning struct{ wrong, dropped, real, lost int }
+
+func hear(strings bool) ear {
+	return func(_ *testing.T, take players.Take, _ uint64, _ *cleaning) players.Score {
+		tr := coach.NewTracker(take.Neck, take.System, coach.Habits{})
+		for _, n := range take.Notes(strings) {
+			tr.Note(n)
+		}
+		tr.End()
+		return players.Judge(take.Hits, tr.Settled(nil), tr.Expected(), take.Shifts())
+	}
+}
+
+// converted is a tracker behind a cleaner.
+type converted struct {
+	tracker *coach.Tracker
+	notes   []midiin.Note
+	drops   int
+}
+
+func (c *converted) Note(n midiin.Note) {
+	c.notes = append(c.notes, n)
+	c.tracker.Note(translate(n))
+}
+func (c *converted) Release(int, time.Duration)    {}
+func (c *converted) Drop(midiin.Dropped)           { c.drops++ }
+func (c *converted) StringsFound(midiin.StringMap) {}
+
+func hearPickup(t *testing.T, take players.Take, seed uint64, fleet *cleaning) players.Score {
+	told, err := midiin.ParseStrings(players.Strings)
+	require.NoError(t, err)
+	events, wrong := take.Pickup(seed)
+	c := &converted{tracker: coach.NewTracker(take.Neck, take.System, coach.Habits{})}
+	cleaner := midiin.NewCleaner(midiin.CleanerOptions{Open: take.Neck.Open, Frets: take.Neck.Frets, Mode: midiin.Pickup, Strings: told}, c)
+	for _, e := range events {
+		cleaner.Event(e)
+	}
+	cleaner.End(events[len(events)-1].At + time.Second)
+	c.tracker.End()
+	estimates := c.tracker.Settled(nil)
+	require.Len(t, estimates, len(c.notes))
+	// Each kept note belongs to the hit of its pitch and string nearest in time.
+	var hits []players.Hit
+	var kept []coach.Estimate
+	taken := make([]bool, len(take.Hits))
+	for i, n := range c.notes {
+		best := -1
+		for j, h := range take.Hits {
+			d := (h.On - n.At).Abs()
+			if !taken[j] && h.Place.String == n.String && take.Neck.Pitch(h.Place) == n.Pitch && d < 120*time.Millisecond &&
+				(best < 0 || d < (take.Hits[best].On-n.At).Abs()) {
+				best = j
+			}
+		}
+		if best >= 0 {
+			taken[best] = true
+			hits = append(hits, take.Hits[best])
+			kept = append(kept, estimates[i])
+		}
+	}
+	fleet.wrong += wrong
+	fleet.dropped += wrong - (len(c.notes) - len(kept))
+	fleet.real += len(take.Hits)
+	fleet.lost += len(take.Hits) - len(kept)
+	return players.Judge(hits, kept, c.tracker.Expected(), take.Shifts())
+}
+
+// floor is what a mean over families must reach.
+type floor struct{ exact, near, str, shifts, calibration, low, high float64 }
+
+func TestTracker_Accuracy(t *testing.T) {
+	families, seed := players.Tuned, uint64(1)
+	if *tableKept {
+		families, seed = append(append([]players.Family{}, players.Tuned...), players.Kept...), players.KeptSeed
+	}
+	inputs := []struct {
+		name  string
+		ear   ear
+		floor floor
+	}{
+		{"string known", hear(true), floor{0.70, 0.90, 1, 0.3, 0.15, 0.8, 0.99}},
+		{"pitch only", hear(false), floor{0.45, 0.55, 0.6, 0.6, 0.2, 0.7, 0.99}},
+		{"pickup", hearPickup, floor{0.70, 0.90, 1, 0.3, 0.15, 0.8, 0.99}},
+	}
+	for _, in := range inputs {
+		var fleet cleaning
+		var all []players.Score
+		var table strings.Builder
+		calibration := 0.0
+		for _, f := range families {
+			var scores []players.Score
+			for s := range *tablePlayers {
+				take := f.Play(seed+uint64(s), *tableNotes)
+				scores = append(scores, in.ear(t, take, seed+uint64(s), &fleet))
+			}
+			m := players.Mean(scores)
+			all = append(all, m)
+			calibration += m.Calibration() / float64(len(families))
+			row(&table, f.Name, m, m.Calibration())
+		}
+		m := players.Mean(all)
+		row(&table, "mean", m, calibration)
+		if fleet.wrong > 0 {
+			fmt.Fprintf(&table, "ghosts and double triggers dropped %.3f of %d, real notes lost %.4f of %d\n",
+				float64(fleet.dropped)/float64(fleet.wrong), fleet.wrong, float64(fleet.lost)/float64(fleet.real), fleet.real)
+		}
+		t.Logf("%s\n%s", in.name, table.String())
+		if *tableKept {
+			continue
+		}
+		assert.GreaterOrEqual(t, m.Exact, in.floor.exact, "%s: position exact", in.name)
+		assert.GreaterOrEqual(t, m.Near, in.floor.near, "%s: within one fret", in.name)
+		assert.GreaterOrEqual(t, m.String, in.floor.str, "%s: string", in.name)
+		assert.LessOrEqual(t, m.Shifts, in.floor.shifts, "%s: shift count", in.name)
+		assert.LessOrEqual(t, calibration, in.floor.calibration, "%s: calibration", in.name)
+		assert.GreaterOrEqual(t, m.Run, in.floor.low, "%s: low..high", in.name)
+		assert.LessOrEqual(t, m.Run, in.floor.high, "%s: low..high", in.name)
+	}
+}
+
+func row(w *strings.Builder, name string, s players.Score, calibration float64) {
+	fmt.Fprintf(w, "%-11s position %.3f  within one %.3f  string %.3f  shifts off %.3f (%+.3f)  calibration %.3f  low..high %.3f\n",
+		name, s.Exact, s.Near, s.String, s.Shifts, s.Bias, calibration, s.Run)
+}
