@@ -14,7 +14,7 @@ const (
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
-const share = 0.001
+const share = 0.002
 
 // Tracker infers where the fretting hand is from the notes it played.
 //
