@@ -174,11 +174,11 @@ func (a Attempt) Findings() []Finding {
 		notes.Text = fmt.Sprintf("note %d is not the one asked (%d heard, %d asked)", a.FirstWrong+1, a.Heard, a.Asked)
 	}
 	window := Finding{"window", a.OneWindow >= MinOneWindow, ""}
-	kept := "the hand stayed in one window"
+	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
-		kept = fmt.Sprintf("no shift beyond the %d of the cell", a.ShiftsAsked)
+		kept = fmt.Sprintf("%d shifts as asked", a.ShiftsAsked)
 	}
-	window.Text = fmt.Sprintf("%s: probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
+	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
 	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("intervals vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"

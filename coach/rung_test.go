@@ -67,7 +67,7 @@ func TestJudgeCell_HearsAHandThatLeftTheWindow(t *testing.T) {
 	assert.False(t, a.Passed())
 	assert.InDelta(t, 0.1, a.OneWindow, 1e-9)
 	assert.LessOrEqual(t, a.OneWindowLow, a.OneWindow)
-	assert.Contains(t, a.Findings()[1].Text, "one window")
+	assert.Contains(t, a.Findings()[1].Text, "the hand stayed")
 }
 
 func TestJudgeCell_TellsOrderFromPitch(t *testing.T) {
@@ -136,7 +136,7 @@ func TestJudgeCell_ShiftsAskedBreakNoConnection(t *testing.T) {
 	assert.Equal(t, 1.0, a.Connection)
 	assert.Equal(t, a.Asked-1-a.ShiftsAsked, a.Pairs)
 	assert.Equal(t, 8, a.ShiftsAsked)
-	assert.Contains(t, a.Findings()[1].Text, "beyond the 8 of the cell")
+	assert.Contains(t, a.Findings()[1].Text, "8 shifts as asked")
 }
 
 // Against the distribution of the number of shifts, enumerated over every set

@@ -138,9 +138,12 @@ func (p *RungPractice) View(now time.Duration) *Round {
 		v.Position, v.Next = s.Position, s
 		v.Call = fmt.Sprintf("finger %d, fret %d", s.Finger, s.Place.Fret)
 	}
+	if v.Bar == 0 && p.from < 0 {
+		v.Call = fmt.Sprintf("frets %d to %d", p.cell.Position, p.cell.Position+p.cell.Frets()-1)
+	}
 	if !p.over {
 		v.Detail = fmt.Sprintf("%d of %d notes", len(p.notes), len(p.steps))
-		if v.Bar == 0 && len(p.notes) == 0 && p.Why != "" {
+		if v.Beat == 0 && p.Why != "" {
 			v.Detail = p.Why
 		}
 		return v
@@ -149,7 +152,7 @@ func (p *RungPractice) View(now time.Duration) *Round {
 	v.Call, v.Detail = "passed", "all four held"
 	for _, f := range v.Findings {
 		if !f.Passed {
-			v.Call, v.Detail = "not yet", f.Name+": "+f.Text
+			v.Call, v.Detail = "not yet: "+f.Name, f.Name+": "+f.Text
 			break
 		}
 	}

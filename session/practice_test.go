@@ -263,7 +263,7 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	n := neck(t)
 	p := rung(t, coach.WindowCell, 7)
 	assert.Equal(t, "four fingers, frets 7 to 10 on any string", p.View(0).Title)
-	assert.Equal(t, "finger 1, fret 7", p.View(p.now).Call)
+	assert.Equal(t, "frets 7 to 10", p.View(p.now).Call)
 	early := coach.Note{At: p.First() - time.Second, Pitch: 50}
 	p.Note(0, early) // still counting in
 	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(2))...)
@@ -285,7 +285,7 @@ func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {
 	line[3].Fret++
 	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
 	v := p.View(p.now)
-	assert.Equal(t, "not yet", v.Call)
+	assert.Equal(t, "not yet: notes", v.Call)
 	assert.Equal(t, "notes: note 4 is not the one asked (13 heard, 13 asked)", v.Detail)
 }
 
@@ -304,7 +304,7 @@ func TestRungPractice_JudgesAPlayerWhoStops(t *testing.T) {
 	drive(silent, n, coach.Four, nil)
 	assert.True(t, silent.Done())
 	assert.Equal(t, silent.Meter.End(), silent.now)
-	assert.Equal(t, "not yet", silent.View(silent.now).Call)
+	assert.Equal(t, "not yet: notes", silent.View(silent.now).Call)
 
 	left := rung(t, coach.WindowCell, 7)
 	left.Note(0, notes[0])

@@ -126,7 +126,10 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 	if take != nil {
 		var kept error
 		path, kept = w.keep(take)
-		err = errors.Join(err, kept, remember(who, live))
+		err = errors.Join(err, kept)
+		if s.practice == nil { // what an exercise makes a hand do is no habit
+			err = errors.Join(err, remember(who, live))
+		}
 	}
 	return live, path, err
 }
