@@ -290,6 +290,9 @@ func (l *listener) Drop(d midiin.Dropped) { l.dropped = append(l.dropped, d) }
 // StringsFound reads everything so far again, each note with its string.
 func (l *listener) StringsFound(m midiin.StringMap) {
 	p := (*Pipeline)(l)
+	if p.setup.Strings.Told() {
+		return // every note came with its string
+	}
 	steps := p.early
 	p.strings, p.told, p.early = m, true, nil
 	practice, care := p.practice, p.care

@@ -1,0 +1,172 @@
+package session
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+)
+
+// minutes plays eight notes a minute-sixteenth with a rest after each group:
+// a passage every ten seconds, from one time to another.
+func minutes(from, to time.Duration) *performance {
+	var p performance
+	for at := from; at < to; at += 10 * time.Second {
+		for i := range 8 {
+			p.note(at+time.Duration(i)*500*time.Millisecond, 45+i%3, 450*time.Millisecond)
+		}
+	}
+	return &p
+}
+
+// remarks plays to a pipeline with care and returns what it said, by time.
+func remarks(t *testing.T, log []coach.Load, day int, perf *performance, end time.Duration) (said []CoachLine) {
+	t.Helper()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.mind(log, day)
+	var last time.Duration = -1
+	for _, e := range perf.events {
+		play(p, nil, e.At, nil)
+		p.Event(e)
+		if s := p.Snapshot(); len(s.Lines) > 0 && s.Lines[0].Kind == "" && s.Lines[0].At > last {
+			last = s.Lines[0].At
+			said = append(said, s.Lines[0])
+			assert.LessOrEqual(t, len(s.Playing), 1, "said before this event, at a rest")
+		}
+	}
+	play(p, nil, end, nil)
+	p.End(end)
+	return said
+}
+
+// Breaks: five minutes in each half hour is common advice (expert custom, no
+// trial); the reminder comes at 25 minutes.
+func TestCare_RemindsAfterTwentyFiveMinutesUnbroken(t *testing.T) {
+	t.Parallel()
+	said := remarks(t, nil, 0, minutes(0, 61*time.Minute), 62*time.Minute)
+	require.Len(t, said, 3)
+	assert.Equal(t, coach.LightText, said[0].Text)
+	assert.InDelta(t, 10*time.Minute, said[0].At, float64(20*time.Second))
+	assert.Regexp(t, `^25 minutes without a break\.`, said[1].Text)
+	assert.InDelta(t, 25*time.Minute, said[1].At, float64(20*time.Second))
+	assert.Regexp(t, `^50 minutes without a break\.`, said[2].Text)
+
+	paused := minutes(0, 20*time.Minute)
+	paused.events = append(paused.events, minutes(25*time.Minute+10*time.Second, 45*time.Minute).events...)
+	said = remarks(t, nil, 0, paused, 46*time.Minute)
+	require.Len(t, said, 1, "a break of five minutes was made")
+	assert.Equal(t, coach.LightText, said[0].Text)
+}
+
+func TestCare_SaysASuddenIncreaseOnce(t *testing.T) {
+	t.Parallel()
+	var log []coach.Load
+	for day := range 10 {
+		log = append(log, coach.Load{Day: 100 + day, Minutes: 12, Shifts: 600, Wide: 600})
+	}
+	day := 110
+	said := remarks(t, log, day, minutes(0, 9*time.Minute), 10*time.Minute)
+	assert.Empty(t, said, "an ordinary day")
+
+	log = append(log, coach.Load{Day: day, Minutes: 16}) // an earlier sitting of today
+	said = remarks(t, log, day, minutes(0, 9*time.Minute), 10*time.Minute)
+	require.Len(t, said, 1)
+	assert.Regexp(t, `^Today: 1[89]\.\d minutes\. Your last two weeks: 12\.0\.`, said[0].Text)
+}
+
+func TestCare_KeepsToTheCoachsPace(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.mind(nil, 0)
+	perf := minutes(0, 70*time.Minute)
+	last := -lineEvery
+	for _, e := range perf.events {
+		play(p, nil, e.At, nil)
+		p.Event(e)
+		if s := p.Snapshot(); len(s.Lines) > 0 && s.Lines[0].At > last {
+			assert.GreaterOrEqual(t, s.Lines[0].At-last, lineEvery)
+			last = s.Lines[0].At
+		}
+	}
+}
+
+func TestCare_StandsOnAPracticeScreenForAWhile(t *testing.T) {
+	t.Parallel()
+	p := keyboard(t, rungPlan(t, 120))
+	p.mind(nil, 0)
+	perf := minutes(0, 25*time.Minute+20*time.Second)
+	play(p, perf.events, 25*time.Minute+20*time.Second, nil)
+	assert.Contains(t, p.Snapshot().Round.Remark, "without a break")
+	play(p, minutes(26*time.Minute+30*time.Second, 27*time.Minute).events, 28*time.Minute, nil)
+	assert.Empty(t, p.Snapshot().Round.Remark)
+}
+
+func reachPractice(t *testing.T) (*Pipeline, func(pitches ...int)) {
+	t.Helper()
+	n, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	p := keyboard(t, func(time.Duration, []Practice) Practice { return NewReachPractice(n, coach.Four) })
+	at := time.Second
+	return p, func(pitches ...int) {
+		var perf performance
+		for _, pitch := range pitches {
+			perf.note(at, pitch, 400*time.Millisecond)
+			at += 500 * time.Millisecond
+		}
+		play(p, perf.events, at, nil)
+	}
+}
+
+func TestReachPractice_PlayingTheNextCellSaysThatThisOneWasEasy(t *testing.T) {
+	t.Parallel()
+	p, notes := reachPractice(t)
+	at := func() int { return p.Snapshot().Round.Position }
+	assert.Equal(t, AwaitsAnswer, p.Snapshot().Round.Awaits)
+	assert.Equal(t, 12, at())
+	notes(49, 50, 51, 52) // frets 11 to 14 of D: not asked yet
+	assert.Equal(t, 12, at(), "the cell asked for has not been heard")
+	notes(50, 51, 52, 53)
+	assert.Contains(t, p.Snapshot().Round.Detail, "Heard")
+	notes(52, 51, 50, 49, 50, 51) // down again and on
+	assert.Equal(t, 12, at())
+	notes(52)
+	assert.Equal(t, 11, at())
+	notes(43, 44, 45) // on the A string
+	assert.Equal(t, 11, at())
+	notes(46)
+	assert.Equal(t, 10, at())
+	p.Do(Action{Kind: Easy})
+	assert.Equal(t, 9, at())
+	notes(49, 50, 51, 52) // what was asked before says nothing
+	assert.Equal(t, 9, at())
+	p.Do(Action{Kind: NotEasy})
+	r := p.Snapshot().Round
+	assert.True(t, r.Done)
+	found, ok := p.practice.results[0].(*ReachPractice).Reach(7)
+	require.True(t, ok)
+	assert.Equal(t, 10, found.Position)
+	assert.Equal(t, 7, found.Day)
+	assert.InDelta(t, r.StretchMM, found.MM, 1e-9)
+
+	p.Do(Action{Kind: Again})
+	assert.Equal(t, 12, at())
+	p.End(time.Minute)
+	assert.Len(t, p.practice.results, 1, "left unfinished")
+}
+
+func TestReachPractice_NothingEasyIsNoReach(t *testing.T) {
+	t.Parallel()
+	p, _ := reachPractice(t)
+	for range 40 {
+		p.Do(Action{Kind: NotEasy})
+	}
+	r := p.Snapshot().Round
+	assert.True(t, r.Done)
+	assert.Equal(t, "no reach found", r.Call)
+	assert.Contains(t, r.Detail, "--fingers three")
+	_, ok := p.practice.results[0].(*ReachPractice).Reach(0)
+	assert.False(t, ok)
+}
