@@ -20,8 +20,8 @@ func reachCommand(w *world) *cobra.Command {
 		Use: "reach [SOURCE]", Short: "Find and keep the comfortable reach",
 		Long: `Find the comfortable reach. It asks for a window high on the neck, where frets
 are close, and goes down one fret at a time; say of each whether it lies at ease
-(y or n, or pedals bound to easy and uneasy). With SOURCE, as for live, playing
-the next window down says as much as y. The answer is your own: nothing is
+(e or u, or pedals bound to easy and uneasy). With SOURCE, as for live, playing
+the next window down says as much as e. The answer is your own: nothing is
 measured. It is kept in the profile with its date.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
