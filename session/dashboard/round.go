@@ -14,6 +14,7 @@ import (
 const (
 	leastRoundRows = 14
 	blockRows      = 6
+	callRows       = 5
 )
 
 // drawRound is the screen of a practice: what is asked and what holds large,
@@ -26,22 +27,63 @@ func (b *board) drawRound(c canvas) {
 		c = c.rows(0, c.h-neck)
 	}
 	c = c.cols(1, c.w-2)
-	for _, remark := range []string{r.Remark, r.Detail} {
-		if remark == "" || remark == r.Detail && len(r.Findings) > 0 {
-			continue
-		}
-		n := min(2, len(wrap(remark, c.w, width)))
-		c.rows(c.h-n, n).paragraph(remark, c.bold)
-		c = c.rows(0, c.h-n)
+	if counting(r) { // one row always, so that nothing moves while somebody plays
+		c.text(0, c.h-1, clip(r.Detail, c.w), c.bold)
+		c = c.rows(0, c.h-1)
+	} else {
+		c = c.above(r.Detail, len(r.Findings) > 0)
+		c = c.above(r.Remark, false)
 	}
+	c.text(0, 0, clip(r.Title, c.w), c.bold)
+	c = c.rows(1, c.h-1)
 	block := blockRows
 	if c.h >= 3*blockRows+4 {
 		block = c.h / 2
 	}
 	b.drawBlock(c.rows(c.h-block, block), r)
 	c = c.rows(0, c.h-block)
-	used := c.rows(0, c.h/2).biggest(r.Title, c.plain)
-	c.rows(used, c.h-used).biggest(r.Call, c.accent)
+	if c.h > callRows && counting(r) {
+		n := min(c.h-callRows, 2+c.h/8)
+		c.rows(c.h-n, n).drawBar(r)
+		c = c.rows(0, c.h-n)
+	}
+	if c.h > 2*callRows {
+		c = c.rows(1, c.h-1)
+	}
+	c.biggest(r.Call, c.accent)
+}
+
+// above writes text at the bottom of c unless it is empty or said elsewhere, and
+// returns the canvas above it.
+func (c canvas) above(text string, said bool) canvas {
+	if text == "" || said {
+		return c
+	}
+	n := min(3, len(wrap(text, c.w, width)))
+	c.rows(c.h-n, n).paragraph(text, c.bold)
+	return c.rows(0, c.h-n)
+}
+
+// counting reports whether a beat is going on.
+func counting(r *session.Round) bool {
+	return r.Beats > 0 && !r.Done && r.Awaits == session.AwaitsNothing
+}
+
+// drawBar is a field for each beat of the bar over the whole width, so that
+// the one that sounds is seen from the corner of an eye.
+func (c canvas) drawBar(r *session.Round) {
+	for i := range r.Beats {
+		from, to := c.w*i/r.Beats, c.w*(i+1)/r.Beats-1
+		for x := from; x < to; x++ {
+			if i+1 != r.Beat {
+				c.set(x, c.h-1, c.str, c.dim)
+				continue
+			}
+			for y := range c.h {
+				c.set(x, y, c.full, c.accent)
+			}
+		}
+	}
 }
 
 // drawBlock is the lower part: what the practice waits for, how it stands, or
@@ -98,6 +140,9 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	bar, barCaption := fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar"
 	if r.Bar == 0 {
 		bar, barCaption = "-", "bar: count-in"
+	}
+	if r.Next.Finger > 0 {
+		caption = "notes"
 	}
 	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", "beat "+beats, c.bold)
 	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", barCaption, c.plain)

@@ -1,0 +1,61 @@
+package dashboard
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/session"
+)
+
+// A practice is followed from two metres with both hands busy: the rows that
+// change with the beat are many, and nothing else moves.
+func TestRound_OnlyTheBeatMoves(t *testing.T) {
+	t.Parallel()
+	lines := func(edits ...func(*session.Round)) []string {
+		s := sample(atRung)
+		for _, edit := range edits {
+			edit(s.Round)
+		}
+		return strings.Split(render(t, 80, 24, "UTF-8", s), "\n")
+	}
+	beat := func(n int) func(*session.Round) { return func(r *session.Round) { r.Beat = n } }
+	first, second := lines(beat(1)), lines(beat(2))
+	changed := 0
+	for y := range first {
+		if first[y] != second[y] {
+			changed++
+		}
+	}
+	assert.GreaterOrEqual(t, changed, 7, "rows that change with the beat")
+
+	captions := func(lines []string) int {
+		for y, line := range lines {
+			if strings.HasPrefix(line, " beat") {
+				return y
+			}
+		}
+		return -1
+	}
+	at := captions(first)
+	require.Positive(t, at)
+	for _, edit := range []func(*session.Round){
+		func(r *session.Round) { r.Bar = 0 },
+		func(r *session.Round) { r.Call = "finger 4, fret 10" },
+		func(r *session.Round) { r.Detail = "" },
+		func(r *session.Round) { r.Detail = strings.Repeat("a long remark ", 20) },
+		func(r *session.Round) { r.Remark = "25 minutes without a break." },
+	} {
+		assert.Equal(t, at, captions(lines(edit)))
+	}
+}
+
+func TestRound_ResultAndCareStandTogether(t *testing.T) {
+	t.Parallel()
+	text := render(t, 80, 24, "UTF-8", sample(judged))
+	for _, want := range []string{"held     notes", "not yet  evenness", "a note begins again", "five minutes of rest"} {
+		assert.Contains(t, text, want)
+	}
+}
