@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -61,7 +62,7 @@ would have saved a move, or cost none and stretched less.`,
 	root.AddCommand(
 		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
 		reachCommand(w), ladderCommand(w), roundCommand(w),
-		profileCommand(w), portsCommand(w), demoCommand(w), compareCommand(w), manCommand(),
+		profileCommand(w), portsCommand(w), demoCommand(w), compareCommand(w), historyCommand(w), manCommand(),
 	)
 	wrapArgs(root)
 	for _, c := range root.Commands() {
@@ -87,4 +88,16 @@ func wrapArgs(c *cobra.Command) {
 // notice says something that is no result and no failure.
 func (w *world) notice(format string, args ...any) {
 	fmt.Fprintf(w.err, format+"\n", args...)
+}
+
+// utf8 reports whether the locale's character set holds more than ASCII
+// (POSIX: the first of these that is set decides).
+func (w *world) utf8() bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if locale, ok := w.env(name); ok && locale != "" {
+			locale = strings.ToLower(locale)
+			return strings.Contains(locale, "utf-8") || strings.Contains(locale, "utf8")
+		}
+	}
+	return false
 }

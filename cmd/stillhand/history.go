@@ -1,0 +1,245 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"stillhand/coach"
+	"stillhand/session/report"
+	"stillhand/session/store"
+)
+
+// historyShown is how many days and takes the tables show; --json has all.
+const (
+	daysShown  = 14
+	takesShown = 20
+)
+
+// remembering is one call of history.
+type remembering struct {
+	w                        *world
+	cmd                      *cobra.Command
+	json, systems            bool
+	rebuild, recover, remove bool
+	since, take, student     string
+	name, tag, note          string
+}
+
+func historyCommand(w *world) *cobra.Command {
+	v := &remembering{w: w}
+	c := &cobra.Command{
+		Use: "history", Short: "Takes and progress",
+		Long: `Takes and progress: days and takes with time played, notes, shifts a minute, what
+not seeing ahead cost, how low and high on the neck, the widest stretch. With
+--take one take, which --name, --tag and --note write on and --delete moves to
+the trash. Nothing leaves this machine.`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			v.cmd = cmd
+			return v.run(cmd.Context())
+		},
+	}
+	addSettings(c)
+	f := c.Flags()
+	f.BoolVar(&v.json, "json", false, "print one JSON document")
+	f.BoolVar(&v.systems, "systems", false, "which system costs what, where on the neck, over all takes chosen")
+	f.StringVar(&v.since, "since", "", "only what was played on this day or later, like 2026-11-25, or in the last days, like 14d")
+	f.StringVar(&v.take, "take", "", "only this take: its file's name")
+	f.StringVar(&v.student, "student", "", "only takes with this tag")
+	f.StringVar(&v.name, "name", "", "with --take: give the take a name")
+	f.StringVar(&v.tag, "tag", "", "with --take: tag it with a student's name of your choosing")
+	f.StringVar(&v.note, "note", "", "with --take: write a note on it")
+	f.BoolVar(&v.remove, "delete", false, "with --take: move it to the trash folder")
+	f.BoolVar(&v.rebuild, "rebuild", false, "compute all of the history again from the takes")
+	f.BoolVar(&v.recover, "recover", false, "turn what a crash left behind into takes")
+	return c
+}
+
+func (v *remembering) run(ctx context.Context) error {
+	filter, err := v.filter(time.Now())
+	if err != nil {
+		return err
+	}
+	if err := v.w.recoverTakes(ctx); err != nil || v.recover {
+		return err
+	}
+	folder, err := store.DataDir()
+	if err != nil {
+		return err
+	}
+	h, err := store.OpenHistory(ctx, folder)
+	if errors.Is(err, store.ErrDamaged) && v.rebuild {
+		aside, moveErr := store.SetAside(folder)
+		if moveErr != nil {
+			return moveErr
+		}
+		v.w.notice("the damaged history is kept as %s", aside)
+		h, err = store.OpenHistory(ctx, folder)
+	}
+	if err != nil {
+		return err
+	}
+	return errors.Join(v.answer(ctx, h, filter), h.Close())
+}
+
+func (v *remembering) filter(now time.Time) (store.Filter, error) {
+	f := store.Filter{Student: v.student}
+	if v.take != "" {
+		f.Take = strings.TrimSuffix(filepath.Base(v.take), ".mid") + ".mid"
+	} else if v.remove || v.name+v.tag+v.note != "" {
+		return f, usage("--name, --tag, --note and --delete are for one take: give --take too")
+	}
+	var err error
+	f.Since, err = sinceWhen(v.since, now)
+	return f, err
+}
+
+// sinceWhen reads a day, or a number of days back, in the player's zone.
+func sinceWhen(text string, now time.Time) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	var days int
+	if n, err := fmt.Sscanf(text, "%dd", &days); n == 1 && err == nil && days > 0 && fmt.Sprintf("%dd", days) == text {
+		y, m, d := now.AddDate(0, 0, 1-days).Date()
+		return time.Date(y, m, d, 0, 0, 0, 0, now.Location()), nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
+	if err != nil {
+		return time.Time{}, usage("--since %q: write a day like 2026-11-25, or days back like 14d", text)
+	}
+	return day, nil
+}
+
+func (v *remembering) answer(ctx context.Context, h *store.History, filter store.Filter) error {
+	if v.rebuild {
+		return v.computeAgain(ctx, h)
+	}
+	if err := v.catchUp(ctx, h); err != nil {
+		return err
+	}
+	if filter.Take != "" {
+		if done, err := v.change(ctx, h, filter.Take); done || err != nil {
+			return err
+		}
+	}
+	takes, err := h.Takes(ctx, filter)
+	if err != nil {
+		return err
+	}
+	if filter.Take != "" && len(takes) == 0 {
+		return fmt.Errorf("take %s: %w", filter.Take, store.ErrNoTake)
+	}
+	if v.systems {
+		return v.whichSystem(ctx, h, filter, takes)
+	}
+	zone := time.Now().Location()
+	all := report.History{Takes: takes, Days: store.Days(takes, zone), Zone: zone}
+	if v.json {
+		return report.HistoryJSON(v.w.out, all)
+	}
+	return report.HistoryText(v.w.out, all, report.HistoryLayout{Days: daysShown, Takes: takesShown, ASCII: !v.w.utf8()})
+}
+
+// catchUp brings takes into the history that it does not know: copied into the
+// folder, or kept by a program that could not reach the database.
+func (v *remembering) catchUp(ctx context.Context, h *store.History) error {
+	unknown, err := h.Reconcile(ctx)
+	if err != nil {
+		return err
+	}
+	for _, take := range unknown {
+		figures, err := takeFigures(ctx, h.Path(take))
+		if err != nil {
+			v.w.notice("stillhand: %v", err)
+			continue
+		}
+		if err := h.Add(ctx, take, figures); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// change does to one take what was asked; done if there is nothing to show.
+func (v *remembering) change(ctx context.Context, h *store.History, take string) (done bool, err error) {
+	if v.remove {
+		to, err := h.Delete(ctx, take)
+		if err == nil {
+			v.w.notice("moved to %s", to)
+		}
+		return true, err
+	}
+	flags := v.cmd.Flags()
+	if !flags.Changed("name") && !flags.Changed("tag") && !flags.Changed("note") {
+		return false, nil
+	}
+	takes, err := h.Takes(ctx, store.Filter{Take: take})
+	if err != nil || len(takes) == 0 {
+		return true, errors.Join(err, fmt.Errorf("take %s: %w", take, store.ErrNoTake))
+	}
+	label := takes[0].Label
+	for flag, field := range map[string]*string{"name": &label.Name, "tag": &label.Student, "note": &label.Note} {
+		if flags.Changed(flag) {
+			*field, _ = flags.GetString(flag)
+		}
+	}
+	return false, h.SetLabel(ctx, take, label)
+}
+
+func (v *remembering) computeAgain(ctx context.Context, h *store.History) error {
+	done, err := h.Rebuild(ctx, store.Rebuilding{
+		Figures: takeFigures, Method: figuresMethod,
+		Progress: func(done, of int) { v.w.notice("%d of %d takes", done, of) },
+	})
+	for _, warning := range done.Warnings {
+		v.w.notice("%s", warning)
+	}
+	for _, failed := range done.Failed {
+		v.w.notice("stillhand: %v", failed)
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(v.w.out, "%d takes in the history", done.Takes)
+	if done.Resumed > 0 {
+		fmt.Fprintf(v.w.out, ", %d of them from before an interruption", done.Resumed)
+	}
+	fmt.Fprintln(v.w.out)
+	if len(done.Failed) > 0 {
+		return fmt.Errorf("%d takes could not be read and are left out", len(done.Failed))
+	}
+	return nil
+}
+
+// whichSystem says where on the neck which system costs what.
+func (v *remembering) whichSystem(ctx context.Context, h *store.History, filter store.Filter, takes []store.Take) error {
+	who, err := whoPlays(v.w, v.cmd, nil)
+	if err != nil {
+		return err
+	}
+	regions, err := h.Regions(ctx, filter)
+	if err != nil {
+		return err
+	}
+	s := report.Systems{Neck: who.setup.Neck, ReachMM: who.setup.ReachMM}
+	for _, r := range regions {
+		s.Regions = append(s.Regions, coach.Region{Position: r.Position, Notes: r.Notes, Four: r.Four, Three: r.Three})
+	}
+	for _, t := range takes {
+		for i, sys := range coach.Systems {
+			s.Fewest[i] += t.System(sys.Name).Fewest
+			s.AsYouGo[i] += t.System(sys.Name).AsYouGo
+		}
+	}
+	if v.json {
+		return report.SystemsJSON(v.w.out, s)
+	}
+	return report.SystemsText(v.w.out, s)
+}
