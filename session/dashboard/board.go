@@ -36,6 +36,7 @@ type board struct {
 	help    bool
 	typed   int // position that is being typed
 	bellDue bool
+	beat    [2]int        // newest bar and beat of a practice that was seen
 	moved   time.Duration // onset of the newest shift that was seen
 }
 
@@ -54,6 +55,12 @@ func newBoard(terminal tcell.Screen, pedals []string) *board {
 func (b *board) take(s *session.Snapshot) {
 	b.s = s
 	if s == nil {
+		return
+	}
+	if r := s.Round; r != nil { // in practice the bell is the beat's
+		beat := [2]int{r.Bar, r.Beat}
+		b.bellDue = b.bellDue || b.bell && counting(r) && r.Beat > 0 && beat != b.beat
+		b.beat = beat
 		return
 	}
 	if s.At < b.moved { // a recording went back

@@ -59,3 +59,26 @@ func TestRound_ResultAndCareStandTogether(t *testing.T) {
 		assert.Contains(t, text, want)
 	}
 }
+
+func TestRound_BellIsTheBeats(t *testing.T) {
+	t.Parallel()
+	b := &board{bell: true}
+	rings := 0
+	frames := func(edit func(*session.Round)) {
+		for range 3 {
+			s := sample(atRung)
+			edit(s.Round)
+			b.take(s)
+			if b.bellDue {
+				rings++
+				b.bellDue = false
+			}
+		}
+	}
+	for beat := range 8 {
+		frames(func(r *session.Round) { r.Bar, r.Beat = beat/4, 1+beat%4 })
+	}
+	assert.Equal(t, 8, rings, "once a beat, however many frames it has")
+	frames(func(r *session.Round) { r.Bar, r.Beat, r.Done = 3, 1, true })
+	assert.Equal(t, 8, rings, "a result rings no bell")
+}
