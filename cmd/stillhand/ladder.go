@@ -210,6 +210,9 @@ func (l ladder) attempts(live *session.Live, take string) []store.Attempt {
 
 // say prints what each attempt showed.
 func (l ladder) say(done []session.Practice) {
+	if len(done) == 0 {
+		fmt.Fprintln(l.w.out, "no attempt came to its end: nothing is kept")
+	}
 	for i, p := range done {
 		rung, ok := p.(*session.RungPractice)
 		if !ok {
@@ -264,8 +267,8 @@ func (l ladder) outlook() error {
 	return err
 }
 
-// report keeps the discomfort of today: with the latest attempt, or alone if
-// there was none.
+// report keeps the discomfort of today: with the latest attempt if nothing was
+// said of it, otherwise alone. What was said earlier in the day stays.
 func (l ladder) report(ctx context.Context, discomfort int) error {
 	return withHistory(ctx, func(h *store.History) error {
 		attempts, err := h.Attempts(ctx)
@@ -273,7 +276,7 @@ func (l ladder) report(ctx context.Context, discomfort int) error {
 			return err
 		}
 		said := store.Attempt{At: time.Now(), Day: l.day}
-		if n := len(attempts); n > 0 && attempts[n-1].Day == l.day {
+		if n := len(attempts); n > 0 && attempts[n-1].Day == l.day && attempts[n-1].Discomfort == coach.NotSaid {
 			said = attempts[n-1]
 		}
 		said.Discomfort = discomfort

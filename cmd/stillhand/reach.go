@@ -79,7 +79,7 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 		}
 	}
 	if len(live.Practised()) == 0 {
-		fmt.Fprintln(w.out, "the search was left unfinished: nothing is kept")
+		fmt.Fprintln(w.out, "the search did not come to its end: nothing is kept")
 	}
 	return err
 }

@@ -169,6 +169,9 @@ func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
 
 // say prints the results of a sitting's rounds.
 func say(w *world, done []session.Practice, settings string, best int) {
+	if len(done) == 0 {
+		fmt.Fprintln(w.out, "no round came to its end: nothing is kept")
+	}
 	for _, p := range done {
 		round := p.(*session.RoundPractice)
 		score := round.Score()
