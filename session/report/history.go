@@ -9,9 +9,10 @@ import (
 
 // History is what `history` shows: takes, oldest first, and their days.
 type History struct {
-	Takes []store.Take
-	Days  []store.Day
-	Zone  *time.Location // in which times are written; nil for UTC
+	Takes   []store.Take
+	Days    []store.Day
+	Earlier int            // takes left out that were before these
+	Zone    *time.Location // in which times are written; nil for UTC
 }
 
 // HistoryJSON writes h as the one document of `history --json`, in the layout

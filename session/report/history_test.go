@@ -31,7 +31,7 @@ func historySample() History {
 	takes := []store.Take{take(24, 19, 10, 900, 120), take(24, 20, 0, 0, 0), take(25, 8, 30, 2310, 150.25), take(25, 23, 6.4, 480, 90)}
 	takes[0].Label = store.Label{Name: "slow \x1b[31mwalk", Student: "Tuesday", Note: "left thumb\nloose"}
 	takes[3].Looks = "three"
-	return History{takes, store.Days(takes, time.UTC), time.UTC}
+	return History{Takes: takes, Days: store.Days(takes, time.UTC), Zone: time.UTC}
 }
 
 func TestHistoryText_ShowsDaysAndTakes(t *testing.T) {
@@ -57,10 +57,12 @@ shifts known in hindsight, with the fingers in force.
 `, b.String())
 
 	b.Reset()
-	require.NoError(t, HistoryText(&b, historySample(), HistoryLayout{Days: 1, Takes: 2}))
-	assert.Contains(t, b.String(), "Days (1 earlier ones: --since shows them)\n")
-	assert.Contains(t, b.String(), "Takes (2 earlier ones: --since shows them)\n")
-	assert.NotContains(t, b.String(), "11-24")
+	h := historySample()
+	h.Earlier = 97
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{Days: 1, Takes: 2}))
+	assert.Contains(t, b.String(), "Days (takes before them: 99, --since shows them)\n")
+	assert.Contains(t, b.String(), "Takes (the newest 2 of 4)\n")
+	assert.NotContains(t, b.String(), "2026-11-24")
 
 	b.Reset()
 	require.NoError(t, HistoryText(&b, History{}, HistoryLayout{}))

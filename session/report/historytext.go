@@ -16,7 +16,7 @@ import (
 // HistoryLayout says how HistoryText writes.
 type HistoryLayout struct {
 	Days  int  // newest days shown; 0 shows all
-	Takes int  // newest takes shown; 0 shows all
+	Takes int  // newest takes listed; 0 lists all
 	ASCII bool // bars without block characters
 }
 
@@ -32,22 +32,32 @@ const (
 // column. A single take is written at length.
 func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
 	var b bytes.Buffer
-	switch len(h.Takes) {
-	case 0:
+	switch {
+	case len(h.Takes) == 0 && h.Earlier == 0:
 		b.WriteString("No takes yet: what is played with stillhand live is kept and shown here.\n")
-	case 1:
+	case len(h.Takes) == 1 && h.Earlier == 0:
 		writeTake(&b, h.Takes[0], h.zone())
 	default:
-		writeDays(&b, h.Days, layout)
+		writeDays(&b, h, layout)
 		writeTakes(&b, h, layout)
 	}
 	_, err := w.Write(b.Bytes())
 	return err
 }
 
-func writeDays(b *bytes.Buffer, days []store.Day, layout HistoryLayout) {
-	days, earlier := newest(days, layout.Days)
-	fmt.Fprintf(b, "Days%s\n", earlierText(earlier))
+func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
+	days, earlier := h.Days, h.Earlier
+	if n := layout.Days; n > 0 && n < len(days) {
+		for _, d := range days[:len(days)-n] {
+			earlier += d.Takes
+		}
+		days = days[len(days)-n:]
+	}
+	b.WriteString("Days")
+	if earlier > 0 {
+		fmt.Fprintf(b, " (takes before them: %d, --since shows them)", earlier)
+	}
+	b.WriteByte('\n')
 	var longest, fastest float64
 	for _, d := range days {
 		longest = max(longest, d.Played.Minutes())
@@ -67,8 +77,13 @@ func writeDays(b *bytes.Buffer, days []store.Day, layout HistoryLayout) {
 }
 
 func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
-	takes, earlier := newest(h.Takes, layout.Takes)
-	fmt.Fprintf(b, "Takes%s\n", earlierText(earlier))
+	takes := h.Takes
+	b.WriteString("Takes")
+	if n := layout.Takes; n > 0 && n < len(takes) {
+		takes = takes[len(takes)-n:]
+		fmt.Fprintf(b, " (the newest %d of %d)", n, len(h.Takes))
+	}
+	b.WriteByte('\n')
 	var table bytes.Buffer
 	t := tabwriter.NewWriter(&table, 0, 0, 2, ' ', tabwriter.AlignRight)
 	heading(t, "take", "begun", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
@@ -121,21 +136,6 @@ const headingLines = 2
 
 func heading(w io.Writer, columns ...string) {
 	fmt.Fprintln(w, strings.Join(columns, "\t")+"\t")
-}
-
-// newest returns the last n and how many come before them.
-func newest[T any](all []T, n int) ([]T, int) {
-	if n <= 0 || n >= len(all) {
-		return all, 0
-	}
-	return all[len(all)-n:], len(all) - n
-}
-
-func earlierText(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return fmt.Sprintf(" (%d earlier ones: --since shows them)", n)
 }
 
 func labelText(t store.Take) string {

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"stillhand/session"
 )
@@ -158,6 +159,12 @@ func (e *encoder) float(f float64, places int) {
 }
 
 func (e *encoder) text(s string) error {
+	if !strings.ContainsFunc(s, delicate) {
+		e.buf.WriteByte('"')
+		e.buf.WriteString(s)
+		e.buf.WriteByte('"')
+		return nil
+	}
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
@@ -174,6 +181,10 @@ func (e *encoder) text(s string) error {
 	return nil
 }
 
+// delicate reports whether a character may need escaping, or is not ASCII and
+// left to encoding/json to judge.
+func delicate(r rune) bool { return r < ' ' || r > '~' || r == '"' || r == '\\' }
+
 type member struct {
 	key   string
 	value reflect.Value
@@ -181,9 +192,34 @@ type member struct {
 
 // members lists the fields that encoding/json would write, in order.
 func members(v reflect.Value) []member {
-	var out []member
-	for i := range v.NumField() {
-		f := v.Type().Field(i)
+	shape := shapeOf(v.Type())
+	out := make([]member, 0, len(shape))
+	for _, f := range shape {
+		if value := v.Field(f.index); !f.omitEmpty || !empty(value) {
+			out = append(out, member{f.key, value})
+		}
+	}
+	return out
+}
+
+// field is what the json tag of one struct field says.
+type field struct {
+	key       string
+	index     int
+	omitEmpty bool
+}
+
+// shapes keeps the fields of each type, since a document has thousands of
+// values of few types.
+var shapes sync.Map // reflect.Type to []field
+
+func shapeOf(t reflect.Type) []field {
+	if shape, ok := shapes.Load(t); ok {
+		return shape.([]field)
+	}
+	var shape []field
+	for i := range t.NumField() {
+		f := t.Field(i)
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if !f.IsExported() || name == "-" {
 			continue
@@ -191,12 +227,10 @@ func members(v reflect.Value) []member {
 		if name == "" {
 			name = f.Name
 		}
-		if options == "omitempty" && empty(v.Field(i)) {
-			continue
-		}
-		out = append(out, member{name, v.Field(i)})
+		shape = append(shape, field{name, i, options == "omitempty"})
 	}
-	return out
+	shapes.Store(t, shape)
+	return shape
 }
 
 func empty(v reflect.Value) bool {

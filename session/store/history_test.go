@@ -181,6 +181,31 @@ func TestHistory_FiltersByTimeTakeAndStudent(t *testing.T) {
 	}
 }
 
+func TestHistory_LatestReadsTheNewestDays(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 12) // one in seven hours, from 20:14 on
+	all, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	for zoneHours := range 24 {
+		zone := time.FixedZone("", 3600*zoneHours)
+		days := Days(all, zone)
+		for n := range len(days) + 2 {
+			takes, earlier, err := h.Latest(t.Context(), Filter{}, zone, n)
+			require.NoError(t, err)
+			require.Len(t, takes, 12-earlier)
+			require.Equal(t, days[max(0, len(days)-n):], append([]Day{}, Days(takes, zone)...))
+		}
+	}
+	takes, earlier, err := h.Latest(t.Context(), Filter{Until: takeStart(3).Truncate(time.Second)}, time.UTC, 1)
+	require.NoError(t, err)
+	assert.Len(t, takes, 2)
+	assert.Equal(t, 1, earlier)
+	takes, _, err = h.Latest(t.Context(), Filter{Student: "nobody"}, time.UTC, 5)
+	require.NoError(t, err)
+	assert.Empty(t, takes)
+}
+
 func TestDays_SumUpTakesInTheZoneGiven(t *testing.T) {
 	t.Parallel()
 	take := func(hour int, notes int, low float64, fingers string) Take {

@@ -39,6 +39,15 @@ func (f Filter) condition() (string, []any) {
 	return strings.Join(all, " AND "), args
 }
 
+// whole returns a WHERE clause for the table of takes.
+func (f Filter) whole() (string, []any) {
+	condition, args := f.condition()
+	if condition != "" {
+		condition = " WHERE " + condition
+	}
+	return condition, args
+}
+
 // ofTakes returns a WHERE clause for a table that refers to takes.
 func (f Filter) ofTakes() (string, []any) {
 	condition, args := f.condition()
@@ -50,10 +59,7 @@ func (f Filter) ofTakes() (string, []any) {
 
 // Takes returns the chosen takes, oldest first; those of one moment by name.
 func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
-	where, args := filter.condition()
-	if where != "" {
-		where = " WHERE " + where
-	}
+	where, args := filter.whole()
 	at := map[string]int{}
 	takes, err := read(ctx, h, `SELECT name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks
 		FROM takes`+where+` ORDER BY started, name`,
@@ -96,6 +102,38 @@ func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
 		return nil, err
 	}
 	return takes, nil
+}
+
+// Latest returns the chosen takes of the newest days in a time zone on which
+// there are any, oldest first, and how many before them it left out. It does
+// not read those, so that it is quick among many.
+func (h *History) Latest(ctx context.Context, filter Filter, zone *time.Location, days int) (takes []Take, earlier int, err error) {
+	where, args := filter.whole()
+	starts, err := read(ctx, h, "SELECT started FROM takes"+where+" ORDER BY started DESC",
+		func(rows *sql.Rows) (started int64, err error) {
+			err = rows.Scan(&started)
+			return started, err
+		}, args...)
+	if err != nil {
+		return nil, 0, err
+	}
+	taken := 0
+	for last := ""; taken < len(starts); taken++ {
+		day := time.UnixMicro(starts[taken]).In(zone).Format(time.DateOnly)
+		if day != last {
+			days--
+		}
+		if days < 0 {
+			break
+		}
+		last = day
+	}
+	if taken == 0 {
+		return nil, len(starts), nil
+	}
+	filter.Since = time.UnixMicro(starts[taken-1])
+	takes, err = h.Takes(ctx, filter)
+	return takes, len(starts) - taken, err
 }
 
 // Regions returns the sums over the chosen takes, by ascending position.

@@ -60,9 +60,24 @@ func TestHistory_TenThousandTakes(t *testing.T) {
 
 func BenchmarkHistory_TenThousandTakes(b *testing.B) {
 	dir := largeHistory(b, 10_000)
-	for b.Loop() {
-		readAllTakes(b, dir, 10_000)
-	}
+	b.Run("all", func(b *testing.B) {
+		for b.Loop() {
+			readAllTakes(b, dir, 10_000)
+		}
+	})
+	b.Run("latest", func(b *testing.B) {
+		for b.Loop() {
+			h, err := OpenHistory(b.Context(), dir)
+			require.NoError(b, err)
+			unknown, err := h.Reconcile(b.Context())
+			require.NoError(b, err)
+			require.Empty(b, unknown)
+			takes, earlier, err := h.Latest(b.Context(), Filter{}, time.UTC, 14)
+			require.NoError(b, err)
+			require.Equal(b, 10_000, len(takes)+earlier)
+			require.NoError(b, h.Close())
+		}
+	})
 }
 
 // readAllTakes does what history does before it writes.
