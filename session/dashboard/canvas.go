@@ -45,13 +45,14 @@ func (c canvas) text(x, y int, s string, style tcell.Style) int {
 	}
 	state := -1
 	for s != "" && x < c.w {
+		if s[0] >= ' ' && s[0] < 0x7f && (len(s) == 1 || s[1] < 0x80) { // ASCII, by far the most
+			c.set(x, y, rune(s[0]), style)
+			s, x, state = s[1:], x+1, -1
+			continue
+		}
 		var cluster string
 		var width int
-		if s[0] >= ' ' && s[0] < 0x7f && (len(s) == 1 || s[1] < 0x80) {
-			cluster, s, width, state = s[:1], s[1:], 1, -1
-		} else {
-			cluster, s, width, state = uniseg.FirstGraphemeClusterInString(s, state)
-		}
+		cluster, s, width, state = uniseg.FirstGraphemeClusterInString(s, state)
 		runes := []rune(cluster)
 		if hidden(runes[0]) || width == 0 {
 			runes, width = []rune{' '}, 1
@@ -93,21 +94,22 @@ func width(s string) int {
 // wrap breaks s into lines of at most limit columns as measured, at blanks; a
 // word that is wider than a line stands alone.
 func wrap(s string, limit int, measure func(string) int) []string {
+	s = strings.Join(strings.Fields(s), " ")
 	var lines []string
-	line := ""
-	for _, word := range strings.Fields(s) {
-		switch {
-		case line == "":
-			line = word
-		case measure(line)+measure(" ")+measure(word) <= limit:
-			line += " " + word
-		default:
-			lines = append(lines, line)
-			line = word
+	begin, end := 0, 0 // of the line so far
+	for end < len(s) {
+		word := len(s)
+		if i := strings.IndexByte(s[end+1:], ' '); i >= 0 {
+			word = end + 1 + i
 		}
+		if end > begin && measure(s[begin:word]) > limit {
+			lines = append(lines, s[begin:end])
+			begin = end + 1
+		}
+		end = word
 	}
-	if line != "" {
-		lines = append(lines, line)
+	if end > begin {
+		lines = append(lines, s[begin:end])
 	}
 	return lines
 }

@@ -5,9 +5,13 @@ import "strings"
 // glyphRows is the height of the large letters, in dots.
 const glyphRows = 5
 
-// font holds the large letters: rows of dots from the top, of any width. Only
-// capitals: they read better from afar.
-var font = func() map[rune][glyphRows]string {
+// letter is one large letter: rows of dots from the top, all of one width.
+type letter [glyphRows]string
+
+func (l *letter) width() int { return len(l[0]) }
+
+// font holds the large letters. Only capitals: they read better from afar.
+var font = func() map[rune]*letter {
 	const table = `
 0 ### #.# #.# #.# ###
 1 .#. ##. .#. .#. ###
@@ -64,24 +68,26 @@ b #.. #.. ##. #.# ##.
 ~ .... .#.# #.#. .... ....
 " #.# #.# ... ... ...
 _ ... ... ... ... ###`
-	letters := map[rune][glyphRows]string{
-		' ':               {"..", "..", "..", "..", ".."},
-		[]rune(noMark)[0]: {"....", "....", "....", "....", "...."},
+	letters := map[rune]*letter{
+		' ':    {"..", "..", "..", "..", ".."},
+		noMark: {"....", "....", "....", "....", "...."},
 	}
 	for line := range strings.Lines(strings.TrimSpace(table)) {
 		fields := strings.Fields(line)
-		letters[[]rune(fields[0])[0]] = [glyphRows]string(fields[1:])
+		l := letter(fields[1:])
+		letters[rune(fields[0][0])] = &l
 	}
 	return letters
 }()
 
-// spell turns s into large letters. It fails where the font lacks one, so that
+// spell calls put for each large letter of s and the dot column where it
+// begins, one dot between letters, and returns the dots in all. It is -1, and
+// put is not called for the rest, where the font lacks a letter, so that
 // nothing is left out in silence.
-func spell(s string) (letters [][glyphRows]string, ok bool) {
-	runes := []rune(s)
-	for i, r := range runes {
+func spell(s string, put func(l *letter, x int)) (total int) {
+	for i, r := range s {
 		switch {
-		case r == 'b' && flat(runes, i):
+		case r == 'b' && flat(s, i):
 		case r >= 'a' && r <= 'z':
 			r -= 'a' - 'A'
 		case r == '–', r == '—':
@@ -89,37 +95,27 @@ func spell(s string) (letters [][glyphRows]string, ok bool) {
 		case r == '’':
 			r = '\''
 		}
-		letter, known := font[r]
-		if !known {
-			return nil, false
+		l := font[r]
+		if l == nil {
+			return -1
 		}
-		letters = append(letters, letter)
+		put(l, total)
+		total += l.width() + 1
 	}
-	return letters, true
+	return max(total-1, 0)
 }
 
 // flat reports whether the b at i belongs to the name of a pitch, as in Eb2:
 // a capital B there would read as the note B.
-func flat(runes []rune, i int) bool {
-	if i == 0 || runes[i-1] < 'A' || runes[i-1] > 'G' {
+func flat(s string, i int) bool {
+	switch {
+	case i == 0 || s[i-1] < 'A' || s[i-1] > 'G':
+		return false
+	case i >= 2 && s[i-2] != ' ' && s[i-2] != '(':
 		return false
 	}
-	if i >= 2 && runes[i-2] != ' ' && runes[i-2] != '(' {
-		return false
-	}
-	return i+1 == len(runes) || !(runes[i+1] >= 'a' && runes[i+1] <= 'z')
+	return i+1 == len(s) || s[i+1] < 'a' || s[i+1] > 'z'
 }
 
-// dots is the width of s in dots, one dot between letters; -1 if the font
-// lacks a letter.
-func dots(s string) int {
-	letters, ok := spell(s)
-	if !ok {
-		return -1
-	}
-	n := -1
-	for _, l := range letters {
-		n += len(l[0]) + 1
-	}
-	return max(n, 0)
-}
+// dots is the width of s in dots; -1 if the font lacks a letter.
+func dots(s string) int { return spell(s, func(*letter, int) {}) }

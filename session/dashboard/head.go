@@ -12,7 +12,7 @@ func headRowsAt(h int) int { return square(h).rows(glyphRows) + 1 }
 
 // noMark takes the room of the sign "~", so that nothing moves when an answer
 // settles.
-const noMark = "\u00a0"
+const noMark = '\u00a0'
 
 // Widths in dots for the longest texts, so that nothing moves sideways when a
 // number grows: "~12-15?" and "~117".
@@ -33,7 +33,7 @@ func doubtful(s *session.Snapshot) bool {
 }
 
 func headlineOf(s *session.Snapshot) headline {
-	mark := noMark
+	mark := string(noMark)
 	if provisional(s) {
 		mark = "~"
 	}

@@ -34,18 +34,15 @@ var quarters = []rune(" ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█")
 // large writes s in large letters of size z with its upper left corner at
 // (x, y) and returns the column after it. s must be made of the font's letters.
 func (c canvas) large(x, y int, s string, z size, style tcell.Style) int {
-	letters, _ := spell(s)
 	total := max(dots(s), 0)
 	on := make([]bool, total*glyphRows)
-	at := 0
-	for _, l := range letters {
+	spell(s, func(l *letter, x int) {
 		for row, line := range l {
 			for i := range len(line) {
-				on[row*total+at+i] = line[i] == '#'
+				on[row*total+x+i] = line[i] == '#'
 			}
 		}
-		at += len(l[0]) + 1
-	}
+	})
 	dot := func(hx, hy int) bool {
 		dx, dy := hx/z.w, hy/z.h
 		return dx < total && dy < glyphRows && on[dy*total+dx]
@@ -81,7 +78,7 @@ func (c canvas) largest(s string) (lines []string, z size, ok bool) {
 		if !c.shows(z) {
 			continue
 		}
-		lines := wrap(s, c.w*2/z.w, func(t string) int { return dots(t) + 1 })
+		lines := wrap(s, c.w*2/z.w, dots)
 		if (len(lines)-1)*z.pitch()+z.rows(glyphRows) <= c.h && c.fits(lines, z) {
 			return lines, z, true
 		}

@@ -60,6 +60,9 @@ func (b *board) drawNeck(c canvas) {
 	cols := fretColumns(room[:0], s.Neck, c.w)
 	strings := c.rows(1, s.Neck.Strings())
 	b.drawStrings(strings, cols)
+	if s.Hand.Position > 0 {
+		b.fillWindow(strings, cols)
+	}
 	asked := s.Round
 	switch other := s.System.Other(); {
 	case asked != nil && asked.Position > 0:
@@ -68,7 +71,7 @@ func (b *board) drawNeck(c canvas) {
 		b.drawOutline(c, cols, s.Other, other.Width(), fmt.Sprintf("%s would be at %s", other.Name, windowText(other, s.Other, c.dash)))
 	}
 	if s.Hand.Position > 0 {
-		b.drawWindow(c, cols)
+		b.frameWindow(c, cols)
 	}
 	if asked != nil && asked.Next.Finger > 0 {
 		b.drawNext(strings, cols, asked.Next)
@@ -78,11 +81,14 @@ func (b *board) drawNeck(c canvas) {
 			b.drawFinger(strings, cols, n)
 		}
 	}
-	numbers := c.rows(c.h-1, 1)
-	numbers.text(1, 0, "fret", c.dim)
+	b.drawNumbers(c.rows(c.h-1, 1), cols)
+}
+
+func (b *board) drawNumbers(c canvas, cols []int) {
+	c.text(1, 0, "fret", c.dim)
 	free := 0
 	for _, f := range numbered {
-		if f > s.Neck.Frets {
+		if f > b.s.Neck.Frets {
 			break
 		}
 		label := fmt.Sprint(f)
@@ -90,7 +96,7 @@ func (b *board) drawNeck(c canvas) {
 		if x < free {
 			continue
 		}
-		numbers.text(x, 0, label, c.plain)
+		c.text(x, 0, label, c.plain)
 		free = x + len(label) + 1
 	}
 }
@@ -108,51 +114,46 @@ func (b *board) drawStrings(c canvas, cols []int) {
 	}
 }
 
-// drawWindow frames the hand's window. Where the tracker is unsure, the frame
-// is broken and spans every window that it holds possible; strings are heavy
-// only on the frets that lie in all of them. A provisional window has broken
-// sides.
-func (b *board) drawWindow(c canvas, cols []int) {
+// fillWindow draws the strings heavy on the frets that lie in every window
+// that the tracker holds possible, and broken on those that lie in some.
+func (b *board) fillWindow(c canvas, cols []int) {
 	lo, hi, sureLo, sureHi := reachOf(b.s)
-	left, right := cols[lo-1], cols[hi]
-	spread := lo != sureLo
-	edgeL, edgeR, frame := c.edgeL, c.edgeR, c.frame
-	if spread {
-		frame = c.maybeFrame
-	}
-	if spread || provisional(b.s) {
-		edgeL, edgeR = c.maybeL, c.maybeR
-	}
-	isWire := make(map[int]bool, hi-lo+1)
 	for f := lo; f <= hi; f++ {
-		isWire[cols[f]] = true
-	}
-	for x := left + 1; x < right; x++ {
 		str, wire := c.maybe, c.maybeWire
-		if sureLo <= sureHi && x > cols[sureLo-1] && x < cols[sureHi] {
+		if f >= sureLo && f <= sureHi {
 			str, wire = c.held, c.heldWire
 		}
-		if isWire[x] {
-			str = wire
-		}
-		for y := range b.s.Neck.Strings() {
-			if r, _, _, _ := c.screen.GetContent(c.x+x, c.y+1+y); r == c.otherSide {
-				continue
+		for y := range c.h {
+			for x := cols[f-1] + 1; x < cols[f]; x++ {
+				c.set(x, y, str, c.accent)
 			}
-			c.set(x, 1+y, str, c.accent)
+			c.set(cols[f], y, wire, c.accent)
 		}
-		c.set(x, 0, frame, c.accent)
+	}
+}
+
+// frameWindow frames the hand's window. Where the tracker is unsure the frame
+// is broken and spans every window that it holds possible; a provisional
+// window has broken sides.
+func (b *board) frameWindow(c canvas, cols []int) {
+	lo, hi, sureLo, _ := reachOf(b.s)
+	left, right := cols[lo-1], cols[hi]
+	edgeL, edgeR, frame, label := c.edgeL, c.edgeR, c.frame, "hand"
+	if provisional(b.s) {
+		edgeL, edgeR = c.maybeL, c.maybeR
+	}
+	if lo != sureLo {
+		edgeL, edgeR, frame, label = c.maybeL, c.maybeR, c.maybeFrame, "hand, somewhere here"
 	}
 	for y := range b.s.Neck.Strings() {
 		c.set(left, 1+y, edgeL, c.accent)
 		c.set(right, 1+y, edgeR, c.accent)
 	}
+	for x := left + 1; x < right; x++ {
+		c.set(x, 0, frame, c.accent)
+	}
 	c.set(left, 0, c.frameL, c.accent)
 	c.set(right, 0, c.frameR, c.accent)
-	label := "hand"
-	if spread {
-		label = "hand, somewhere here"
-	}
 	beside(c, 0, left, right, label, c.plain)
 }
 

@@ -13,8 +13,6 @@ type cell struct {
 	style tcell.Style
 }
 
-var blank = cell{r: ' '}
-
 // screen stands between tview and tcell. tview clears the screen before every
 // frame, and tcell takes a cell that was cleared and written again for a
 // changed one, so that every frame would be sent whole. screen keeps the frame
