@@ -31,6 +31,7 @@ type hand struct {
 	settled []coach.Estimate
 	playing []playing
 	held    bool
+	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
 	played  time.Duration // in passages that have ended
 	wideMM  float64       // stretch from which a window is wide
@@ -90,9 +91,20 @@ func (h *hand) note(n midiin.Note) bool {
 	h.record.note(n)
 	h.counter.note(c)
 	h.tracker.Note(c)
+	h.placed = 0
 	h.anchor(n.At)
 	h.settle()
 	return true
+}
+
+// newest is where the hand is: at the newest note, or where the player said
+// that it has gone since.
+func (h *hand) newest() coach.Estimate {
+	e := h.tracker.Newest()
+	if h.placed > 0 && e.Position != h.placed {
+		e.Position, e.Low, e.High, e.Probability = h.placed, h.placed, h.placed, 1
+	}
+	return e
 }
 
 // anchor takes the player's word for where the newest note was played.
@@ -215,6 +227,7 @@ func (h *hand) do(c command) {
 		h.adviser.SetSystem(c.system)
 	case handAt:
 		h.tracker.Anchor(c.position)
+		h.placed = c.position
 	case handIn:
 		h.expect = c
 	case forget:

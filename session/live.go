@@ -115,22 +115,42 @@ func (l *Live) Start() time.Time { return l.start }
 func (l *Live) Pipeline() *Pipeline { return l.pipe }
 
 // Run plays the sitting until the source ends, fails or ctx is done, and
-// settles everything. Its error is the source's.
+// settles everything. Its error is the source's, or a *CrashError; after that
+// the Pipeline may be in any state, but the Recorder has all that came before
+// and after the event that crashed it.
 func (l *Live) Run(ctx context.Context) error {
 	l.start = l.o.Now()
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	done := make(chan error, 1)
-	go func() {
-		done <- l.o.Source.Run(ctx, func(e midiin.Event) {
-			select {
-			case l.events <- e:
-			default:
-				l.lost.Add(1)
-			}
-		})
-	}()
-	err := l.own(done)
+	go func() { done <- l.listen(ctx) }()
+	err := l.sit(done)
+	if l.o.Recorder != nil {
+		for len(l.events) > 0 { // after a crash
+			e := <-l.events
+			e.At = l.stamp(e.At)
+			l.o.Recorder.Event(e)
+		}
+	}
+	return err
+}
+
+// listen runs the source.
+func (l *Live) listen(ctx context.Context) (err error) {
+	defer catch("the input", &err)
+	return l.o.Source.Run(ctx, func(e midiin.Event) {
+		select {
+		case l.events <- e:
+		default:
+			l.lost.Add(1)
+		}
+	})
+}
+
+// sit runs the owner from the first event to the last answer.
+func (l *Live) sit(done <-chan error) (err error) {
+	defer catch("the sitting", &err)
+	err = l.own(done)
 	l.pipe.End(l.time())
 	l.publish()
 	return err

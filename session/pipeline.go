@@ -208,7 +208,7 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 	case Anchor, Nudge:
 		at := a.Value
 		if a.Kind == Nudge || at == 0 {
-			shown := p.tracker.Newest().Position
+			shown := p.hand.newest().Position
 			if shown == 0 {
 				return command{}, false
 			}

@@ -130,8 +130,10 @@ func (p *Player) Changed() <-chan struct{} { return p.changed }
 // playTick is how often time is shown to pass while a recording plays.
 const playTick = 33 * time.Millisecond
 
-// Run plays until ctx is done. At the end of the recording it holds.
-func (p *Player) Run(ctx context.Context) error {
+// Run plays until ctx is done. At the end of the recording it holds. Its only
+// error is a *CrashError.
+func (p *Player) Run(ctx context.Context) (err error) {
+	defer catch("the playback", &err)
 	alarm := time.NewTimer(0)
 	defer alarm.Stop()
 	last := p.now()

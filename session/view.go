@@ -13,7 +13,7 @@ import (
 func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
-		Hand: p.tracker.Newest(), Heard: p.record.len() > 0,
+		Hand: p.hand.newest(), Heard: p.record.len() > 0,
 		Take:  p.counter.counts(p.tracker.Expected()),
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
 		Marks: len(p.marks), Held: p.held,

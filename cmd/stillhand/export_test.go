@@ -3,6 +3,12 @@ package main
 import (
 	"bytes"
 	"context"
+	"os"
+	"sync/atomic"
+
+	"stillhand/midiin"
+	"stillhand/session"
+	"stillhand/session/dashboard"
 )
 
 // Main lets scripts run the program inside the test binary.
@@ -15,4 +21,61 @@ func Run(args ...string) (out, errs string, code int) {
 	w := &world{out: &o, err: &e, env: func(string) (string, bool) { return "", false }}
 	code = run(context.Background(), args, w)
 	return o.String(), e.String(), code
+}
+
+// CrashingPitch is the note that crashes the programs of Crashing.
+const CrashingPitch = 99
+
+// Crashing are programs with one part that panics, by name.
+var Crashing = map[string]func(){
+	"stillhand-crash-key": func() {
+		w := system()
+		w.show = func(ctx context.Context, o dashboard.Options) error {
+			o.Controls = brokenKeys{}
+			return dashboard.Run(ctx, o)
+		}
+		os.Exit(start(w))
+	},
+	"stillhand-crash-input":   func() { os.Exit(start(brokenInput(true))) },
+	"stillhand-crash-sitting": func() { os.Exit(start(brokenInput(false))) },
+}
+
+type brokenKeys struct{}
+
+func (brokenKeys) Do(session.Action) { panic("a key") }
+
+// brokenInput is the world with inputs that panic once CrashingPitch has been
+// played: at once, or when the sitting asks for their name.
+func brokenInput(atOnce bool) *world {
+	w := system()
+	w.open = func(name string) (midiin.Source, error) {
+		s, err := openSource(name)
+		return &brokenSource{Source: s, atOnce: atOnce}, err
+	}
+	return w
+}
+
+type brokenSource struct {
+	midiin.Source
+	atOnce bool
+	met    atomic.Bool
+}
+
+func (b *brokenSource) Run(ctx context.Context, emit func(midiin.Event)) error {
+	return b.Source.Run(ctx, func(e midiin.Event) {
+		if e.Data[1] == CrashingPitch {
+			if b.atOnce {
+				panic("a note")
+			}
+			b.met.Store(true)
+		}
+		emit(e)
+	})
+}
+
+func (b *brokenSource) Name() string {
+	if b.met.Load() {
+		panic("a name")
+	}
+	return b.Source.Name()
 }

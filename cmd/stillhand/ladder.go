@@ -134,7 +134,7 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	if err != nil {
 		return err
 	}
-	source, err := openSource(name)
+	source, err := l.w.open(name)
 	if err != nil {
 		return err
 	}

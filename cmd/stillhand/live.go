@@ -30,7 +30,7 @@ input. Without it the only port there is.`,
 			if err != nil {
 				return err
 			}
-			source, err := openSource(strings.Join(args, ""))
+			source, err := w.open(strings.Join(args, ""))
 			if err != nil {
 				return err
 			}
@@ -38,8 +38,10 @@ input. Without it the only port there is.`,
 			if live != nil {
 				last := *live.Latest()
 				last.TakePath = take
-				fmt.Fprint(w.out, dashboard.Summary(&last))
-				w.increases(!noSave)
+				w.parting(cmd.Context(), func() {
+					fmt.Fprint(w.out, dashboard.Summary(&last))
+					w.increases(!noSave)
+				})
 			}
 			return err
 		},
@@ -115,7 +117,7 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 		end()
 	}()
 	if w.terminal {
-		err = dashboard.Run(here, dashboard.Options{
+		err = w.show(here, dashboard.Options{
 			Feed: live, Controls: live, Asked: asked, Bell: bell, Pedals: foot.Lines(" = "),
 		})
 	} else {
@@ -127,7 +129,8 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 		var kept error
 		path, kept = w.keep(take)
 		err = errors.Join(err, kept)
-		if s.practice == nil { // what an exercise makes a hand do is no habit
+		// What an exercise makes a hand do is no habit, and a crash teaches nothing.
+		if s.practice == nil && !errors.As(err, new(*session.CrashError)) {
 			err = errors.Join(err, remember(who, live))
 		}
 	}
@@ -140,15 +143,6 @@ func takeName(path string) string {
 		return ""
 	}
 	return filepath.Base(path)
-}
-
-// leaving is what the screen's end means: that the sitting is over is no
-// failure.
-func leaving(err error) error {
-	if errors.Is(err, context.Canceled) {
-		return nil
-	}
-	return err
 }
 
 // liveKeep is how many notes stay in memory while live, beyond what is

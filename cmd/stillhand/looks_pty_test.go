@@ -45,10 +45,11 @@ func TestLive_SurvivesAResizeStormWhilePlaying(t *testing.T) {
 	for _, s := range []struct {
 		cols, rows int
 		text       string
-	}{{250, 70, "stretch, mm"}, {20, 5, "80x24"}, {120, 40, "stretch, mm"}, {60, 20, "80 columns"}, {80, 24, "stretch, mm"}} {
+	}{{250, 70, "stretch, mm"}, {20, 5, "80x24"}, {120, 40, "stretch, mm"}, {60, 20, "60 columns and 20 rows"}, {80, 24, "stretch, mm"}} {
 		x.resize(s.cols, s.rows)
 		x.shows(s.text)
 	}
+	x.wait("the last row", func(screen string) bool { return strings.HasSuffix(strings.TrimSpace(screen), "? keys") })
 	before := x.text()
 	x.keys("\x0c") // Ctrl-L draws everything again: nothing may look different
 	x.keys("m")
@@ -61,7 +62,7 @@ func TestLive_SurvivesAResizeStormWhilePlaying(t *testing.T) {
 	assert.Equal(t, 0, x.exit())
 	x.restored()
 	pitches, _ := heard(t, x.onlyTake())
-	assert.Len(t, pitches, notes)
+	assert.Equal(t, notes, len(pitches))
 }
 
 // colour is what sets a colour: SGR 30-37, 40-47, 90-97, 100-107 and 38, 48

@@ -13,7 +13,8 @@ import (
 // to draw on: each settled shift, what the coach says, and warnings.
 type plainFace struct {
 	w       *world
-	shown   time.Duration // newest trail point said
+	shown   time.Duration // newest trail point seen
+	same    int           // points seen at that time
 	spoken  time.Duration // newest coach line said
 	warning string
 	asked   string // newest line of a practice said
@@ -83,11 +84,18 @@ func (f *plainFace) ask(r *session.Round) {
 }
 
 func (f *plainFace) shifts(s *session.Snapshot) {
+	same := 0
 	for _, p := range s.Trail {
-		if !p.Settled || p.At <= f.shown {
+		if !p.Settled || p.At < f.shown {
 			continue
 		}
-		f.shown = p.At
+		if p.At > f.shown {
+			same = 0
+		}
+		if same++; p.At == f.shown && same <= f.same {
+			continue
+		}
+		f.shown, f.same = p.At, same
 		if p.Moved >= 0.5 {
 			fmt.Fprintf(f.w.out, "%s  shift to %d (%.0f%% sure of the shift)\n", session.ClockText(p.At), p.Position, 100*p.Moved)
 		}

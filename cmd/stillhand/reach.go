@@ -34,7 +34,7 @@ measured. It is kept in the profile with its date.`,
 			}
 			var source midiin.Source = silence{}
 			if len(args) == 1 {
-				if source, err = openSource(args[0]); err != nil {
+				if source, err = w.open(args[0]); err != nil {
 					return err
 				}
 			}

@@ -9,15 +9,21 @@ import (
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
+
+	"stillhand/midiin"
+	"stillhand/session/dashboard"
 )
 
-// world is what the program meets outside: its streams and environment.
+// world is what the program meets outside: its streams and environment, the
+// inputs and the screen.
 type world struct {
 	out      io.Writer
 	err      io.Writer
 	env      func(string) (string, bool)
 	terminal bool      // out is a terminal that can be drawn on
 	keys     io.Reader // answers typed by the player; nil where nobody types
+	open     func(name string) (midiin.Source, error)
+	show     func(context.Context, dashboard.Options) error
 }
 
 func system() *world {
@@ -25,6 +31,8 @@ func system() *world {
 	w := &world{
 		out: os.Stdout, err: os.Stderr, env: os.LookupEnv,
 		terminal: term.IsTerminal(int(os.Stdout.Fd())) && kind != "" && kind != "dumb",
+		open:     openSource,
+		show:     dashboard.Run,
 	}
 	if term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stderr.Fd())) {
 		w.keys = os.Stdin

@@ -120,7 +120,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 	if _, err := session.NewMeter(0, o.tempo, o.beats, 1, o.bars); err != nil {
 		return usageError{err}
 	}
-	source, err := openSource(name)
+	source, err := w.open(name)
 	if err != nil {
 		return err
 	}

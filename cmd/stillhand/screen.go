@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"time"
 
 	"stillhand/midiin"
 	"stillhand/session"
@@ -30,13 +32,48 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	p := session.NewPlayer(session.PlayerOptions{
 		Setup: who.setup, Name: rec.File.Name(), Events: events, Length: rec.File.Length(), Speed: speed, Warning: warning,
 	})
-	ctx, stop := context.WithCancel(ctx)
+	playing, stop := context.WithCancel(ctx)
 	defer stop()
 	played := make(chan error, 1)
-	go func() { played <- p.Run(ctx) }()
-	err = dashboard.Run(ctx, dashboard.Options{Feed: p, Controls: p})
+	go func() {
+		played <- p.Run(playing)
+		stop()
+	}()
+	err = w.show(playing, dashboard.Options{Feed: p, Controls: p})
 	stop()
-	<-played
-	fmt.Fprint(w.out, dashboard.Summary(p.Latest()))
-	return leaving(err)
+	err = errors.Join(leaving(err), <-played)
+	w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(p.Latest())) })
+	return err
+}
+
+// partingTime is how long a terminal may take for the last words once the
+// program is told to end.
+const partingTime = time.Second
+
+// parting says the last words, once everything is kept. A terminal that does
+// not read cannot hold up a program that is told to end.
+func (w *world) parting(ctx context.Context, say func()) {
+	said := make(chan struct{})
+	go func() {
+		say()
+		close(said)
+	}()
+	select {
+	case <-said:
+		return
+	case <-ctx.Done():
+	}
+	select {
+	case <-said:
+	case <-time.After(partingTime):
+	}
+}
+
+// leaving is what the screen's end means: that the sitting is over is no
+// failure.
+func leaving(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
 }

@@ -1,6 +1,7 @@
 package main_test
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,7 +14,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"stillhand": main.Main})
+	programs := maps.Clone(main.Crashing)
+	programs["stillhand"] = main.Main
+	testscript.Main(m, programs)
 }
 
 // TestScripts runs the command lines in testdata/script as a user would, in an

@@ -4,6 +4,7 @@ package main_test
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io/fs"
 	"os"
@@ -19,6 +20,7 @@ import (
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 	"golang.org/x/term"
 )
 
@@ -36,7 +38,8 @@ type terminal struct {
 	exited   chan struct{}
 	began    time.Time
 
-	reading sync.Mutex // held by who wants the terminal to stop reading
+	gate   sync.Mutex // held while nobody reads
+	closed bool       // whether the test holds gate
 
 	mu     sync.Mutex
 	screen *vt.Emulator
@@ -60,19 +63,9 @@ type launch struct {
 // for it.
 func open(t *testing.T, l launch) *terminal {
 	t.Helper()
-	master, line, err := pty.Open()
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("no pseudo-terminal: %v", err)
-		}
-		t.Skipf("no pseudo-terminal here: %v", err)
-	}
-	if l.cols == 0 {
-		l.cols, l.rows = 80, 24
-	}
-	if l.program == "" {
-		l.program = "stillhand"
-	}
+	master, line := openPty(t)
+	l.cols, l.rows = cmp.Or(l.cols, 80), cmp.Or(l.rows, 24)
+	l.program = cmp.Or(l.program, "stillhand")
 	if l.home == "" {
 		l.home = t.TempDir()
 	}
@@ -83,7 +76,8 @@ func open(t *testing.T, l launch) *terminal {
 	if err := syscall.Mkfifo(x.fifo, 0o600); !errors.Is(err, fs.ErrExist) {
 		require.NoError(t, err)
 	}
-	require.NoError(t, pty.Setsize(master, &pty.Winsize{Rows: uint16(l.rows), Cols: uint16(l.cols)}))
+	var err error
+	require.NoError(t, pty.Setsize(line, &pty.Winsize{Rows: uint16(l.rows), Cols: uint16(l.cols)}))
 	x.before, err = term.GetState(int(line.Fd()))
 	require.NoError(t, err)
 
@@ -118,6 +112,7 @@ func open(t *testing.T, l launch) *terminal {
 			<-x.exited
 		}
 		line.Close()
+		x.readAgain()
 		<-read
 		master.Close()
 		_ = x.screen.Close()
@@ -125,14 +120,33 @@ func open(t *testing.T, l launch) *terminal {
 	return x
 }
 
+// openPty opens both ends of a pseudo-terminal. The master can be closed while
+// it is read.
+func openPty(t *testing.T) (master, line *os.File) {
+	t.Helper()
+	blocking, line, err := pty.Open()
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("no pseudo-terminal: %v", err)
+		}
+		t.Skipf("no pseudo-terminal here: %v", err)
+	}
+	defer blocking.Close()
+	fd, err := syscall.Dup(int(blocking.Fd()))
+	require.NoError(t, err)
+	syscall.CloseOnExec(fd)
+	require.NoError(t, syscall.SetNonblock(fd, true))
+	return os.NewFile(uintptr(fd), "pseudo-terminal"), line
+}
+
 // read shows on the screen what the program writes, until its line is closed.
 func (x *terminal) read(done chan<- struct{}) {
 	defer close(done)
 	buf := make([]byte, 1<<16)
 	for {
-		x.reading.Lock()
+		x.gate.Lock()
+		x.gate.Unlock()
 		n, err := x.pty.Read(buf)
-		x.reading.Unlock()
 		now := time.Now()
 		x.mu.Lock()
 		_, _ = x.screen.Write(buf[:n])
@@ -237,12 +251,34 @@ func (x *terminal) signal(s os.Signal) {
 	require.NoError(x.t, x.cmd.Process.Signal(s))
 }
 
+// stopReading makes the terminal one that nobody reads from, once it has read
+// one time more.
+func (x *terminal) stopReading() {
+	x.gate.Lock()
+	x.closed = true
+}
+
+// readAgain ends stopReading.
+func (x *terminal) readAgain() {
+	if x.closed {
+		x.closed = false
+		x.gate.Unlock()
+	}
+}
+
+// hangUp closes the terminal, as a window that is closed does.
+func (x *terminal) hangUp() {
+	x.t.Helper()
+	require.NoError(x.t, x.tty.Close())
+	require.NoError(x.t, x.pty.Close())
+}
+
 func (x *terminal) resize(cols, rows int) {
 	x.t.Helper()
 	x.mu.Lock()
 	x.screen.Resize(cols, rows)
 	x.mu.Unlock()
-	require.NoError(x.t, pty.Setsize(x.pty, &pty.Winsize{Rows: uint16(rows), Cols: uint16(cols)}))
+	require.NoError(x.t, pty.Setsize(x.tty, &pty.Winsize{Rows: uint16(rows), Cols: uint16(cols)}))
 }
 
 // fence is written behind the program's last words. It shows nothing.
@@ -320,6 +356,19 @@ func (c *cable) send(b ...byte) {
 	c.t.Helper()
 	_, err := c.file.Write(b)
 	require.NoError(c.t, err)
+}
+
+// taken waits until the program has read all that was sent.
+func (c *cable) taken() {
+	c.t.Helper()
+	other, err := os.OpenFile(c.file.Name(), os.O_RDONLY|syscall.O_NONBLOCK, 0)
+	require.NoError(c.t, err)
+	defer other.Close()
+	require.Eventually(c.t, func() bool {
+		unread := []unix.PollFd{{Fd: int32(other.Fd()), Events: unix.POLLIN}}
+		n, err := unix.Poll(unread, 0)
+		return err == nil && n == 0
+	}, patience, time.Millisecond)
 }
 
 // note plays one note on channel ch and ends it.
