@@ -165,7 +165,7 @@ func (c *Cleaner) settle(ch uint8) {
 	at := max(s.since, c.lastAt)
 	c.on.clear(ch, v.key)
 	c.over(i, at)
-	n := voice{at: at, channel: ch, key: v.key, velocity: v.velocity, bent: int8(s.frets), slid: int8(s.frets - int(v.bent)), kept: true}
+	n := voice{at: at, channel: ch, key: v.key, velocity: v.velocity, bent: int16(s.frets), slid: int16(s.frets - int(v.bent)), kept: true}
 	j := c.add(n)
 	c.on.set(ch, v.key, j)
 	c.note(&c.voices[j], pitch, at)

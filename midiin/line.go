@@ -189,15 +189,12 @@ func (s *scan) likeStrings(parts []int) bool {
 }
 
 // splitLines finds lines spread over tracks, a string each: tracks whose names
-// are equal but for a number or the name of a string.
+// are equal but for a number or the name of a string, or which have no names.
 func (s *scan) splitLines(parts []int) []candidate {
 	groups := map[string][]int{}
 	var stems []string
 	for _, i := range parts {
-		stem, label := stringLabel(s.trackName(int(s.parts[i].track)))
-		if label == "" {
-			continue
-		}
+		stem := nameStem(s.trackName(int(s.parts[i].track)))
 		if groups[stem] == nil {
 			stems = append(stems, stem)
 		}
@@ -212,19 +209,19 @@ func (s *scan) splitLines(parts []int) []candidate {
 	return cs
 }
 
-// stringLabel splits a track's name into what all strings share and the number
-// or pitch name that tells one ("Bass", "e1").
-func stringLabel(name string) (stem, label string) {
+// nameStem is what the tracks of one instrument's strings share of their names:
+// the name without the number or the pitch that tells the string ("bass" of
+// "Bass e1").
+func nameStem(name string) string {
 	var rest []string
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
 		letters := strings.TrimRight(w, "0123456789")
-		if label == "" && len(letters) <= 1 && (letters == "" || letters >= "a" && letters <= "g") {
-			label = w
+		if letters == "" || len(letters) == 1 && letters >= "a" && letters <= "g" {
 			continue
 		}
 		rest = append(rest, w)
 	}
-	return strings.Join(rest, " "), label
+	return strings.Join(rest, " ")
 }
 
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }

@@ -104,6 +104,8 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			`track 2 "Bass" channels 2, 3, 4, 5: bass program 33, named so, one channel a string`, 0b11110},
 		"strings on tracks of their own": {song(1, keys, on("Bass G", 1, 43, 45), on("Bass D", 2, 38, 41), on("Bass A", 3, 33, 36), on("Bass E", 4, 28, 31)),
 			`track 2 "Bass G", track 3 "Bass D", track 4 "Bass A", track 5 "Bass E" channels 2, 3, 4, 5: bass program 33, named so, one channel a string`, 0b11110},
+		"strings on tracks without names": {song(1, keys, on("", 1, 43, 45), on("", 2, 38, 41), on("", 3, 33, 36), on("", 4, 28, 31)),
+			`track 2, track 3, track 4, track 5 channels 2, 3, 4, 5: bass program 33, one channel a string, in the range of basses`, 0b11110},
 		"two basses are not strings":     {song(1, on("Bass", 1, 28, 40), on("Synth bass", 2, 28, 40)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
 		"drums if there is nothing else": {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
 		"the only part":                  {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},

@@ -14,8 +14,8 @@ type voice struct {
 	channel  uint8
 	key      uint8 // as sent
 	velocity uint8
-	bent     int8 // frets that the bend adds to the key
-	slid     int8 // frets slid into this note
+	bent     int16 // frets that the bend adds to the key
+	slid     int16 // frets slid into this note
 	kept     bool
 	over     bool
 	flipped  bool // turned out to be a harmonic of the note that followed
@@ -64,7 +64,7 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 		return
 	}
 	c.lift(ch, key, at)
-	v := voice{at: at, channel: ch, key: key, velocity: velocity, bent: int8(bent)}
+	v := voice{at: at, channel: ch, key: key, velocity: velocity, bent: int16(bent)}
 	if (pitch < c.low || pitch > c.high) && (pitch+bent < c.low || pitch+bent > c.high) {
 		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: pitch + bent, Reason: OffNeck})
 		return
@@ -286,7 +286,7 @@ func (c *Cleaner) delay(pitch int) time.Duration {
 func (c *Cleaner) decide() {
 	i := c.queue[0]
 	v := &c.voices[i]
-	v.bent = int8(c.bentFrets(v.channel))
+	v.bent = int16(c.bentFrets(v.channel))
 	pitch := v.pitch(c.o.Octave)
 	reason := DropReason("")
 	switch {
