@@ -37,7 +37,8 @@ type Pipeline struct {
 	cleaner *midiin.Cleaner
 	strings midiin.StringMap
 	told    bool   // the input tells the string
-	early   []step // what the coach side was told before that, to be read again
+	early   []step // what the coach side was told from the start, to be read again
+	full    bool   // that was more than earlyMost: nothing is kept
 
 	now      time.Duration
 	owned    bool // the events are a take of our own
@@ -252,11 +253,13 @@ type step struct {
 }
 
 func (p *Pipeline) remember(s step) {
-	if p.told || len(p.early) >= earlyMost {
-		p.early = nil
-		return
+	switch {
+	case p.full || p.setup.Strings.Told():
+	case len(p.early) == earlyMost:
+		p.early, p.full = nil, true
+	default:
+		p.early = append(p.early, s)
 	}
-	p.early = append(p.early, s)
 }
 
 // listener is the Pipeline as the cleaner sees it.
@@ -264,7 +267,7 @@ type listener Pipeline
 
 func (l *listener) Note(n midiin.Note) {
 	p := (*Pipeline)(l)
-	if !p.told {
+	if !p.full {
 		kept := n
 		p.remember(step{note: &kept, at: n.At})
 	}
@@ -279,26 +282,28 @@ func (l *listener) Note(n midiin.Note) {
 
 func (l *listener) Release(id int, at time.Duration) {
 	p := (*Pipeline)(l)
-	if !p.told {
-		p.remember(step{release: id, at: at})
-	}
+	p.remember(step{release: id, at: at})
 	p.hand.release(id, at)
 }
 
 func (l *listener) Drop(d midiin.Dropped) { l.dropped = append(l.dropped, d) }
 
-// StringsFound reads everything so far again, each note with its string.
+// StringsFound reads everything so far again, each note with its string; a
+// later map may replace an earlier one. After too long a time the notes so far
+// stay as they were read.
 func (l *listener) StringsFound(m midiin.StringMap) {
 	p := (*Pipeline)(l)
 	if p.setup.Strings.Told() {
 		return // every note came with its string
 	}
-	steps := p.early
-	p.strings, p.told, p.early = m, true, nil
+	p.strings, p.told = m, true
+	if p.full {
+		return
+	}
 	practice, care := p.practice, p.care
 	p.hand = newHand(p.setup)
 	p.practice, p.care = practice, care
-	for _, s := range steps {
+	for _, s := range p.early {
 		switch {
 		case s.cmd != nil:
 			p.hand.do(*s.cmd)

@@ -216,3 +216,34 @@ func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {
 	m.reset()
 	assert.Equal(t, 7, m.since(Counts{AtLeast: 7}).AtLeast)
 }
+
+func TestPipeline_KeepsEveryNoteWhenStringsAreFoundAgain(t *testing.T) {
+	t.Parallel()
+	// Strings D and A changed places on the way: channels 1 3 2 4 carry strings
+	// 1 to 4. The order of the channels speaks for another map until lower notes
+	// prove it wrong.
+	setup := plainSetup(t, nil)
+	p := NewPipeline(setup)
+	at := time.Duration(0)
+	play := func(channel, key byte) {
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x90 | channel, key, 80}})
+		p.Event(midiin.Event{At: at + 200*time.Millisecond, Data: [3]byte{0x80 | channel, key, 0}})
+		at += 250 * time.Millisecond
+	}
+	for _, n := range [][2]byte{{0, 50}, {0, 52}, {3, 35}, {3, 36}, {0, 48}, {3, 33}, {0, 50}, {3, 35}} {
+		play(n[0], n[1])
+	}
+	for _, n := range [][2]byte{{2, 45}, {1, 40}, {1, 42}, {2, 47}, {1, 33}, {1, 35}, {2, 38}, {2, 40}, {1, 36}, {3, 31}, {1, 38}, {2, 43}} {
+		play(n[0], n[1])
+	}
+	p.End(at)
+	for _, again := range []midiin.StringMap{p.strings, p.strings} {
+		(*listener)(p).StringsFound(again)
+	}
+	r := p.Review("x", "", nil)
+	require.Len(t, r.Notes, 20)
+	want := map[byte]int{0: 1, 2: 2, 1: 3, 3: 4}
+	for i, ch := range []byte{0, 0, 3, 3, 0, 3, 0, 3, 2, 1, 1, 2, 1, 1, 2, 2, 1, 3, 1, 2} {
+		assert.Equal(t, want[ch], r.Notes[i].String, "note %d", i)
+	}
+}
