@@ -100,7 +100,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 }
 
 // idle is the weight under which a style is heard but not asked.
-const idle = 0.02
+const idle = 0.05
 
 // smooth fills the messages of style k at f from all later notes.
 func (t *Tracker) smooth(k int, f *frame) {
@@ -129,8 +129,9 @@ func (t *Tracker) origin(f *frame, q int) int {
 		t.spread(k, f.from, f)
 		for i := range f.from.cells[k] {
 			x := &f.from.cells[k][i]
-			o := f.from.spans[x.span]
-			for si, s := range f.spans {
+			o := &f.from.spans[x.span]
+			for si := range f.spans {
+				s := &f.spans[si]
 				if q < s.lo || q >= s.hi || x.pos == q {
 					continue
 				}

@@ -10,7 +10,7 @@ type span struct {
 }
 
 // ringing is 1 for an open string, which sounds without the hand.
-func (s span) ringing() int {
+func (s *span) ringing() int {
 	if s.fret == 0 {
 		return 1
 	}

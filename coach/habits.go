@@ -114,13 +114,13 @@ func (t *Tracker) lays() {
 	for _, c := range t.casts {
 		c.lay(t.lay, t.melody)
 	}
-	t.relay = t.heard + min(max(layLeast, t.heard/4), layMost)
+	t.relay = t.heard + min(max(layLeast, t.heard/3), layMost)
 }
 
 // How many notes lie between two layouts: few while there is much to learn.
 const (
 	layLeast = 16
-	layMost  = 512
+	layMost  = 2048
 )
 
 // Habits is what is known of the player: from before, and from this take.

@@ -295,7 +295,7 @@ const (
 	napStart  = 256
 	napBurst  = 64
 	napEvery  = 512
-	napWeight = 0.01
+	napWeight = 0.04
 )
 
 // rouse decides which styles hear f.

@@ -22,10 +22,18 @@ const (
 )
 
 // negligible keeps what is far from likely from being carried along.
-const negligible = 1e-4
+const negligible = 1e-3
 
 // crossing is the factor from span b to span s into f.
-func (c *cast) crossing(f *frame, b, s span) float64 {
+func (c *cast) crossing(f *frame, b, s *span) float64 {
+	if f.link == struck {
+		return c.crossed[abs(b.str-s.str)]
+	}
+	return c.bentCrossing(f, b, s)
+}
+
+// bentCrossing is crossing for grips and slides.
+func (c *cast) bentCrossing(f *frame, b, s *span) float64 {
 	same := b.str == s.str
 	switch {
 	case f.link == gripped && same:
@@ -38,33 +46,32 @@ func (c *cast) crossing(f *frame, b, s span) float64 {
 	return c.crossed[abs(b.str-s.str)]
 }
 
-// ways is the weight of going from cell x in span b to every position of s,
-// up to the gap: row by position from c.from[s.fret]. Grips and slides bend
-// the row into t.acc.
-func (t *trellis) ways(c *cast, f *frame, x *cell, s span) []float64 {
+// ways is the weight of going from cell x to every position of s, up to the
+// gap: the first at s.lo.
+func (t *trellis) ways(c *cast, f *frame, x *cell, s *span) []float64 {
 	n := s.hi - s.lo
 	row := c.lays[f.lay].ways[s.fret][x.pos*n : (x.pos+1)*n]
-	switch f.link {
-	case gripped:
-		bent := t.acc[:n]
-		for j := range bent {
-			bent[j] = row[j]
-			if s.lo+j != x.pos {
-				bent[j] *= gripBreak
-			}
-		}
-		return bent
-	case slid:
-		bent := t.acc[:n]
-		for j := range bent {
-			bent[j] = row[j] * slideBreak
-			if s.lo+j-x.pos == f.note.Slide {
-				bent[j] = c.cover[s.fret][s.lo+j]
-			}
-		}
-		return bent
+	if f.link == struck {
+		return row
 	}
-	return row
+	return t.bent(c, f, x, s, row)
+}
+
+// bent is row as grips and slides bend it, in t.acc.
+func (t *trellis) bent(c *cast, f *frame, x *cell, s *span, row []float64) []float64 {
+	bent := t.acc[:len(row)]
+	for j := range bent {
+		bent[j] = row[j]
+		switch q := s.lo + j; {
+		case f.link == gripped && q != x.pos:
+			bent[j] *= gripBreak
+		case f.link == slid && q-x.pos == f.note.Slide:
+			bent[j] = c.cover[s.fret][q]
+		case f.link == slid:
+			bent[j] *= slideBreak
+		}
+	}
+	return bent
 }
 
 // leave sets the factor of leaving each cell of b for f, and returns the
@@ -103,12 +110,13 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 	from, cells := b.cells[k], f.cells[k][:0]
 	room := t.room(c, b, f)
 	total := 0.0
-	for si, s := range f.spans {
+	for si := range f.spans {
+		s := &f.spans[si]
 		acc := t.ahead[si][:s.hi-s.lo]
 		clear(acc)
 		for i := range from {
 			x := &from[i]
-			o := b.spans[x.span]
+			o := &b.spans[x.span]
 			a := x.p * x.leave * c.crossing(f, o, s)
 			row := t.ways(c, f, x, s)[:len(acc)]
 			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(acc)]
@@ -131,7 +139,8 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 		return 0
 	}
 	norm := 1 / total
-	for si, s := range f.spans {
+	for si := range f.spans {
+		s := &f.spans[si]
 		for j, x := range t.ahead[si][:s.hi-s.lo] {
 			if x *= norm; x > t.negligible {
 				cells = append(cells, cell{pos: s.lo + j, span: si, p: x})
@@ -160,7 +169,8 @@ func (t *trellis) room(c *cast, b, f *frame) []float64 {
 // spread lays f's messages out by span and position, for backward and pairs.
 func (t *trellis) spread(k int, b, f *frame) {
 	room := t.room(t.casts[k], b, f)
-	for si, s := range f.spans {
+	for si := range f.spans {
+		s := &f.spans[si]
 		clear(t.ahead[si][:s.hi-s.lo])
 	}
 	for _, x := range f.cells[k] {
@@ -184,9 +194,10 @@ func (t *trellis) backward(k int, b, f *frame) {
 	t.spread(k, b, f)
 	for i := range cells {
 		x := &cells[i]
-		o := b.spans[x.span]
+		o := &b.spans[x.span]
 		sum := 0.0
-		for si, s := range f.spans {
+		for si := range f.spans {
+			s := &f.spans[si]
 			ahead := t.ahead[si][:s.hi-s.lo]
 			row := t.ways(c, f, x, s)[:len(ahead)]
 			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
@@ -212,8 +223,9 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]floa
 	}
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
-		o := b.spans[x.span]
-		for si, s := range f.spans {
+		o := &b.spans[x.span]
+		for si := range f.spans {
+			s := &f.spans[si]
 			ahead := t.ahead[si][:s.hi-s.lo]
 			row := t.ways(c, f, x, s)[:len(ahead)]
 			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
@@ -247,7 +259,7 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]floa
 
 // learn counts a hand that went from position p to those of joint for a note
 // at s: in all sum, stay of it nowhere.
-func (c *cast) learn(s span, p int, joint []float64, sum, stay, weight float64) {
+func (c *cast) learn(s *span, p int, joint []float64, sum, stay, weight float64) {
 	l := &c.learnt
 	if c.manner != reacting || s.fret == 0 || c.cover[s.fret][p] == 1 {
 		l.free += weight * sum
