@@ -25,10 +25,15 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	}
 	clear(t.strs)
 	moves[0] = 0
-	all := 0.0
+	all, lead := 0.0, -1
+	for k, w := range t.weights {
+		if f.heard[k] && (lead < 0 || w > t.weights[lead]) {
+			lead = k
+		}
+	}
 	for k := range t.casts {
 		t.share[k] = 0
-		if t.weights[k] < t.idle || !f.heard[k] {
+		if t.weights[k] < t.idle && k != lead || !f.heard[k] {
 			continue
 		}
 		t.smooth(k, f)

@@ -255,6 +255,7 @@ func (t *Tracker) hear(f *frame) {
 			f.cells[k] = f.cells[k][:0]
 			f.heard[k] = true
 			if f.link == first {
+				t.asleep[k] = false
 				f.start(k, c)
 			} else if f.from != nil {
 				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
@@ -263,28 +264,34 @@ func (t *Tracker) hear(f *frame) {
 		}
 		return
 	}
-	total, awake := 0.0, 0.0
-	for k, c := range t.casts {
-		f.heard[k] = !t.asleep[k] && len(f.from.cells[k]) > 0
-		if !f.heard[k] {
+	total, awake, prior := 0.0, 0.0, 0.0
+	for k := range t.casts {
+		f.heard[k] = false
+		if t.asleep[k] || len(f.from.cells[k]) == 0 {
 			f.cells[k] = f.cells[k][:0]
 			continue
 		}
 		x := t.forward(k, f.from, f)
-		if x == 0 {
-			f.start(k, c)
-			x = lost
+		if x == 0 { // it has lost the hand: it sleeps on
+			f.cells[k], t.asleep[k] = f.cells[k][:0], true
+			continue
 		}
+		f.heard[k] = true
 		awake += t.weights[k]
+		prior += t.prior[k]
 		t.weights[k] *= x
 		total += t.weights[k]
+	}
+	if total == 0 {
+		f.link, f.from = first, nil
+		t.hear(f)
+		return
 	}
 	t.log += math.Log(total / awake)
 	for k := range t.weights {
 		if f.heard[k] {
-			t.weights[k] *= awake / total
+			t.weights[k] = awake * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
 		}
-		t.weights[k] = (1-share)*t.weights[k] + share*t.prior[k]
 	}
 }
 
@@ -320,10 +327,6 @@ func (t *Tracker) rouse(f *frame) {
 		}
 	}
 }
-
-// lost is the likelihood of a note that a style could not follow; it starts
-// again from there.
-const lost = 1e-30
 
 // Advance lets time pass: notes whose onset lies 400 ms back settle.
 func (t *Tracker) Advance(now time.Duration) {

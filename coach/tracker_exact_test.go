@@ -263,7 +263,7 @@ func exact(t *testing.T, take []Note, system System) {
 		}
 		for k := range weights {
 			if i > 0 {
-				weights[k] = (1-share)*weights[k]/total*sum + share*styles[k].prior
+				weights[k] = (1-share)*weights[k]/total + share*styles[k].prior
 			}
 		}
 		if i > 0 {

@@ -1,0 +1,217 @@
+package coach
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// One finger per fret, one-octave C major from string 3 fret 3: 2 4 | 1 2 4 |
+// 1 3 4 with no shift (common practice, in many method books).
+func TestTracker_PlaysTheMajorScaleInOnePosition(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{3, 3}, {3, 5}, {2, 2}, {2, 3}, {2, 5}, {1, 2}, {1, 4}, {1, 5}}
+	got := estimates(NewTracker(n, Four, Habits{}), lineAt(n, true, append(places, places...)...))
+	var fingers []int
+	for _, e := range got[len(places):] {
+		assert.Equal(t, 2, e.Position)
+		assert.False(t, e.Extended)
+		fingers = append(fingers, e.Finger)
+	}
+	assert.Equal(t, []int{2, 4, 1, 2, 4, 1, 3, 4}, fingers)
+}
+
+func TestTracker_KnowsAShiftThatNoWindowSpares(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	notes := lineAt(n, true, Place{2, 2}, Place{2, 5}, Place{2, 3}, Place{2, 12}, Place{2, 9}, Place{2, 11})
+	for i := range notes[1:] {
+		notes[i+1].Gap = 150 * tick
+	}
+	got := estimates(NewTracker(n, Four, Habits{}), notes)
+	for i, e := range got {
+		assert.Equal(t, i == 3, e.Sure, "note %d", i)
+	}
+	assert.Greater(t, got[3].Moved, 0.99)
+	assert.Equal(t, 2, got[3].From)
+	assert.Equal(t, 9, got[3].Position)
+}
+
+// With the pitch alone nothing is sure while another place would spare the shift.
+func TestTracker_IsNotSureWhereAnotherStringWouldDo(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	for _, known := range []bool{true, false} {
+		got := estimates(NewTracker(n, Four, Habits{}), lineAt(n, known, Place{3, 3}, Place{3, 9}, Place{3, 3}))
+		assert.Equal(t, known, got[1].Sure)
+	}
+}
+
+func TestTracker_HonoursTheTeacherAtOnce(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	notes := lineAt(n, true, Place{2, 5}, Place{2, 6}, Place{2, 5}, Place{2, 6}, Place{2, 5})
+	for position := 3; position <= 5; position++ {
+		tr := NewTracker(n, Four, Habits{})
+		tr.Note(notes[0])
+		tr.Note(notes[1])
+		tr.Anchor(position)
+		e := tr.Newest()
+		assert.Equal(t, position, e.Position)
+		assert.InDelta(t, 1, e.Probability, 1e-9)
+		assert.Equal(t, [2]int{position, position}, [2]int{e.Low, e.High})
+		for _, note := range notes[2:] {
+			tr.Note(note)
+		}
+		tr.End()
+		for i, e := range tr.Settled(nil) {
+			assert.Equal(t, position, e.Position, "note %d: no reason to move", i)
+		}
+	}
+}
+
+func TestTracker_TakesTheHandWhereTheTeacherPutsIt(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	notes := lineAt(n, true, Place{2, 5}, Place{2, 7}, Place{2, 12}, Place{2, 13})
+	t.Run("away from the newest note", func(t *testing.T) {
+		tr := NewTracker(n, Four, Habits{})
+		tr.Note(notes[0])
+		tr.Note(notes[1])
+		tr.Anchor(11)
+		assert.Equal(t, 11, tr.Newest().Position)
+		tr.Note(notes[2])
+		tr.Note(notes[3])
+		tr.End()
+		got := tr.Settled(nil)
+		assert.LessOrEqual(t, got[1].Position, 7, "the note before was not played there")
+		assert.Equal(t, 11, got[2].Position)
+		assert.Equal(t, 11, got[3].Position)
+	})
+	t.Run("after the newest note has settled", func(t *testing.T) {
+		tr := NewTracker(n, Four, Habits{})
+		tr.Note(notes[0])
+		tr.Advance(notes[0].At + settleAfter)
+		was := tr.Newest()
+		tr.Anchor(3)
+		tr.Anchor(4)
+		assert.Equal(t, 4, tr.Newest().Position)
+		assert.Equal(t, []Estimate{was}, tr.Settled(nil), "what has settled stays")
+		tr.Note(notes[1])
+		assert.Equal(t, 4, tr.Newest().Position)
+	})
+	t.Run("nonsense", func(t *testing.T) {
+		tr := NewTracker(n, Four, Habits{})
+		tr.Anchor(3)
+		tr.Note(notes[0])
+		was := tr.Newest()
+		tr.Anchor(0)
+		tr.Anchor(99)
+		assert.Equal(t, was, tr.Newest())
+		off := NewTracker(n, Four, Habits{})
+		off.Note(Note{Gap: Rest, Pitch: 127})
+		off.Anchor(3)
+		assert.Zero(t, off.Newest().Position)
+	})
+}
+
+func TestTracker_OneReachIsNoShift(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	var places []Place
+	for range 4 {
+		places = append(places, Place{3, 5}, Place{3, 8}, Place{2, 5}, Place{2, 8}, Place{1, 7}, Place{1, 5})
+	}
+	places = append(places, Place{1, 9}, Place{1, 8}, Place{1, 5}, Place{2, 8})
+	notes := lineAt(n, true, places...)
+	for i := range notes[1:] {
+		notes[i+1].Gap, notes[i+1].Sounding = 0, true // bound: no time to move
+		if notes[i+1].At-notes[i].At <= GripWindow {
+			t.Fatal("meant as a line")
+		}
+	}
+	got := estimates(NewTracker(n, Four, Habits{}), notes)
+	e := got[24]
+	assert.True(t, e.Extended)
+	assert.Equal(t, 4, e.Finger)
+	assert.Equal(t, 5, e.Position)
+	assert.Less(t, e.Moved+got[25].Moved+got[26].Moved, 1.0)
+}
+
+func TestTracker_ASlideIsAShiftOfItsFrets(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	for _, known := range []bool{true, false} {
+		notes := lineAt(n, known, Place{2, 5}, Place{2, 8}, Place{2, 10}, Place{2, 7}, Place{2, 10})
+		notes[2].Slide = 2
+		got := estimates(NewTracker(n, Four, Habits{}), notes)
+		require.Greater(t, got[2].Moved, 0.95)
+		assert.True(t, got[2].Sure)
+		if known {
+			assert.Equal(t, got[1].Position+2, got[2].Position)
+		}
+		assert.Equal(t, got[1].Place.String, got[2].Place.String)
+	}
+}
+
+func TestTracker_NotesStruckTogetherAreOneGrip(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{3, 5}, {1, 7}, {3, 7}, {1, 9}, {3, 5}, {1, 7}}
+	for _, known := range []bool{true, false} {
+		notes := lineAt(n, known, places...)
+		for i := 1; i < len(notes); i += 2 {
+			notes[i].At = notes[i-1].At + 12*tick
+			notes[i].Gap, notes[i].Sounding = 0, true
+		}
+		got := estimates(NewTracker(n, Four, Habits{}), notes)
+		for i := 1; i < len(got); i += 2 {
+			assert.Less(t, got[i].Moved, 0.02, "no shift inside a grip, string known: %v", known)
+			assert.NotEqual(t, got[i-1].Place.String, got[i].Place.String)
+			assert.False(t, got[i].Sure)
+		}
+	}
+}
+
+// No window holds frets 2 and 9: the two are taken one after another.
+func TestTracker_AnImpossibleGripIsPlayedOneAfterAnother(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	notes := lineAt(n, true, Place{3, 2}, Place{1, 9}, Place{1, 9})
+	notes[1].At, notes[1].Gap, notes[1].Sounding = 10*tick, 0, true
+	got := estimates(NewTracker(n, Four, Habits{}), notes)
+	assert.Greater(t, got[1].Moved, 0.99)
+}
+
+// Behind a capo, and on a retuned string, the same hand shapes are the same.
+func TestTracker_CapoAndTuningOnlyChangePitches(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{3, 3}, {3, 5}, {2, 2}, {2, 5}, {1, 4}, {1, 5}, {1, 9}, {2, 7}, {2, 10}, {3, 0}, {3, 8}}
+	plain := estimates(NewTracker(n, Four, Habits{}), lineAt(n, true, places...))
+	capo, err := n.WithCapo(2)
+	require.NoError(t, err)
+	drop, err := ParseNeck("D1 A1 D2 G2")
+	require.NoError(t, err)
+	high, err := ParseNeck("F1 Bb1 Eb2 Ab2")
+	require.NoError(t, err)
+	for _, other := range []Neck{capo, drop, high} {
+		got := estimates(NewTracker(other, Four, Habits{}), lineAt(other, true, places...))
+		for i := range places {
+			assert.Equal(t, plain[i].Position, got[i].Position, "note %d", i)
+			assert.Equal(t, plain[i].Finger, got[i].Finger, "note %d", i)
+			assert.Equal(t, places[i], got[i].Place)
+		}
+	}
+}
+
+func TestTracker_AnOpenStringTellsLittle(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	got := estimates(NewTracker(n, Four, Habits{}), lineAt(n, true, Place{1, 9}, Place{1, 12}, Place{4, 0}, Place{1, 10}))
+	assert.Equal(t, 9, got[2].Position)
+	assert.Zero(t, got[2].Finger)
+	assert.Less(t, got[2].Moved, 0.2)
+}
