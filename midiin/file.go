@@ -212,7 +212,7 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 		if n%ctxEvents == 0 && ctx.Err() != nil {
 			return nil
 		}
-		if len(texts) > 0 && (len(m) == 0 || texts[0].tick <= m[0].tick) {
+		if len(texts) > 0 && (len(m) == 0 || texts[0].before(m[0])) {
 			t := texts[0]
 			texts = texts[1:]
 			if f.hears(t) {
@@ -231,6 +231,16 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 		m.advance()
 	}
 	return nil
+}
+
+// before reports whether the text comes before the event that c has found: by
+// tick, in one track by place, and otherwise first, since a text of another
+// track names what begins there.
+func (t textMark) before(c *cursor) bool {
+	if t.tick != c.tick || t.track != c.track {
+		return t.tick <= c.tick
+	}
+	return t.lo < c.pos
 }
 
 // fileText is a text of a file as UTF-8. RP-001 asks for ASCII; programs write

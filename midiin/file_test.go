@@ -232,6 +232,21 @@ func TestFile_EmitsTextsOfEveryTrackInOrder(t *testing.T) {
 	assert.Equal(t, []string{"hello", "Mür", "cue"}, texts)
 }
 
+// An action of the player may fall on a note: it took effect after it if it
+// stands after it.
+func TestFile_KeepsTextsAmongNotesOfTheirTrack(t *testing.T) {
+	t.Parallel()
+	track := unhex(t, "00FF0601 61 00902850 00FF0601 62 00802840 00FF0601 63"+end)
+	var kinds string
+	for _, e := range collect(t, readWhole(t, smfBytes(0, 96, track))) {
+		if e.Kind == Message {
+			kinds += "."
+		}
+		kinds += e.Text
+	}
+	assert.Equal(t, "a.b.c", kinds)
+}
+
 func TestOpenFile_RefusesInOneLine(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()

@@ -2,7 +2,6 @@ package store
 
 import (
 	"fmt"
-	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -196,33 +195,6 @@ func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 	}
 }
 
-func TestRecover_StaysWithWhatItCannotSave(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		disk := newMemDisk()
-		rec := NewRecorder(disk, "takes", evening, header)
-		sent := play(rec, time.Now(), 0, 100)
-		time.Sleep(time.Second)
-		after := disk.kill()
-		_, err := rec.Finish()
-		require.NoError(t, err)
-		for _, op := range []string{"create", "write", "sync", "rename", "syncdir"} {
-			after.set(failing(syscall.ENOSPC, op))
-			_, err = Recover(after, "takes")
-			require.ErrorContains(t, err, "2026-11-25T201405Z.journal", op)
-			require.Len(t, after.find(t, journalExt), 1)
-		}
-		after.set(healthy)
-		all, err := Recover(after, "takes")
-		require.NoError(t, err)
-		require.Len(t, all, 1)
-		assert.Equal(t, Recovered{
-			Journal: filepath.Join("takes", "2026-11-25T201405Z.journal"), Path: filepath.Join("takes", "2026-11-25T201405Z.mid"), Messages: 100,
-		}, all[0])
-		assert.Equal(t, sent, readTake(t, after, all[0].Path))
-		assert.Equal(t, []string{all[0].Path}, after.find(t, ""))
-	})
-}
-
 // Power fails at a random moment: what was received more than 250 ms and one
 // fsync before is there, in order, and every take can be read.
 func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
@@ -271,75 +243,7 @@ func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
 	})
 }
 
-func TestRecover_DamagedJournalIsKeptAside(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	data, starts := smallJournal(10)
-	data[starts[6]+15] ^= 0x10
-	name := filepath.Join(dir, "2026-11-25T201405Z.journal")
-	require.NoError(t, os.WriteFile(name, data, 0o600))
-	data, _ = smallJournal(3)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-26T201405Z.journal"), data[starts[1]:], 0o600))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-27T201405Z.journal"), []byte("nothing of use"), 0o600))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-28T201405Z.journal"), nil, 0o600))
-
-	all, err := Recover(OS, dir)
-	require.NoError(t, err)
-	require.Len(t, all, 3)
-	assert.Equal(t, 9, all[0].Messages)
-	assert.Contains(t, all[0].Warnings[0], fmt.Sprintf("damaged at byte %d", starts[6]))
-	assert.Contains(t, readTexts(t, OS, all[1].Path), "started=2026-11-26T20:14:05Z", "the name tells the start if the record is gone")
-	assert.Empty(t, all[2].Path)
-	assert.Contains(t, all[2].Warnings[0], "from byte 0 to the end")
-
-	again, err := Recover(OS, dir)
-	require.NoError(t, err)
-	assert.Empty(t, again)
-	names, err := OS.ReadDir(dir)
-	require.NoError(t, err)
-	assert.Equal(t, []string{
-		"2026-11-25T201405Z.journal.damaged", "2026-11-25T201405Z.mid",
-		"2026-11-26T201405Z.journal.damaged", "2026-11-26T201405Z.mid",
-		"2026-11-27T201405Z.journal.damaged",
-	}, names)
-}
-
 // A crash between a take's rename and the removal of its journal.
-func TestRecover_TakeThatWasSavedIsNotSavedTwice(t *testing.T) {
-	t.Parallel()
-	disk := newMemDisk()
-	data, _ := smallJournal(5)
-	require.NoError(t, disk.WriteFile("takes/2026-11-25T201405Z.journal", data))
-	kept := disk.kill()
-	all, err := Recover(disk, "takes")
-	require.NoError(t, err)
-	take, err := disk.ReadFile(all[0].Path)
-	require.NoError(t, err)
-
-	require.NoError(t, kept.WriteFile(all[0].Path, take))
-	_, err = Recover(kept, "takes")
-	require.NoError(t, err)
-	assert.Equal(t, []string{all[0].Path}, kept.find(t, ""))
-
-	// Another take of that name is not overwritten.
-	require.NoError(t, disk.WriteFile("takes/2026-11-25T201405Z.journal", data[:len(data)-24]))
-	all, err = Recover(disk, "takes")
-	require.NoError(t, err)
-	assert.Equal(t, "takes/2026-11-25T201405Z-2.mid", filepath.ToSlash(all[0].Path))
-}
-
-func TestRecover_FolderThatCannotBeReadIsAnError(t *testing.T) {
-	t.Parallel()
-	all, err := Recover(OS, filepath.Join(t.TempDir(), "none yet"))
-	require.NoError(t, err)
-	assert.Empty(t, all)
-	file := filepath.Join(t.TempDir(), "file")
-	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	_, err = Recover(OS, file)
-	var path *fs.PathError
-	require.ErrorAs(t, err, &path)
-}
-
 // The real file system refuses as well: a file stands where the folder should
 // be, until it is moved away.
 func TestRecorder_ResumesOnARealFolder(t *testing.T) {
