@@ -66,6 +66,9 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	if other, ok := p.tracker.Looks(); ok {
 		r.Looks = other.Name
 	}
+	if p.told {
+		r.Phrases = worthSettling(r.Notes, p.record.base)
+	}
 	return r
 }
 

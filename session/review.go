@@ -17,6 +17,7 @@ type Review struct {
 	Mixed   ReviewMixed             `json:"mixed"`
 	Regions []ReviewRegion          `json:"regions"`
 	Advice  []ReviewAdvice          `json:"advice"`
+	Phrases []ReviewPhrase          `json:"phrases,omitempty"` // worth settling, the least settled first; with strings known
 	Marks   []ReviewMark            `json:"marks"`
 	Looks   string                  `json:"looks_like,omitempty"` // the other system, when it fits the playing better
 }
@@ -110,6 +111,28 @@ type ReviewAdvice struct {
 	WithinReach *bool        `json:"within_reach"` // null when the reach is not known
 	Text        string       `json:"text"`
 	Path        []ReviewStep `json:"path"`
+}
+
+// ReviewPhrase is a run of notes that came back and was not always played in
+// the same place with the same fingers (coach.Phrase).
+type ReviewPhrase struct {
+	FirstNote int         `json:"first_note"` // where it was heard first
+	Notes     int         `json:"notes"`
+	Times     int         `json:"times"`
+	Doubtful  int         `json:"doubtful"` // of them, of unsure fingering: in no way
+	Share     float64     `json:"share"`    // of the rest, played in the commonest way
+	Ways      []ReviewWay `json:"ways"`     // commonest first
+}
+
+type ReviewWay struct {
+	Times int           `json:"times"`
+	Path  []ReviewPlace `json:"path"`
+}
+
+type ReviewPlace struct {
+	String int `json:"string"`
+	Fret   int `json:"fret"`
+	Finger int `json:"finger"` // 0 for an open string
 }
 
 type ReviewStep struct {

@@ -132,6 +132,9 @@ func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
 			break
 		}
 	}
+	if line := settlingLine(r, d.Bars); line != "" {
+		out = append(out, line)
+	}
 	out = append(out, plainAll(d.Practice)...)
 	if len(out) == 0 {
 		out = append(out, "Keep what works: play the take again, a little faster, and see whether the hand still stays where it lay.")

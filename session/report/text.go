@@ -24,6 +24,7 @@ func Text(w io.Writer, r *session.Review, bars Bars) error {
 	var b bytes.Buffer
 	writeSummary(&b, r, bars)
 	writeAdvice(&b, r, bars)
+	writePhrases(&b, r, bars)
 	writeShifts(&b, r, bars)
 	writeMarks(&b, r, bars)
 	writeDropped(&b, r, bars)

@@ -1,0 +1,46 @@
+package session
+
+import (
+	"time"
+
+	"stillhand/coach"
+)
+
+// What a review lists of the phrases that are not settled, and of the ways of
+// one (ours: as many as somebody practises in a week, and as many as one line
+// of thought holds).
+const (
+	mostPhrases = 5
+	mostWays    = 3
+)
+
+// worthSettling lists the phrases that were played in more ways than one, the
+// least settled first. base is the index of the first note.
+func worthSettling(notes []ReviewNote, base int) []ReviewPhrase {
+	take := make([]coach.Played, len(notes))
+	var off time.Duration
+	for i, n := range notes {
+		at := duration(n.At)
+		take[i] = coach.Played{
+			Pitch: n.Pitch, Place: coach.Place{String: n.String, Fret: n.Fret}, Finger: n.Finger, Probability: n.Probability,
+			Rest: i == 0 || at-off > coach.PassageGap,
+		}
+		off = max(off, duration(n.Off))
+	}
+	var out []ReviewPhrase
+	for _, p := range coach.Phrases([][]coach.Played{take}) {
+		if p.Share >= 1 || len(out) == mostPhrases {
+			break
+		}
+		phrase := ReviewPhrase{FirstNote: base + p.First, Notes: len(p.Pitches), Times: p.Times, Doubtful: p.Doubtful, Share: rounded(p.Share)}
+		for _, w := range p.Ways[:min(len(p.Ways), mostWays)] {
+			way := ReviewWay{Times: w.Times, Path: make([]ReviewPlace, len(w.Places))}
+			for i, at := range w.Places {
+				way.Path[i] = ReviewPlace{at.String, at.Fret, w.Fingers[i]}
+			}
+			phrase.Ways = append(phrase.Ways, way)
+		}
+		out = append(out, phrase)
+	}
+	return out
+}

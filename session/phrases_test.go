@@ -1,0 +1,53 @@
+package session
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// onStrings plays a phrase of six notes six times, a rest after each: four
+// times at the fifth fret of A and D, twice along the A string. Either way its
+// notes fill whole windows, so that the fingers are not in doubt.
+func onStrings(t *testing.T, values map[string]string) *Review {
+	t.Helper()
+	var perf performance
+	at := time.Second
+	for round := range 6 {
+		for i, pitch := range []int{38, 41, 38, 43, 46, 43} { // D2 F2 D2 G2 A#2 G2
+			perf.channel = 2 // A string, by the setting below
+			if i > 2 && round < 4 {
+				perf.channel = 1
+			}
+			perf.note(at, pitch, 240*time.Millisecond)
+			at += 250 * time.Millisecond
+		}
+		at += time.Second
+	}
+	p := NewPipeline(plainSetup(t, values))
+	feed(p, perf.events, at, noTicks)
+	return p.Review("x", "", nil)
+}
+
+func TestReview_ListsPhrasesThatAreNotSettled(t *testing.T) {
+	t.Parallel()
+	r := onStrings(t, map[string]string{"strings": "1=1,2=2,3=3,4=4", "input": "keyboard"})
+	require.Len(t, r.Phrases, 1)
+	p := r.Phrases[0]
+	assert.Equal(t, []int{0, 6, 6}, []int{p.FirstNote, p.Notes, p.Times})
+	require.Len(t, p.Ways, 2)
+	known := p.Times - p.Doubtful
+	assert.Equal(t, known, p.Ways[0].Times+p.Ways[1].Times)
+	assert.InDelta(t, float64(p.Ways[0].Times)/float64(known), p.Share, 1e-4)
+	across, along := p.Ways[0].Path, p.Ways[1].Path
+	assert.Equal(t, []int{3, 5}, []int{across[0].String, across[0].Fret})
+	assert.Equal(t, []int{2, 5}, []int{across[3].String, across[3].Fret})
+	assert.Equal(t, []int{3, 10}, []int{along[3].String, along[3].Fret})
+}
+
+func TestReview_KnowsNoPhrasesWhereStringsAreGuessed(t *testing.T) {
+	t.Parallel()
+	assert.Nil(t, onStrings(t, map[string]string{"strings": "pitch", "input": "keyboard"}).Phrases)
+}
