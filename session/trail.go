@@ -27,14 +27,6 @@ func (t *trail) add(p TrailPoint) {
 	t.next++
 }
 
-// back returns the i-th newest point, 0 the newest, or nil.
-func (t *trail) back(i int) *TrailPoint {
-	if i >= t.next-t.first {
-		return nil
-	}
-	return t.at(t.next - 1 - i)
-}
-
 // since copies the points not older than trailTime before now.
 func (t *trail) since(now time.Duration) []TrailPoint {
 	for t.first < t.next && t.at(t.first).At < now-trailTime {

@@ -28,15 +28,12 @@ func usage(format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...)}
 }
 
-// errSaid ends the program with exitFailed when everything has been said.
-var errSaid = errors.New("")
-
 // exitCode says err on w, as one line, and returns the code to exit with.
 func exitCode(ctx context.Context, w io.Writer, err error) int {
 	if errors.Is(err, dashboard.ErrInterrupted) || ctx.Err() != nil {
 		return exitInterrupted
 	}
-	if err != nil && err.Error() != "" {
+	if err != nil {
 		fmt.Fprintln(w, "stillhand: "+strings.ReplaceAll(err.Error(), "\n", "; "))
 	}
 	switch {
