@@ -1,0 +1,154 @@
+//go:build linux || darwin
+
+package main_test
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session/store"
+)
+
+// metronome waits for the beats that the screen shows: its caption changes
+// with each.
+type metronome struct {
+	x    *terminal
+	last string
+}
+
+var beatCaption = regexp.MustCompile(`(?m)^ beat ■\S*`)
+
+func (m *metronome) next() {
+	m.x.t.Helper()
+	m.x.wait("the next beat", func(screen string) bool {
+		at := beatCaption.FindString(screen)
+		if at == "" || at == m.last {
+			return false
+		}
+		m.last = at
+		return true
+	})
+}
+
+// history opens what the program kept.
+func (x *terminal) history() *store.History {
+	x.t.Helper()
+	h, err := store.OpenHistory(x.t.Context(), filepath.Join(x.home, "stillhand"))
+	require.NoError(x.t, err)
+	x.t.Cleanup(func() { assert.NoError(x.t, h.Close()) })
+	return h
+}
+
+func TestLadder_CountsInListensJudgesAndAsks(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}})
+	x.shows("four fingers, frets 12 to 15 on any string")
+	x.shows("The way starts where the frets lie close")
+	c := x.play()
+	c.note(0, 40) // begins the count-in
+	beat := metronome{x: x}
+	for range 4 {
+		beat.next()
+	}
+	sounding := byte(0)
+	for _, p := range []byte{45, 46, 47, 48, 47, 46, 45, 46, 47, 48, 47, 46, 45} { // from fret 12 of A, twice up and down
+		beat.next()
+		c.send(0x90, p, 90)
+		if sounding != 0 {
+			c.send(0x80, sounding, 64)
+		}
+		sounding = p
+	}
+	c.send(0x80, sounding, 64)
+	x.shows("held     notes: 13 of 13 notes right and in order")
+	x.shows("on string 3")
+	x.keys("q")
+	x.shows("Discomfort in hand or arm, 0 none to 10 the worst")
+	x.keys("many\r")
+	x.wait("the question again", func(screen string) bool { return strings.Count(screen, "Discomfort in hand or arm") == 2 })
+	x.keys("4\r")
+	assert.Equal(t, 0, x.exit())
+	assert.Contains(t, x.text(), "Attempt 1, string 3")
+	assert.Contains(t, x.text(), "You reported discomfort 4 of 10")
+
+	attempts, err := x.history().Attempts(t.Context())
+	require.NoError(t, err)
+	require.Len(t, attempts, 1)
+	a := attempts[0]
+	assert.Equal(t, "window", a.Cell)
+	assert.Equal(t, []int{12, 13, 13, 4}, []int{a.Position, a.Asked, a.Heard, a.Discomfort})
+	assert.True(t, a.InOrder)
+	assert.Greater(t, a.OneWindow, coach.MinOneWindow)
+	assert.Equal(t, filepath.Base(x.onlyTake()), a.Take)
+}
+
+func TestLadder_LeavesWithoutAskingWhenNothingWasPlayed(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"ladder", "%FIFO"}})
+	x.shows("on any string")
+	x.keys("q")
+	assert.Equal(t, 0, x.exit())
+	x.restored()
+	assert.NotContains(t, x.text(), "Discomfort")
+	assert.Contains(t, x.text(), "no attempt came to its end")
+}
+
+func TestRound_PlaysInTimeAndKeepsTheScore(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"round", "hold", "--keyboard", "--bell", "on", "--tempo", "240", "--bars", "2",
+		"--low", "5", "--high", "5", "--foot", "cc64=again", "%FIFO"}})
+	x.shows("hold the window")
+	c := x.play()
+	c.send(0xb0, 64, 127, 0xb0, 64, 0)
+	beat := metronome{x: x}
+	for i := range 11 {
+		beat.next()
+		if i >= 4 { // in the window from 5 to 8, over four strings
+			c.note(0, []byte{33, 36, 38, 41, 43, 46, 48}[i-4])
+		}
+	}
+	x.wait("the result", func(screen string) bool { return !beatCaption.MatchString(screen) })
+	assert.GreaterOrEqual(t, strings.Count(string(x.written()), "\a"), 8, "a bell a beat, if the machine keeps up")
+	x.keys("q")
+	assert.Equal(t, 0, x.exit())
+	x.restored()
+	assert.Contains(t, x.text(), "Round hold, number 1: four fingers, positions 5 to 5, 2 bars of 4 at 240")
+	rounds, err := x.history().Rounds(t.Context())
+	require.NoError(t, err)
+	require.Len(t, rounds, 1)
+	assert.Equal(t, "hold", rounds[0].Kind)
+	assert.Equal(t, 20, rounds[0].Of)
+	assert.Positive(t, rounds[0].Notes)
+}
+
+func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"reach"}})
+	x.shows("is this window easy?")
+	x.keys("eeeu") // 12, 11 and 10 are easy, 9 is not
+	x.shows("comfortable reach: 77 mm, four fingers at position 10")
+	x.keys("q")
+	assert.Equal(t, 0, x.exit())
+	x.restored()
+	profile, err := os.ReadFile(filepath.Join(x.home, "stillhand", "profile.toml"))
+	require.NoError(t, err)
+	assert.Contains(t, string(profile), `reach = "77.1`)
+	assert.Regexp(t, `reach_found = "\d{4}-\d\d-\d\d"`, string(profile))
+	reaches, err := x.history().Reaches(t.Context())
+	require.NoError(t, err)
+	require.Len(t, reaches, 1)
+	assert.Equal(t, 10, reaches[0].Position)
+
+	// The ladder begins and ends where the reach allows.
+	y := open(t, launch{args: []string{"ladder", "%FIFO"}, home: x.home})
+	y.shows("four fingers, frets 12 to 15 on any string")
+	y.keys("q")
+	assert.Equal(t, 0, y.exit())
+}
