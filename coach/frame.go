@@ -46,10 +46,10 @@ type frame struct {
 	link   link
 	bin    int          // of the gap; -1 when it says nothing
 	gap    [2][]float64 // [before: fretted, open][np+q-p] likelihood of the gap
-	melody float64      // weight of the pitch in the melody, and that of all pitches
-	all    float64
-	sure   bool // no window holds this note and the last fretted one
-	lay    int  // layout in force
+	melody float64      // weight of the pitch in the melody
+	all    float64      // weight of all pitches there, over the probability of a string that was told
+	sure   bool         // no window holds this note and the last fretted one
+	lay    int          // layout in force
 
 	cells   [][]cell  // [style]
 	total   []float64 // [style] what cells were divided by
@@ -148,6 +148,7 @@ func (f *frame) mask(p int, casts []*cast, weights []float64) bool {
 		}
 		f.cells[k] = cells
 		f.scale(k, 1/sum)
+		f.total[k] *= sum
 		weights[k] *= max(sum, anchorSurprise)
 	}
 	return true

@@ -6,6 +6,7 @@ package coach
 type rival struct {
 	tracker  *Tracker
 	heard    int
+	told     int     // notes heard whose string was told
 	own, log float64 // log-likelihoods of the same notes, faded
 }
 
@@ -34,6 +35,9 @@ func (r *rival) hear(t *Tracker, n Note) {
 	r.log = r.log*rivalFade + r.tracker.log - before
 	r.own = r.own*rivalFade + t.log - t.logBefore
 	r.heard++
+	if t.known(n) != 0 {
+		r.told++
+	}
 }
 
 // restart forgets where the hand is, and nothing else.
@@ -49,7 +53,11 @@ func (t *Tracker) restart() {
 func (t *Tracker) Looks() (System, bool) {
 	var best *rival
 	for _, r := range t.rivals {
-		if r.heard >= looksNotes && r.log-r.own > looksMargin && (best == nil || r.log-r.own > best.log-best.own) {
+		margin := looksTold
+		if 2*r.told < r.heard {
+			margin = looksUntold
+		}
+		if r.heard >= looksNotes && r.log-r.own > margin && (best == nil || r.log-r.own > best.log-best.own) {
 			best = r
 		}
 	}
@@ -59,10 +67,11 @@ func (t *Tracker) Looks() (System, bool) {
 	return best.tracker.system, true
 }
 
-// A rival must have heard looksNotes and lead by looksMargin in log-likelihood
-// before it is named: tuned on simulated players so that a right declaration is
-// practically never doubted.
+// A rival must have heard looksNotes and lead in log-likelihood before it is
+// named, by more where the input does not tell the strings: on simulated
+// players right declarations trailed by up to 0 and 12.
 const (
 	looksNotes  = 48
-	looksMargin = 12.0
+	looksTold   = 6.0
+	looksUntold = 15.0
 )

@@ -32,6 +32,7 @@ type Tracker struct {
 	weights []float64 // [style] posterior
 	prior   []float64 // [style] where weights return to
 	asleep  []bool    // [style] does not hear
+	tastes  []float64 // [style] posterior as a teller of strings
 	idle    float64   // weight up to which a style is heard but not asked
 	heard   int       // notes settled since the last Forget
 	relay   int       // heard at which to lay again
@@ -71,8 +72,11 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
 	}
-	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), asleep: make([]bool, len(styles)),
+	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), asleep: make([]bool, len(styles)), tastes: make([]float64, len(styles)),
 		share: make([]float64, len(styles)), idle: idle, relay: layLeast}
+	for k := range t.tastes {
+		t.tastes[k] = 1 / float64(len(styles))
+	}
 	t.adopt(h)
 	t.set(s)
 	for k, c := range t.casts {
@@ -264,6 +268,9 @@ func (t *Tracker) hear(f *frame) {
 		}
 		return
 	}
+	if f.link == struck && t.known(f.note) != 0 {
+		f.all /= t.told(f)
+	}
 	total, awake, prior := 0.0, 0.0, 0.0
 	for k := range t.casts {
 		f.heard[k] = false
@@ -295,6 +302,43 @@ func (t *Tracker) hear(f *frame) {
 	}
 }
 
+// told is the probability of the string that the input told, given the pitch.
+// It stands for every style that takes the line as given: a style is chosen
+// among them by the gaps alone, for which string a player takes tells more of
+// taste than of looking ahead. Against placed styles, to which a string is part
+// of the note, strings must count, so those styles are mixed by how well they
+// foretell strings, and what the mixture says counts for all.
+func (t *Tracker) told(f *frame) float64 {
+	p, sum := 0.0, 0.0
+	for k, c := range t.casts {
+		if c.manner == placed || t.asleep[k] || len(f.from.cells[k]) == 0 {
+			continue
+		}
+		x := max(t.string(k, f.from, f), toldLeast)
+		sum += t.tastes[k]
+		t.tastes[k] *= x
+		p += t.tastes[k]
+	}
+	if sum == 0 {
+		return 1
+	}
+	n := 0.0
+	for k := range t.tastes {
+		t.tastes[k] = max(t.tastes[k]*sum/p, tasteLeast)
+		n += t.tastes[k]
+	}
+	for k := range t.tastes {
+		t.tastes[k] /= n
+	}
+	return p / sum
+}
+
+// toldLeast bounds what one odd string can say, tasteLeast what all of them can.
+const (
+	toldLeast  = 1e-4
+	tasteLeast = 1e-3
+)
+
 // Styles that explain little sleep: after the first napStart notes they hear
 // only the first napBurst of every napEvery, starting from what the heaviest
 // style believes.
@@ -323,7 +367,7 @@ func (t *Tracker) rouse(f *frame) {
 		}
 	case i == napBurst && f.index > napStart || f.index == napStart:
 		for k, w := range t.weights {
-			t.asleep[k] = w < napWeight
+			t.asleep[k] = w < napWeight && t.tastes[k] < 0.5
 		}
 	}
 }

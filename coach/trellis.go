@@ -102,6 +102,34 @@ func (t *trellis) leave(k int, b, f *frame) (mass float64) {
 	return mass
 }
 
+// string is the probability that style k, with its belief in b, gives to the
+// one string of f given its pitch.
+func (t *trellis) string(k int, b, f *frame) float64 {
+	c := t.casts[k]
+	reach := c.lays[f.lay].reach
+	p, sum := 0.0, 0.0
+	for i := range b.cells[k] {
+		x := &b.cells[k][i]
+		this, all := 0.0, 0.0
+		for s, open := range t.open {
+			fret := f.note.Pitch - open
+			if fret < 0 || fret >= len(reach) {
+				continue
+			}
+			w := c.crossed[abs(b.spans[x.span].str-s)] * reach[fret][x.pos]
+			if all += w; s == f.spans[0].str {
+				this = w
+			}
+		}
+		if c.manner == reacting {
+			this, all = this/all, 1
+		}
+		p += x.p * this
+		sum += x.p * all
+	}
+	return p / sum
+}
+
 // forward carries style k's belief from b into f and returns the likelihood
 // of f's note and gap: 0 if the style finds no way there.
 func (t *trellis) forward(k int, b, f *frame) float64 {
@@ -252,6 +280,11 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]floa
 			if weight > 0 {
 				c.learn(s, x.pos, joint, sum, stay, weight)
 			}
+		}
+	}
+	if sum := p[0] + p[1] + p[2]; sum > 0 { // one, but for what a teacher overruled
+		for i := range p {
+			p[i] /= sum
 		}
 	}
 	return p
