@@ -44,7 +44,7 @@ var styles = [...]style{
 	// plans
 	{manner: planning, prior: 0.32, move: 0.03, fall: 0.75, cross: 0.6, open: 0.8, extend: 0.005},
 	// plays in a window
-	{manner: placed, prior: 0.12, move: 0.05, fall: 0.75, cross: 1, open: 0.5, extend: 0.01},
+	{manner: placed, prior: 0.12, move: 0.03, fall: 0.8, cross: 1, open: 0.5, extend: 0.01},
 }
 
 // low is the factor a fret by which a hand that moves would rather be lower.

@@ -69,16 +69,21 @@ const KeptSeed = 1000
 
 // Play returns a take of n notes by the player that seed makes.
 func (f Family) Play(seed uint64, n int) Take {
-	r := rand.New(rand.NewPCG(seed, 0x5717))
+	take, _ := f.perform(seed, n)
+	return take
+}
+
+// perform plays a take and returns the player's habits with it.
+func (f Family) perform(seed uint64, n int) (Take, *habits) {
 	neck, err := coach.ParseNeck("bass4")
 	if err != nil {
 		panic(err)
 	}
-	h := newHabits(r, neck)
+	h := newHabits(rand.New(rand.NewPCG(seed, 0x5717)), neck)
 	hits := f.play(h, n)
 	h.addSlides(hits)
 	h.addTime(hits)
-	return Take{neck, h.system, hits}
+	return Take{neck, h.system, hits}, h
 }
 
 // habits are private to one player.
@@ -97,6 +102,8 @@ type habits struct {
 	extends  float64 // share of notes just outside the window taken by reaching
 	finger   int     // offset of the leading finger after a move
 	overshot float64 // share of moves that go further than needed
+
+	crossDislike float64 // improviser: of leaving a string
 
 	// time
 	tempo    float64 // quarter notes a minute

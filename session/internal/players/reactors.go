@@ -9,43 +9,53 @@ import (
 // playImproviser follows the ear: the hand moves only when it must, to the
 // nearest position that reaches the note.
 func playImproviser(h *habits, n int) []Hit {
-	position, str := h.low+h.IntN(5), 1+h.IntN(h.neck.Strings())
-	crossDislike := 0.5 + 1.5*h.Float64()
+	at := stance{h.low + h.IntN(improviserStarts), 1 + h.IntN(h.neck.Strings())}
+	h.crossDislike = 0.5 + 1.5*h.Float64()
 	var hits []Hit
 	for len(hits) < n {
-		pitch := h.line.next()
-		best, at, to := math.Inf(1), coach.Place{}, position
-		for _, p := range h.places(pitch) {
-			q := h.nearest(position, p)
-			d := math.Abs(float64(q - position))
-			cost := crossDislike*0.3*math.Abs(float64(p.String-str)) + 0.15*h.spread()
-			if d > 0 {
-				cost += 2.5 + 0.5*d
-			}
-			if p.Fret == 0 {
-				cost += 2.2 - 4*h.open
-			}
-			if q > h.high {
-				cost += 1.5
-			}
-			if cost < best {
-				best, at, to = cost, p, q
-			}
-		}
-		if to != position {
-			if d := to - position; (d == 1 || d == -1) && h.chance(h.extends) {
-				to = position
-			} else if h.chance(h.overshot) {
-				further := h.clamp(to + sign(to-position)*(1+h.IntN(2)))
-				if h.covers(further, at) {
-					to = further
-				}
-			}
-		}
-		position, str = to, at.String
-		hits = append(hits, Hit{Place: at, Position: position})
+		p := h.improvise(&at, h.line.next())
+		hits = append(hits, Hit{Place: p, Position: at.position})
 	}
 	return hits
+}
+
+const improviserStarts = 5
+
+// stance is all that an improviser remembers.
+type stance struct{ position, str int }
+
+// improvise decides where pitch is played, and moves at there.
+func (h *habits) improvise(at *stance, pitch int) coach.Place {
+	best, place, to := math.Inf(1), coach.Place{}, at.position
+	for _, p := range h.places(pitch) {
+		q := h.nearest(at.position, p)
+		d := math.Abs(float64(q - at.position))
+		cost := h.crossDislike*0.3*math.Abs(float64(p.String-at.str)) + 0.15*h.spread()
+		if d > 0 {
+			cost += 2.5 + 0.5*d
+		}
+		if p.Fret == 0 {
+			cost += 2.2 - 4*h.open
+		}
+		if q > h.high {
+			cost += 1.5
+		}
+		if cost < best {
+			best, place, to = cost, p, q
+		}
+	}
+	if to != at.position {
+		if d := to - at.position; (d == 1 || d == -1) && h.chance(h.extends) {
+			to = at.position
+		} else if h.chance(h.overshot) {
+			further := h.clamp(to + sign(to-at.position)*(1+h.IntN(2)))
+			if h.covers(further, place) {
+				to = further
+			}
+		}
+	}
+	*at = stance{to, place.String}
+	return place
 }
 
 // nearest is the position closest to from that plays p.

@@ -1,0 +1,128 @@
+package coach
+
+import "math"
+
+// share is the part of the styles' weights that returns to the prior with each
+// note: players change their way of playing within a take.
+const share = 0.002
+
+// hear runs the styles over f and weighs them anew.
+func (t *Tracker) hear(f *frame) {
+	t.rouse(f)
+	if f.link == placeless || f.link == first {
+		for k, c := range t.casts {
+			f.cells[k] = f.cells[k][:0]
+			f.heard[k] = true
+			if f.link == first {
+				t.asleep[k] = false
+				f.start(k, c)
+			} else if f.from != nil {
+				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
+				f.heard[k] = len(f.cells[k]) > 0
+			}
+		}
+		return
+	}
+	if f.link == struck && t.known(f.note) != 0 {
+		f.all /= t.told(f)
+	}
+	total, awake, prior := 0.0, 0.0, 0.0
+	for k := range t.casts {
+		f.heard[k] = false
+		if t.asleep[k] || len(f.from.cells[k]) == 0 {
+			f.cells[k] = f.cells[k][:0]
+			continue
+		}
+		x := t.forward(k, f.from, f)
+		if x == 0 { // it has lost the hand: it sleeps on
+			f.cells[k], t.asleep[k] = f.cells[k][:0], true
+			continue
+		}
+		f.heard[k] = true
+		awake += t.weights[k]
+		prior += t.prior[k]
+		t.weights[k] *= x
+		total += t.weights[k]
+	}
+	if total == 0 {
+		f.link, f.from = first, nil
+		t.hear(f)
+		return
+	}
+	t.log += math.Log(total / awake)
+	for k := range t.weights {
+		if f.heard[k] {
+			t.weights[k] = awake * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
+		}
+	}
+}
+
+// told is the probability of the string that the input told, given the pitch.
+// It stands for every style that takes the line as given: a style is chosen
+// among them by the gaps alone, for which string a player takes tells more of
+// taste than of looking ahead. Against placed styles, to which a string is part
+// of the note, strings must count, so those styles are mixed by how well they
+// foretell strings, and what the mixture says counts for all.
+func (t *Tracker) told(f *frame) float64 {
+	p, sum := 0.0, 0.0
+	for k, c := range t.casts {
+		if c.manner == placed || t.asleep[k] || len(f.from.cells[k]) == 0 {
+			continue
+		}
+		x := max(t.string(k, f.from, f), toldLeast)
+		sum += t.tastes[k]
+		t.tastes[k] *= x
+		p += t.tastes[k]
+	}
+	if sum == 0 {
+		return 1
+	}
+	n := 0.0
+	for k := range t.tastes {
+		t.tastes[k] = max(t.tastes[k]*sum/p, tasteLeast)
+		n += t.tastes[k]
+	}
+	for k := range t.tastes {
+		t.tastes[k] /= n
+	}
+	return p / sum
+}
+
+// toldLeast bounds what one odd string can say, tasteLeast what all of them can.
+const (
+	toldLeast  = 1e-4
+	tasteLeast = 1e-3
+)
+
+// Styles that explain little sleep: after the first napStart notes they hear
+// only the first napBurst of every napEvery, starting from what the heaviest
+// style believes.
+const (
+	napStart  = 256
+	napBurst  = 64
+	napEvery  = 512
+	napWeight = 0.04
+)
+
+// rouse decides which styles hear f.
+func (t *Tracker) rouse(f *frame) {
+	switch i := f.index % napEvery; {
+	case i == 0:
+		lead := 0
+		for k, w := range t.weights {
+			if w > t.weights[lead] {
+				lead = k
+			}
+		}
+		for k := range t.casts {
+			if t.asleep[k] && f.from != nil {
+				f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
+			}
+			t.asleep[k] = false
+		}
+	case i == napBurst && f.index > napStart || f.index == napStart:
+		for k, w := range t.weights {
+			t.asleep[k] = w < napWeight && t.tastes[k] < 0.5
+		}
+	}
+}
