@@ -52,8 +52,8 @@ func wrapped(s tcell.Screen) tcell.Screen   { return newScreen(s) }
 func TestScreen_SendsOnlyWhatChanged(t *testing.T) {
 	t.Parallel()
 	for _, size := range [][2]int{{80, 24}, {120, 40}} {
-		with := drawn(t, size[0], size[1], 200, wrapped)
-		without := drawn(t, size[0], size[1], 20, unwrapped)
+		with := drawn(t, size[0], size[1], 50, wrapped)
+		without := drawn(t, size[0], size[1], 5, unwrapped)
 		require.Less(t, with, 600.0, "%v", size)
 		require.Greater(t, without, 10*with, "%v: the wrapper is worth its lines", size)
 	}

@@ -270,6 +270,8 @@ func TestRun_BellRingsOnceForAShift(t *testing.T) {
 		r.sees(t, []string{"200 notes", "200 notes", "300 notes"}[i])
 	}
 	r.terminal.InjectKey(tcell.KeyRune, 'b', 0)
+	r.terminal.InjectKey(tcell.KeyRune, 'm', 0)
+	r.action(t) // the keys have been taken
 	r.put(shift(400 * time.Second))
 	r.sees(t, "400 notes")
 	r.terminal.InjectKey(tcell.KeyRune, 'q', 0)

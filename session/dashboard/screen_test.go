@@ -30,7 +30,7 @@ func TestScreen_ShowsWhatTheTerminalShowsWithoutIt(t *testing.T) {
 	b := newBoard(plain, nil)
 	for frames := range 500 {
 		if random.IntN(10) == 0 {
-			w, h := 20+random.IntN(110), 5+random.IntN(40)
+			w, h := 20+random.IntN(80), 5+random.IntN(30)
 			plain.SetSize(w, h)
 			under.SetSize(w, h)
 		}

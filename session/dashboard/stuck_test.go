@@ -36,11 +36,11 @@ func TestRun_KeysWorkWhileTheTerminalDoesNotRead(t *testing.T) {
 	require.Equal(t, session.Mark, r.action(t).Kind)
 	tty.typed("h")
 	require.Equal(t, session.Hold, r.action(t).Kind)
-	r.put(sample(func(s *session.Snapshot) { s.Warning = "the newest" }))
+	r.put(sample(func(s *session.Snapshot) { s.Warning = "ZZZZZZ" }))
 	tty.typed("x")
 	require.Equal(t, session.Forget, r.action(t).Kind)
 	release()
-	tty.waitFor(t, func(seen string) bool { return strings.Contains(seen, "the newest") })
+	tty.waitFor(t, func(seen string) bool { return strings.Contains(seen, "ZZZZZZ") })
 	tty.typed("q")
 	require.NoError(t, r.end(t))
 }

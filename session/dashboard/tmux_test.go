@@ -3,7 +3,6 @@
 package dashboard
 
 import (
-	"fmt"
 	"os"
 	"os/exec"
 	"strings"
@@ -25,16 +24,16 @@ func TestTerminal_WorksInTmux(t *testing.T) {
 	}
 	program, err := os.Executable()
 	require.NoError(t, err)
-	server := fmt.Sprintf("stillhand-test-%d", os.Getpid())
+	sockets := t.TempDir()
 	tmux := func(args ...string) string {
-		cmd := exec.Command("tmux", append([]string{"-L", server, "-f", "/dev/null"}, args...)...)
-		cmd.Env = append(os.Environ(), "LC_ALL=C.UTF-8", sceneVariable+"=sit")
+		cmd := exec.Command("tmux", append([]string{"-L", "own", "-f", "/dev/null"}, args...)...)
+		cmd.Env = append(os.Environ(), "TMUX_TMPDIR="+sockets, "LC_ALL=C.UTF-8", sceneVariable+"=sit")
 		out, err := cmd.CombinedOutput()
 		require.NoError(t, err, "tmux %v: %s", args, out)
 		return string(out)
 	}
-	tmux("new-session", "-d", "-x", "120", "-y", "40", program, ";", "set-option", "remain-on-exit", "on")
-	t.Cleanup(func() { _ = exec.Command("tmux", "-L", server, "kill-server").Run() })
+	tmux("new-session", "-d", "-x", "120", "-y", "40", "sh", "-c", `"$0"; echo "code $?"; read end`, program)
+	t.Cleanup(func() { tmux("kill-server") })
 	shows := func(want string) string {
 		limit := time.Now().Add(patience)
 		for {
@@ -51,5 +50,5 @@ func TestTerminal_WorksInTmux(t *testing.T) {
 	tmux("send-keys", "m")
 	shows("mark 1")
 	tmux("send-keys", "q")
-	shows("Pane is dead (status 0")
+	shows("code 0")
 }
