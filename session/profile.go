@@ -21,13 +21,21 @@ type Profile struct {
 	Settings   map[string]string
 	ReachFound string // date, 2006-01-02; "" when the reach was typed in
 	Habits     coach.Habits
+	Stale      bool // what was learnt came from another version and was left out
 }
 
-// profileFile is the file's shape beside the settings.
-type profileFile struct {
-	ReachFound string       `toml:"reach_found,omitempty"`
-	Habits     coach.Habits `toml:"habits"`
-}
+// written is the file's shape beside the settings; read holds back what was
+// learnt, whose shape follows the tracker's and may be another version's.
+type (
+	written struct {
+		ReachFound string       `toml:"reach_found,omitempty"`
+		Habits     coach.Habits `toml:"habits"`
+	}
+	read struct {
+		ReachFound string         `toml:"reach_found"`
+		Habits     toml.Primitive `toml:"habits"`
+	}
+)
 
 // ReadProfile reads the profile at path; one that does not exist is empty.
 // Unknown keys are errors, so that a misspelt one is not silently ignored.
@@ -44,7 +52,7 @@ func ReadProfile(path string) (*Profile, error) {
 }
 
 func (p *Profile) parse(data []byte) error {
-	var file profileFile
+	var file read
 	var all map[string]any
 	if _, err := toml.Decode(string(data), &all); err != nil {
 		return fmt.Errorf("profile %s: %w; correct the line or delete the file", p.Path, err)
@@ -55,6 +63,9 @@ func (p *Profile) parse(data []byte) error {
 	}
 	for _, key := range meta.Undecoded() {
 		name := key.String()
+		if key[0] == "habits" {
+			continue
+		}
 		if !slices.ContainsFunc(Settings, func(s Setting) bool { return s.Name == name }) {
 			return fmt.Errorf("profile %s: unknown key %q: stillhand profile lists the known ones", p.Path, name)
 		}
@@ -67,7 +78,10 @@ func (p *Profile) parse(data []byte) error {
 			return fmt.Errorf("profile %s: %s must be text or a number", p.Path, name)
 		}
 	}
-	p.ReachFound, p.Habits = file.ReachFound, file.Habits
+	p.ReachFound = file.ReachFound
+	if meta.IsDefined("habits") && meta.PrimitiveDecode(file.Habits, &p.Habits) != nil {
+		p.Habits, p.Stale = coach.Habits{}, true
+	}
 	return nil
 }
 
@@ -85,7 +99,7 @@ func (p *Profile) Write() error {
 			fmt.Fprintf(&b, "%s = %q\n", s.Name, text)
 		}
 	}
-	if err := toml.NewEncoder(&b).Encode(profileFile{p.ReachFound, p.Habits}); err != nil {
+	if err := toml.NewEncoder(&b).Encode(written{p.ReachFound, p.Habits}); err != nil {
 		return fmt.Errorf("profile %s: %w", p.Path, err)
 	}
 	folder := filepath.Dir(p.Path)

@@ -89,6 +89,20 @@ func TestProfile_TakesPlainValuesAndNamesUnknownKeys(t *testing.T) {
 	assert.ErrorContains(t, p.parse([]byte("neck = \n")), "p.toml")
 }
 
+// A player keeps their settings when a new version learns in another shape.
+func TestProfile_LeavesOutWhatAnotherVersionLearnt(t *testing.T) {
+	t.Parallel()
+	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("fingers = \"three\"\n[habits]\nNotes = \"many\"\n")))
+	assert.True(t, p.Stale)
+	assert.Equal(t, coach.Habits{}, p.Habits)
+	assert.Equal(t, "three", p.Settings["fingers"])
+	p = &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("[habits]\nNotes = 3.0\n")))
+	assert.False(t, p.Stale)
+	assert.Equal(t, 3.0, p.Habits.Notes)
+}
+
 func TestFoot_PressesOncePerStep(t *testing.T) {
 	t.Parallel()
 	f, err := ParseFoot("cc64=mark,cc66=swap")

@@ -25,6 +25,7 @@ type reviewing struct {
 	json, csv            bool
 	html, midi           string
 	title, note, student string
+	written              map[string]int // names given in a folder
 }
 
 func reviewCommand(w *world) *cobra.Command {
@@ -181,7 +182,7 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 	}
 	if folder {
 		base := filepath.Base(a.path)
-		out = filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))+ending)
+		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
 	}
 	f, err := os.Create(out)
 	if err != nil {
@@ -192,6 +193,19 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 	}
 	v.w.notice("written: %s", out)
 	return nil
+}
+
+// unused is stem and ending, with a number between where a recording of the
+// same name was written before it.
+func (v *reviewing) unused(stem, ending string) string {
+	if v.written == nil {
+		v.written = map[string]int{}
+	}
+	v.written[stem+ending]++
+	if n := v.written[stem+ending]; n > 1 {
+		return fmt.Sprintf("%s-%d%s", stem, n, ending)
+	}
+	return stem + ending
 }
 
 func (v *reviewing) sheet(to io.Writer, a answer) error {

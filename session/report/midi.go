@@ -80,6 +80,13 @@ func MIDI(r *session.Review) ([]byte, error) {
 			midiEvent{off, orderOff, midi.NoteOff(channel, uint8(n.Pitch))})
 		lastOff[key] = len(events) - 1
 	}
+	if r.Input.Strings == "known" {
+		// MIDI 1.0, mode 4: omni off, then mono with the number of channels, so
+		// that the strings are told to whoever reads this.
+		events = append(events,
+			midiEvent{0, orderOff, midi.ControlChange(0, midi.OmniModeOff, 0)},
+			midiEvent{0, orderOff, midi.ControlChange(0, midi.MonoOperation, uint8(min(16, len(r.Neck.Strings))))})
+	}
 	for channel := range uint8(16) {
 		if channels[channel] {
 			events = append(events, midiEvent{0, orderOff, midi.ProgramChange(channel, midiProgram)})
