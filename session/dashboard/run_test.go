@@ -261,7 +261,7 @@ func TestRun_BellRingsOnceForAShift(t *testing.T) {
 	r := start(t, 80, 24, func(o *Options) { o.Bell = true })
 	shift := func(at time.Duration) *session.Snapshot {
 		return sample(func(s *session.Snapshot) {
-			s.Trail = trail(at, 5, 7)
+			s.At, s.Trail = at, trail(at, 5, 7)
 			s.Notes = int(at / time.Second)
 		})
 	}
