@@ -114,18 +114,18 @@ func (x *Mixed) Note(n Note) {
 	x.move(three, four)
 }
 
-// move takes every hand to the windows three and four the cheapest way. Inside
-// a grip a hand that comes from elsewhere plays the whole grip from its new
-// window, so it is charged for all of the grip's notes there and for none
-// before.
+// move takes every hand to the windows three and four the cheapest way. A hand
+// that comes in the middle of a grip plays all of it from its new window, so
+// it is charged for the grip's earlier notes there. (They may have been
+// charged at its old window too. That does no harm: it could have come at the
+// grip's first note, and costs less that way.)
 func (x *Mixed) move(three, four uint64) {
 	all := x.heldThree | x.heldFour | three | four
 	lo, hi := bits.TrailingZeros64(all), 63-bits.LeadingZeros64(all)
-	before := x.owed - (x.inGrip - 1)
 	up, down := int64(unreached), int64(unreached)
 	for p, q := lo, hi; p <= hi; p, q = p+1, q-1 {
-		up = min(up+mixedFretCost, x.costThree[p&63], x.costFour[p&63]+before)
-		down = min(down+mixedFretCost, x.costThree[q&63], x.costFour[q&63]+before)
+		up = min(up+mixedFretCost, x.costThree[p&63], x.costFour[p&63]+x.owed)
+		down = min(down+mixedFretCost, x.costThree[q&63], x.costFour[q&63]+x.owed)
 		x.up[p&63], x.down[q&63] = up, down
 	}
 	for m := x.heldThree &^ three; m != 0; m &= m - 1 {

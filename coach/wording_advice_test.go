@@ -1,0 +1,99 @@
+package coach
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A path of several windows names up to three, in the order of use.
+func TestAdviser_NamesTheWindows(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	// On one string no window holds frets 5 and 9, so four fingers shift at each
+	// change; three cannot hold 5 and 8, nor 9 and 12, either.
+	pair := func(fret int) []Place { return []Place{{4, fret}, {4, fret + 3}} }
+	var at []Place
+	var positions []int
+	for i, want := range []string{
+		"Four fingers in window 5 to 8: no shift instead of 1. From A1 to C2 with 1-2-3-4, stretch 103 mm.",
+		"Four fingers in windows 5 to 8 and 9 to 12: 1 shift instead of 3. From A1 to E2 with 1-2-3-4, stretch 103 mm.",
+		"Four fingers in windows 5 to 8, then 9 to 12, then 13 to 16: 2 shifts instead of 5. From A1 to Ab2 with 1-2-3-4, stretch 103 mm.",
+		"Four fingers in 4 windows from 5 to 8 on: 3 shifts instead of 7. From A1 to C3 with 1-2-3-4, stretch 103 mm.",
+	} {
+		at = append(at, pair(5+4*i)...)
+		positions = append(positions, 5+4*i, 6+4*i)
+		notes := append(places(n, at[0]), places(n, at...)...) // three fretted notes at least
+		said, ok := told(t, NewAdviser(n, Three, 0), notes, append([]int{5}, positions...)...)
+		require.True(t, ok)
+		assert.Equal(t, want, said.Text)
+	}
+}
+
+// Strings that were not told are not other strings, whatever the path takes.
+func TestAdviser_SaysOtherStringsOnlyOfToldOnes(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	for i, note := range line(36, 37, 38+2, 36) {
+		_, ok := played(a, i, note, 3, float64(i%2))
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	assert.Equal(t, "Window 2 to 5: no shift instead of 2. From C2 to C2, begin with finger 2 on the A string at fret 3.", said.Text)
+}
+
+// Of equally cheap paths the advice shows the one that begins nearest to the
+// hand.
+func TestAdviser_BeginsNearTheHand(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	for position := 5; position <= 7; position++ {
+		notes := places(n, Place{4, 7}, Place{4, 8}, Place{4, 7}, Place{4, 8})
+		said, ok := told(t, NewAdviser(n, Four, 0), notes, position, position+1, position, position)
+		require.True(t, ok)
+		assert.Equal(t, position, said.Path[0].Position)
+	}
+}
+
+// Relief is said again once something else was said in between, and speaks of
+// windows whose outer fingers are needed in one place.
+func TestAdviser_RepeatsReliefAfterOtherAdvice(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	low := places(n, Place{4, 2}, Place{4, 4}, Place{3, 2}, Place{3, 4})
+	a := NewAdviser(n, Four, 0)
+	for _, want := range []AdviceKind{AdviceRelief, "", AdvicePlace, AdviceRelief, ""} {
+		positions := []int{2, 2, 2, 2}
+		if want == AdvicePlace {
+			positions[1] = 1
+		}
+		said, _ := told(t, a, low, positions...)
+		assert.Equal(t, want, said.Kind)
+	}
+
+	// First finger in one window, little finger in the next: no stretch at all.
+	n = mustNeck(t, "E1", 22)
+	apart := places(n, Place{1, 2}, Place{1, 3}, Place{1, 7}, Place{1, 7})
+	_, ok := told(t, NewAdviser(n, Four, 0), apart, 2, 2, 5, 5)
+	assert.False(t, ok)
+}
+
+// No relief where the strings that the hand used, once known, ask more of
+// three fingers than of four.
+func TestAdviser_ReliefHoldsForTheStringsUsed(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	// C2 and Eb2 told nothing: frets 3 and 6 of the A string for four. Three
+	// fingers would need C2 on the A string and Eb2 on the D string at fret 1.
+	for i, note := range line(36, 39, 36, 39) {
+		e := Estimate{Note: i, Position: 3, Place: Place{3, note.Pitch - 33}, PlaceProbability: 1}
+		_, ok := a.Add(note, e)
+		require.False(t, ok)
+	}
+	_, ok := a.Close()
+	assert.False(t, ok)
+}
