@@ -13,7 +13,6 @@ import "math/bits"
 // next. An AsYouGo is for one goroutine; Note allocates nothing and takes
 // constant time.
 type AsYouGo struct {
-	neck   Neck
 	cover  *cover
 	grip   chord
 	hand   looseHand

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"testing"
+
+	"gonum.org/v1/gonum/graph/path"
 )
 
 // neckOf is a neck of that many strings in fourths, from G2 downwards.
@@ -104,5 +106,52 @@ func BenchmarkCompanions(b *testing.B) {
 		for b.Loop() {
 			economy.Fewest()
 		}
+	})
+}
+
+// BenchmarkEconomyLength shows ns a note for lines of growing length: flat.
+func BenchmarkEconomyLength(b *testing.B) {
+	n := neckOf(4, 24)
+	for _, length := range []int{1_000, 10_000, 100_000, 1_000_000} {
+		notes := wandering(n, length, false)
+		b.Run(fmt.Sprint(length), func(b *testing.B) {
+			e := NewEconomy(n, Four)
+			for b.Loop() {
+				e.Reset()
+				for _, note := range notes {
+					e.Note(note)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*length), "ns/note")
+		})
+	}
+}
+
+// BenchmarkShortestPath times Economy and gonum's Dijkstra on the same layered
+// graph of a thousand notes; building the graph is not counted. The metric
+// times-economy is how many times longer Dijkstra takes.
+func BenchmarkShortestPath(b *testing.B) {
+	n := neckOf(4, 24)
+	notes := wandering(n, 1000, false)
+	want := economyOf(n, Four, notes).Fewest()
+	var economy float64
+	b.Run("economy", func(b *testing.B) {
+		e := NewEconomy(n, Four)
+		for b.Loop() {
+			e.Reset()
+			for _, note := range notes {
+				e.Note(note)
+			}
+		}
+		economy = float64(b.Elapsed().Nanoseconds()) / float64(b.N)
+	})
+	g, from, to := layered(n, Four, notes, 1, oneShift, 1)
+	b.Run("dijkstra", func(b *testing.B) {
+		for b.Loop() {
+			if path.DijkstraFrom(from, g).WeightTo(int64(to)) != float64(want.Shifts*oneShift+want.Travel) {
+				b.Fatal("the two differ")
+			}
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/economy, "times-economy")
 	})
 }

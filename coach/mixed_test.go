@@ -34,11 +34,11 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 	}
 	fits := func(g group) bool {
 		for _, w := range windows {
-			if holdsAll(n, w.system, w.position, g.notes, map[int]bool{}) {
+			if holdsAll(n, w.system, w.position, g.notes, 0) {
 				return true
 			}
 		}
-		return holdsAll(n, Three, 0, g.notes, map[int]bool{})
+		return holdsAll(n, Three, 0, g.notes, 0)
 	}
 	all := groups(n, notes, func(int) System { return Three }, fits)
 	fingers := make([]int, len(all)) // fretted notes of each group
@@ -62,7 +62,7 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 		}
 		for _, w := range windows {
 			free := fingers[i] == 0
-			if !free && !holdsAll(n, w.system, w.position, all[i].notes, map[int]bool{}) {
+			if !free && !holdsAll(n, w.system, w.position, all[i].notes, 0) {
 				continue
 			}
 			next := c

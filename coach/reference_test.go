@@ -51,8 +51,9 @@ func playable(n Neck, s System, note Note) bool {
 }
 
 // holdsAll reports whether a hand at position p plays all notes at once, each on
-// a string of its own, by trying every choice of places.
-func holdsAll(n Neck, s System, p int, notes []Note, used map[int]bool) bool {
+// a string of its own, by trying every choice of places; bit s of used stands
+// for a string that is taken.
+func holdsAll(n Neck, s System, p int, notes []Note, used int) bool {
 	if len(notes) == 0 {
 		return true
 	}
@@ -60,20 +61,15 @@ func holdsAll(n Neck, s System, p int, notes []Note, used map[int]bool) bool {
 		return holdsAll(n, s, p, notes[1:], used)
 	}
 	for _, place := range candidates(n, notes[0]) {
-		if used[place.String] || !fingered(n, s, p, place) {
-			continue
-		}
-		used[place.String] = true
-		ok := holdsAll(n, s, p, notes[1:], used)
-		delete(used, place.String)
-		if ok {
+		taken := 1 << place.String
+		if used&taken == 0 && fingered(n, s, p, place) && holdsAll(n, s, p, notes[1:], used|taken) {
 			return true
 		}
 	}
 	return false
 }
 
-func (g group) plays(n Neck, p int) bool { return holdsAll(n, g.system, p, g.notes, map[int]bool{}) }
+func (g group) plays(n Neck, p int) bool { return holdsAll(n, g.system, p, g.notes, 0) }
 
 // free reports whether the group needs no finger.
 func (g group) free(n Neck) bool { return g.plays(n, 0) }

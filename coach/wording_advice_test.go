@@ -81,6 +81,26 @@ func TestAdviser_RepeatsReliefAfterOtherAdvice(t *testing.T) {
 	assert.False(t, ok)
 }
 
+// Relief compares optimum with optimum: a hand that moved because its reach
+// forbids one window of four is not told that three fingers cost nothing.
+func TestAdviser_ReliefCostsNoShift(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{4, 1}, Place{4, 4}, Place{4, 3}, Place{4, 1})
+	_, ok := told(t, NewAdviser(n, Four, 105), notes, 1, 2, 2, 1)
+	assert.False(t, ok)
+
+	// On the strings that were used (Eb2 at fret 6 of the A string) three fingers
+	// need four shifts and four fingers two, however often the hand moved.
+	a := NewAdviser(n, Four, 105)
+	for i, p := range []Place{{4, 1}, {3, 3}, {3, 6}, {3, 3}, {3, 6}, {4, 1}} {
+		_, ok := a.Add(Note{Pitch: n.Pitch(p)}, Estimate{Note: i, Position: 1, Place: p, PlaceProbability: 1, Moved: 1})
+		require.False(t, ok)
+	}
+	_, ok = a.Close()
+	assert.False(t, ok)
+}
+
 // No relief where the strings that the hand used, once known, ask more of
 // three fingers than of four.
 func TestAdviser_ReliefHoldsForTheStringsUsed(t *testing.T) {
