@@ -105,7 +105,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 }
 
 // idle is the weight under which a style is heard but not asked.
-const idle = 0.05
+const idle = 0.1
 
 // smooth fills the messages of style k at f from all later notes.
 func (t *Tracker) smooth(k int, f *frame) {
@@ -160,8 +160,8 @@ func (t *Tracker) origin(f *frame, q int) int {
 // far more. Runs of settled notes therefore hold runTarget on average: what
 // sure notes hold too much, unsure ones may hold less, down to runLeast.
 const (
-	runTarget = 0.90
-	runLeast  = 0.75
+	runTarget = 0.92
+	runLeast  = 0.80
 )
 
 // run returns the narrowest run of positions around best that holds enough,

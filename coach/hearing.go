@@ -101,7 +101,7 @@ const (
 	napStart  = 256
 	napBurst  = 64
 	napEvery  = 512
-	napWeight = 0.04
+	napWeight = 0.08
 )
 
 // rouse decides which styles hear f.

@@ -34,12 +34,12 @@ type style struct {
 // styles is the bank that every tracker weighs.
 var styles = [...]style{
 	// moves as little as it must, and only when no string has the note in the window
-	{manner: reacting, prior: 0.25, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
+	{manner: reacting, prior: 0.23, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
 	// moves by force too, but lands anywhere
 	{manner: reacting, prior: 0.10, move: 0.01, fall: 0.9, cross: 0.5, open: 0.8, extend: 0.005, force: 0.05, lead: 1},
 	// keeps to a string and moves along it
-	{manner: reacting, prior: 0.01, move: 0.01, fall: 0.6, cross: 0.03, open: 0.8, extend: 0.01, force: 0.1, lead: 0.3},
-	// moves as little as it must, surely
+	{manner: reacting, prior: 0.03, move: 0.01, fall: 0.6, cross: 0.03, open: 0.8, extend: 0.01, force: 0.1, lead: 0.3},
+	// moves as little as it must, and lands surely
 	{manner: reacting, prior: 0.2, move: 0.001, fall: 0.35, cross: 0.5, open: 0.8, extend: 0.0001, force: 0.003, lead: 0.05},
 	// plans
 	{manner: planning, prior: 0.32, move: 0.03, fall: 0.75, cross: 0.6, open: 0.8, extend: 0.005},

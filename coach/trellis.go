@@ -22,7 +22,7 @@ const (
 )
 
 // negligible keeps what is far from likely from being carried along.
-const negligible = 1e-3
+const negligible = 2e-3
 
 // crossing is the factor from span b to span s into f.
 func (c *cast) crossing(f *frame, b, s *span) float64 {
