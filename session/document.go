@@ -19,14 +19,14 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		Fingers: p.system.Name,
 		Input: ReviewInput{
 			Strings: "inferred", Track: track, Notes: p.record.len(),
-			Dropped:  make([]ReviewDropped, 0, len(p.dropped)),
-			Warnings: append(append([]string{}, warnings...), p.warnings...),
+			Dropped:  make([]ReviewDropped, 0, len(p.dropped.kept)),
+			Warnings: append(append([]string{}, warnings...), p.warnings.kept...),
 		},
 		Notes:   p.record.notes,
 		Shifts:  p.record.shifts,
 		Systems: make(map[string]ReviewSystem, len(coach.Systems)),
 		Advice:  make([]ReviewAdvice, 0, len(p.record.advice)),
-		Marks:   make([]ReviewMark, 0, len(p.marks)),
+		Marks:   make([]ReviewMark, 0, len(p.marks.kept)),
 	}
 	if r.Notes == nil {
 		r.Notes = []ReviewNote{}
@@ -43,10 +43,10 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	if p.told {
 		r.Input.Strings = "known"
 	}
-	for _, d := range p.dropped {
+	for _, d := range p.dropped.kept {
 		r.Input.Dropped = append(r.Input.Dropped, ReviewDropped{seconds(d.At), d.Pitch, string(d.Reason)})
 	}
-	for _, m := range p.marks {
+	for _, m := range p.marks.kept {
 		r.Marks = append(r.Marks, ReviewMark{seconds(m.at), m.text})
 	}
 	for i := range r.Shifts {

@@ -97,9 +97,9 @@ func (h *hand) note(n midiin.Note) bool {
 	return true
 }
 
-// newest is where the hand is: at the newest note, or where the player said
+// shown is where the hand is: at the newest note, or where the player said
 // that it has gone since.
-func (h *hand) newest() coach.Estimate {
+func (h *hand) shown() coach.Estimate {
 	e := h.tracker.Newest()
 	if h.placed > 0 && e.Position != h.placed {
 		e.Position, e.Low, e.High, e.Probability = h.placed, h.placed, h.placed, 1

@@ -58,8 +58,11 @@ type LiveOptions struct {
 const (
 	eventRoom  = 1 << 16 // six seconds of ten saturated cables
 	actionRoom = 64
-	// frameTime is the least time between two snapshots under load.
-	frameTime = 4 * time.Millisecond
+	// frameTime is the least time between two snapshots under load: a screen
+	// that draws sixty times a second shows hardly older ones. Where making one
+	// takes long, the next waits for frameShare times as long.
+	frameTime  = time.Millisecond / 4
+	frameShare = 5
 	// tick is the grain of a take; all times are multiples of it, so that a
 	// take read again gives the same answers.
 	tick = 100 * time.Microsecond
@@ -161,10 +164,10 @@ func (l *Live) sit(done <-chan error) (err error) {
 func (l *Live) own(done <-chan error) error {
 	alarm := time.NewTimer(time.Hour)
 	defer alarm.Stop()
-	var shown time.Time
-	waiting := false // a snapshot is due at the alarm
+	var next time.Time // no snapshot before
+	waiting := false   // one is due then
 	for {
-		l.setAlarm(alarm, waiting, shown)
+		l.setAlarm(alarm, waiting, next)
 		select {
 		case e := <-l.events:
 			l.event(e)
@@ -181,22 +184,20 @@ func (l *Live) own(done <-chan error) error {
 		}
 		l.drain()
 		l.pulse()
-		if now := l.o.Now(); now.Sub(shown) >= frameTime {
+		now := l.o.Now()
+		if waiting = now.Before(next); !waiting {
 			l.publish()
-			shown, waiting = now, false
-		} else {
-			waiting = true
+			next = now.Add(max(frameTime, frameShare*l.o.Now().Sub(now)))
 		}
 	}
 }
 
-// drainMost keeps a flood from holding up the screen: some two milliseconds of
-// work.
-const drainMost = 1024
+// drainTime keeps a flood from holding up the screen.
+const drainTime = 2 * time.Millisecond
 
-// drain takes what waits, at most drainMost things.
+// drain takes what waits, for drainTime at most.
 func (l *Live) drain() {
-	for range drainMost {
+	for began := l.o.Now(); l.o.Now().Sub(began) < drainTime; {
 		select {
 		case e := <-l.events:
 			l.event(e)
@@ -208,13 +209,13 @@ func (l *Live) drain() {
 	}
 }
 
-func (l *Live) setAlarm(alarm *time.Timer, waiting bool, shown time.Time) {
+func (l *Live) setAlarm(alarm *time.Timer, waiting bool, next time.Time) {
 	wait := time.Hour
 	if at, ok := l.pipe.Deadline(); ok {
 		wait = max(0, at-l.o.Now().Sub(l.start)) + tick
 	}
 	if waiting {
-		wait = min(wait, max(0, frameTime-l.o.Now().Sub(shown)))
+		wait = min(wait, max(0, next.Sub(l.o.Now())))
 	}
 	alarm.Reset(wait)
 }

@@ -43,9 +43,9 @@ type Pipeline struct {
 	now      time.Duration
 	owned    bool // the events are a take of our own
 	ended    bool
-	dropped  []midiin.Dropped
-	marks    []mark
-	warnings []string
+	dropped  newest[midiin.Dropped]
+	marks    newest[mark]
+	warnings newest[string]
 	gone     string // what is unplugged now
 	issued   []issued
 
@@ -67,6 +67,7 @@ type issued struct {
 // NewPipeline returns a pipeline at time 0.
 func NewPipeline(s Setup) *Pipeline {
 	p := &Pipeline{setup: s, told: s.Strings.Told(), hand: newHand(s)}
+	p.dropped.most, p.marks.most, p.warnings.most = s.Keep, s.Keep, s.Keep
 	p.cleaner = midiin.NewCleaner(midiin.CleanerOptions{
 		Open: s.Neck.Open, Frets: s.Neck.Frets, Mode: s.Mode, Strings: s.Strings, Octave: s.Octave,
 	}, (*listener)(p))
@@ -109,7 +110,7 @@ func (p *Pipeline) marker(e midiin.Event) {
 			return
 		}
 	}
-	p.marks = append(p.marks, mark{e.At, e.Text})
+	p.marks.add(mark{e.At, e.Text})
 }
 
 // Advance lets time pass up to now.
@@ -209,7 +210,7 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 	case Anchor, Nudge:
 		at := a.Value
 		if a.Kind == Nudge || at == 0 {
-			shown := p.hand.newest().Position
+			shown := p.hand.shown().Position
 			if shown == 0 {
 				return command{}, false
 			}
@@ -226,7 +227,7 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 
 func (p *Pipeline) do(c command) {
 	if c.verb == putMark {
-		p.marks = append(p.marks, mark{p.now, "mark"})
+		p.marks.add(mark{p.now, "mark"})
 		return
 	}
 	p.remember(step{cmd: &c})
@@ -235,12 +236,12 @@ func (p *Pipeline) do(c command) {
 
 // warn keeps a warning once.
 func (p *Pipeline) warn(text string) {
-	for _, w := range p.warnings {
+	for _, w := range p.warnings.kept {
 		if w == text {
 			return
 		}
 	}
-	p.warnings = append(p.warnings, text)
+	p.warnings.add(text)
 }
 
 // step is one thing that the coach side was told: a note, a release or a
@@ -276,7 +277,7 @@ func (l *listener) Note(n midiin.Note) {
 	if p.hand.note(n) {
 		p.practice.note(index, translate(n))
 	} else {
-		p.dropped = append(p.dropped, midiin.Dropped{At: n.At, Channel: n.Channel, Pitch: n.Pitch, Reason: OnHold})
+		p.dropped.add(midiin.Dropped{At: n.At, Channel: n.Channel, Pitch: n.Pitch, Reason: OnHold})
 	}
 }
 
@@ -286,7 +287,7 @@ func (l *listener) Release(id int, at time.Duration) {
 	p.hand.release(id, at)
 }
 
-func (l *listener) Drop(d midiin.Dropped) { l.dropped = append(l.dropped, d) }
+func (l *listener) Drop(d midiin.Dropped) { l.dropped.add(d) }
 
 // StringsFound reads everything so far again, each note with its string; a
 // later map may replace an earlier one. After too long a time the notes so far

@@ -104,7 +104,7 @@ func (p *Player) survey() {
 	for _, a := range whole.record.advice {
 		p.advice = append(p.advice, duration(notes[a.First].At))
 	}
-	for _, m := range whole.marks {
+	for _, m := range whole.marks.kept {
 		p.marks = append(p.marks, m.at)
 	}
 }

@@ -13,11 +13,11 @@ import (
 func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
-		Hand: p.hand.newest(), Heard: p.record.len() > 0,
+		Hand: p.hand.shown(), Heard: p.record.len() > 0,
 		Take:  p.counter.counts(p.tracker.Expected()),
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
-		Marks: len(p.marks), Held: p.held,
-		Notes: p.record.len(), Dropped: len(p.dropped), StringsTold: p.told, Ended: p.ended,
+		Marks: p.marks.len(), Held: p.held,
+		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,
 	}
 	s.LastMinute = p.counter.minute.since(s.Take)
 	for i, sys := range coach.Systems {

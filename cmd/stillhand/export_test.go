@@ -18,7 +18,7 @@ var Main = main
 // home in its environment.
 func Run(args ...string) (out, errs string, code int) {
 	var o, e bytes.Buffer
-	w := &world{out: &o, err: &e, env: func(string) (string, bool) { return "", false }}
+	w := &world{out: &o, err: &e, env: func(string) (string, bool) { return "", false }, open: openSource, show: dashboard.Run}
 	code = run(context.Background(), args, w)
 	return o.String(), e.String(), code
 }

@@ -146,9 +146,9 @@ func takeName(path string) string {
 }
 
 // liveKeep is how many notes stay in memory while live, beyond what is
-// counted: forty minutes at eight notes a second, far more than any screen
+// counted: twenty-five minutes at eight notes a second, far more than any screen
 // looks back. The take keeps them all.
-const liveKeep = 20000
+const liveKeep = 12000
 
 // controls are the player's pedals and whether the bell rings.
 func (p *player) controls() (session.Foot, bool, error) {

@@ -43,9 +43,10 @@ type terminal struct {
 
 	mu     sync.Mutex
 	screen *vt.Emulator
-	all    []byte        // everything that the program wrote
-	last   time.Time     // when the newest bytes came
-	news   chan struct{} // closed when bytes come
+	all    []byte             // everything that the program wrote
+	last   time.Time          // when the newest bytes came
+	news   chan struct{}      // closed when bytes come
+	seen   func(at time.Time) // told of all bytes once they are on the screen; may be nil
 }
 
 // launch is what a program is started with.
@@ -152,6 +153,9 @@ func (x *terminal) read(done chan<- struct{}) {
 		_, _ = x.screen.Write(buf[:n])
 		x.all = append(x.all, buf[:n]...)
 		x.last = now
+		if x.seen != nil {
+			x.seen(now)
+		}
 		close(x.news)
 		x.news = make(chan struct{})
 		x.mu.Unlock()

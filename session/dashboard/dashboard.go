@@ -55,10 +55,6 @@ func (e *CrashError) Error() string {
 	return fmt.Sprintf("the screen crashed: %v; the recording is not affected, please report this", e.Value)
 }
 
-// framePeriod is the shortest time between two frames drawn for snapshots:
-// 60 a second, the most that a usual display shows.
-const framePeriod = time.Second / 60
-
 // face is one running dashboard.
 type face struct {
 	Options
@@ -177,7 +173,7 @@ func (f *face) painting(ctx context.Context) (why error) {
 		}
 	}()
 	changed := f.Feed.Changed()
-	var last time.Time
+	var budget budget
 	for {
 		update := func() { f.board.take(f.Feed.Latest()) }
 		select {
@@ -192,18 +188,19 @@ func (f *face) painting(ctx context.Context) (why error) {
 		case <-f.continued:
 			update = f.reenter
 		}
-		if rest := framePeriod - time.Since(last); rest > 0 {
+		if rest := budget.rest(time.Now()); rest > 0 {
 			select {
 			case <-time.After(rest):
 			case <-ctx.Done():
 				return context.Cause(ctx)
 			}
 		}
-		last = time.Now()
+		began, sent := time.Now(), f.screen.sent.Load()
 		f.app.QueueUpdateDraw(func() {
 			update()
 			f.ringBell()
 		})
+		budget.spend(began, f.screen.sent.Load() != sent)
 	}
 }
 

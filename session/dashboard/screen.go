@@ -1,6 +1,7 @@
 package dashboard
 
 import (
+	"sync/atomic"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
@@ -25,10 +26,11 @@ type screen struct {
 	tcell.Screen
 	next, shown []cell
 	w, h        int
-	away        bool        // the terminal is given back
-	stale       bool        // shown no longer says what the terminal holds
-	failed      func(error) // told of a terminal that cannot be read any more
-	tty         *steadyTty  // what is under the terminal; nil if that is something else
+	away        bool         // the terminal is given back
+	stale       bool         // shown no longer says what the terminal holds
+	failed      func(error)  // told of a terminal that cannot be read any more
+	tty         *steadyTty   // what is under the terminal; nil if that is something else
+	sent        atomic.Int64 // frames that changed the terminal
 }
 
 func newScreen(inner tcell.Screen) *screen {
@@ -70,7 +72,7 @@ func (s *screen) GetContent(x, y int) (rune, []rune, tcell.Style, int) {
 	return c.r, []rune(c.more), c.style, 1
 }
 
-// Show sends what changed. While the terminal is still busy with an older
+// Show sends what changed, nothing if nothing did. While the terminal is still busy with an older
 // frame it sends nothing: the frame stays due, and the terminal rings when it
 // can take one.
 func (s *screen) Show() {
@@ -84,13 +86,19 @@ func (s *screen) Show() {
 			return
 		}
 	}
+	changed := s.stale
 	for i, c := range s.next {
 		if s.stale || c != s.shown[i] {
 			s.Screen.SetContent(i%s.w, i/s.w, c.r, []rune(c.more), c.style)
 			s.shown[i] = c
+			changed = true
 		}
 	}
 	s.stale = false
+	if !changed && !lost {
+		return
+	}
+	s.sent.Add(1)
 	if lost {
 		s.Screen.Sync()
 		return
