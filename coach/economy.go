@@ -13,8 +13,9 @@ type Cost struct {
 }
 
 // A cost is packed into one int64, so that comparing two integers compares
-// shifts, then travel, then the widest window: 25 bits of shifts (33 million),
-// 31 of travel (2 thousand million frets), 7 of stretch level.
+// shifts, then travel, then the widest window: below unreached there are 24 bits
+// of shifts (16 million), 31 of travel (2 thousand million frets) and 7 of
+// stretch level.
 const (
 	levelBits  = 7
 	travelBits = 31

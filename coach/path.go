@@ -18,7 +18,7 @@ func BestPath(n Neck, s System, notes []Note, near int) (Cost, []Step) {
 }
 
 // pathfinder is the working memory of a search; it may be used again. Costs
-// are packed as in Economy: 24 bits of shifts, 27 of travel, then the distance
+// are packed as in Economy: 23 bits of shifts, 27 of travel, then the distance
 // of the start from where it should be and the lowest position, 6 bits each.
 type pathfinder struct {
 	asks []ask
