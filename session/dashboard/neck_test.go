@@ -98,3 +98,28 @@ func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
 		assert.Equal(t, want, percent(p))
 	}
 }
+
+// The line's shifts are written whole, likely ones with their doubt, and never
+// over each other.
+func TestTrail_MarksShifts(t *testing.T) {
+	t.Parallel()
+	crowd := make([]int, 200)
+	for i := range crowd {
+		crowd[i] = 3 + i%4
+	}
+	shown := render(t, 120, 40, "UTF-8", sample(func(s *session.Snapshot) {
+		s.Trail = trail(s.At, crowd...)
+		for i := range s.Trail {
+			s.Trail[i].Moved = 0.7
+		}
+	}))
+	for line := range strings.Lines(shown) {
+		if strings.HasPrefix(strings.TrimSpace(line), "+1?") || strings.HasPrefix(strings.TrimSpace(line), "-3?") {
+			for _, mark := range strings.Fields(line) {
+				assert.Contains(t, []string{"+1?", "-3?"}, mark)
+			}
+			return
+		}
+	}
+	t.Fatalf("no shifts are marked in\n%s", shown)
+}

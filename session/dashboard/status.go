@@ -81,7 +81,7 @@ func (b *board) facts() []fact {
 	default:
 		add("saving "+filepath.Base(s.TakePath), "saving", 8)
 	}
-	notes := fmt.Sprintf("%d notes", s.Notes)
+	notes := many(s.Notes, "note")
 	add(notes, notes, 5)
 	if s.Dropped > 0 {
 		text := fmt.Sprintf("%d cleaned away", s.Dropped)
@@ -101,11 +101,19 @@ func (b *board) facts() []fact {
 		add("strings inferred", "inferred", 2)
 	}
 	if s.Marks > 0 {
-		text := fmt.Sprintf("%d marks", s.Marks)
+		text := many(s.Marks, "mark")
 		add(text, text, 3)
 	}
 	if b.bell {
 		add("bell on", "bell", 4)
 	}
 	return facts
+}
+
+// many is a count with its noun.
+func many(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }

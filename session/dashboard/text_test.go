@@ -5,6 +5,7 @@ import (
 	"testing"
 	"unicode"
 
+	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -41,7 +42,17 @@ func TestText_FromOutsideCannotControlTheTerminal(t *testing.T) {
 		}
 	}
 	for _, r := range Summary(sample(edit)) {
-		assert.False(t, r != '\n' && unicode.IsControl(r), "%q", r)
+		assert.False(t, r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)), "%q", r)
+	}
+}
+
+// Without colours tcell would show a dark one as reverse video, which means an
+// alert here.
+func TestStyles_KeepTheDefaultColourWhereThereIsNone(t *testing.T) {
+	t.Parallel()
+	for colors, coloured := range map[int]bool{0: false, 2: false, 8: true, 256: true} {
+		foreground, _, _ := stylesFor(colors).accent.Decompose()
+		assert.Equal(t, coloured, foreground != tcell.ColorDefault, "%d colours", colors)
 	}
 }
 

@@ -141,8 +141,8 @@ func (v trailView) drawMove(x, before, y int, style tcell.Style) {
 }
 
 // drawShifts writes each shift's size in frets under the line; one that is
-// likely and not certain carries a question mark. Where two are too close for
-// their text, a stroke stands for the later one.
+// likely and not certain carries a question mark. One that is too close to the
+// text before it has only its rise in the line above.
 func (v trailView) drawShifts(c canvas, points []session.TrailPoint) {
 	free := 0
 	for i := 1; i < len(points); i++ {
@@ -154,9 +154,8 @@ func (v trailView) drawShifts(c canvas, points []session.TrailPoint) {
 		if p.Moved < certain {
 			text += "?"
 		}
-		x := v.column(p.At)
+		x := min(v.column(p.At), c.w-len(text))
 		if x < free {
-			c.set(x, 0, c.rise, c.plain)
 			continue
 		}
 		c.text(x, 0, text, c.bold)
