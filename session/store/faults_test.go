@@ -133,6 +133,44 @@ func TestRecorder_WritesAgainWhatAFailedSyncMayHaveDropped(t *testing.T) {
 	})
 }
 
+// An fsync that takes long keeps nothing from the kernel, and covers only what
+// was written before it began.
+func TestRecorder_SlowSyncDelaysNoWrite(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.slow = 2 * time.Second
+		start := time.Now()
+		rec := NewRecorder(disk, "takes", evening, header)
+		sent := play(rec, start, 0, 300) // 1.5 s: within the first fsync
+		after := disk.kill()
+		all, err := Recover(after, "takes")
+		require.NoError(t, err)
+		require.Len(t, all, 1)
+		got := readTake(t, after, all[0].Path)
+		require.GreaterOrEqual(t, len(got), 250)
+		assert.Equal(t, sent[:len(got)], got)
+
+		sent = append(sent, play(rec, start, 300, 200)...) // the first fsync ends well, the second is under way
+		disk.set(failing(syscall.EIO, "sync"))
+		sent = append(sent, play(rec, start, 500, 500)...)
+		disk.set(func(d *memDisk) {
+			for _, node := range d.names {
+				clear(node.data[len(node.durable):])
+			}
+			d.fault, d.slow = nil, 0
+		})
+		sent = append(sent, play(rec, start, 1000, 10)...)
+		time.Sleep(5 * time.Second)
+		after = disk.losePower(nil)
+		all, err = Recover(after, "takes")
+		require.NoError(t, err)
+		require.Len(t, all, 1)
+		assert.Equal(t, sent, readTake(t, after, all[0].Path))
+		_, err = rec.Finish()
+		require.ErrorContains(t, err, "damaged at byte")
+	})
+}
+
 func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		disk := newMemDisk()
@@ -179,6 +217,7 @@ func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 				require.ErrorContains(t, err, "free some space")
 				assert.Empty(t, path)
 				assert.Empty(t, disk.find(t, takeExt), "no half a take")
+				assert.Len(t, disk.find(t, ""), 1, "the journal and nothing else")
 				rec.Event(noteOn(time.Hour, 30))
 				assert.Equal(t, 1, rec.Status().Lost, "too late")
 

@@ -72,7 +72,7 @@ func openDatabase(path string) (*sql.DB, error) {
 	if !strings.HasPrefix(path, "/") {
 		path = "/" + path // a drive letter
 	}
-	values := url.Values{"_txlock": {"immediate"}, "_pragma": {
+	values := url.Values{"_txlock": {"immediate"}, "_error_rc": {"1"}, "_pragma": {
 		"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(NORMAL)", "foreign_keys(1)",
 	}}
 	name := url.URL{Scheme: "file", Path: path, RawQuery: values.Encode()}
@@ -87,13 +87,19 @@ func openDatabase(path string) (*sql.DB, error) {
 // Close closes the database.
 func (h *History) Close() error { return h.db.Close() }
 
-// wrap names what failed, and marks what only a rebuild can mend.
+// wrap names what failed and what to do about it.
 func (h *History) wrap(what string, err error) error {
 	var failure *sqlite.Error
 	if errors.As(err, &failure) {
 		switch failure.Code() & 0xff {
 		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
 			return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
+		case sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY:
+			return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)
+		case sqlite3.SQLITE_FULL:
+			return fmt.Errorf("%s: %w: free some space", what, err)
+		case sqlite3.SQLITE_BUSY:
+			return fmt.Errorf("%s: %w: end the program that holds %s", what, err, historyFile)
 		}
 	}
 	return fmt.Errorf("%s: %w", what, err)

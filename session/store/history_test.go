@@ -327,6 +327,24 @@ func TestHistory_FolderNamesAreTakenLiterally(t *testing.T) {
 	assert.FileExists(t, filepath.Join(dir, historyFile))
 }
 
+func TestHistory_SaysWhatToDoWhenItCannotBeOpened(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	require.NoError(t, os.Mkdir(filepath.Join(dir, historyFile), 0o700))
+	_, err := OpenHistory(t.Context(), dir)
+	require.ErrorContains(t, err, "make "+dir+" writable")
+	assert.NotContains(t, err.Error(), "\n")
+
+	h := openHistory(t, t.TempDir())
+	_, err = h.db.Exec("PRAGMA max_page_count = 20")
+	require.NoError(t, err)
+	for i := 0; err == nil && i < 1000; i++ {
+		err = h.Add(t.Context(), takeName(i), inventFigures(takeStart(i), takeRandom(i)))
+	}
+	require.ErrorContains(t, err, "free some space")
+	assert.NotContains(t, err.Error(), "\n")
+}
+
 func TestHistory_TwoProgramsWriteAtOnce(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()

@@ -11,6 +11,7 @@ import (
 	"sync"
 	"syscall"
 	"testing"
+	"time"
 )
 
 // memDisk is a file system in memory whose faults a test chooses. It keeps
@@ -24,8 +25,9 @@ type memDisk struct {
 	// fault is asked before each operation ("create", "write", "sync",
 	// "rename", "remove", "mkdir", "syncdir", "read"); an error fails it.
 	fault func(op, name string) error
-	room  int // bytes that may still be written; negative: no bound
-	chunk int // longest write that succeeds whole; 0: no bound
+	room  int           // bytes that may still be written; negative: no bound
+	chunk int           // longest write that succeeds whole; 0: no bound
+	slow  time.Duration // that an fsync of a file takes
 	syncs int
 }
 
@@ -295,14 +297,21 @@ func (f *memFile) ReadAt(p []byte, at int64) (int, error) {
 	return bytes.NewReader(f.node.data).ReadAt(p, at)
 }
 
+// Sync makes durable what was written before it was called.
 func (f *memFile) Sync() error {
 	f.disk.mu.Lock()
-	defer f.disk.mu.Unlock()
 	f.disk.syncs++
+	data, slow := bytes.Clone(f.node.data), f.disk.slow
+	f.disk.mu.Unlock()
+	if slow > 0 {
+		time.Sleep(slow)
+	}
+	f.disk.mu.Lock()
+	defer f.disk.mu.Unlock()
 	if err := f.disk.check("sync", f.name); err != nil {
 		return err
 	}
-	f.node.durable = bytes.Clone(f.node.data)
+	f.node.durable = data
 	return nil
 }
 

@@ -90,7 +90,8 @@ func inTransaction(ctx context.Context, db *sql.DB, do func(*sql.Tx) error) erro
 		return err
 	}
 	if err := do(tx); err != nil {
-		return errors.Join(err, tx.Rollback())
+		_ = tx.Rollback() // SQLite may have done so by itself; err says why
+		return err
 	}
 	return tx.Commit()
 }

@@ -39,6 +39,7 @@ func readTake(t *testing.T, disk FS, path string) []midiin.Event {
 	var events []midiin.Event
 	var ticks int64
 	for _, ev := range file.Tracks[0] {
+		require.LessOrEqual(t, ev.Delta, uint32(0x0fffffff), "RP-001: the largest variable-length quantity")
 		ticks += int64(ev.Delta)
 		at := time.Duration(ticks) * tick
 		var text string

@@ -90,6 +90,9 @@ func Recover(disk FS, dir string) ([]Recovered, error) {
 			all = append(all, one)
 		}
 	}
+	if len(failed) > 1 {
+		return all, fmt.Errorf("%d unfinished takes wait for the next start: %w", len(failed), failed[0])
+	}
 	return all, errors.Join(failed...)
 }
 

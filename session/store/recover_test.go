@@ -110,6 +110,26 @@ func TestRecover_FolderThatCannotBeReadIsAnError(t *testing.T) {
 	require.ErrorAs(t, err, &path)
 }
 
+func TestRecover_OneLineForManyFailures(t *testing.T) {
+	t.Parallel()
+	disk := newMemDisk()
+	data, _ := smallJournal(3)
+	for _, day := range []string{"25", "26", "27"} {
+		require.NoError(t, disk.WriteFile(filepath.Join("takes", "2026-11-"+day+"T201405Z.journal"), data))
+	}
+	disk.fault = func(op, name string) error {
+		if op == "rename" && filepath.Base(name) != "2026-11-26T201405Z.mid.part" {
+			return syscall.EIO
+		}
+		return nil
+	}
+	all, err := Recover(disk, "takes")
+	require.ErrorIs(t, err, syscall.EIO)
+	require.ErrorContains(t, err, "2 unfinished takes")
+	assert.NotContains(t, err.Error(), "\n")
+	assert.Len(t, all, 1, "one does not stop the others")
+}
+
 // Power fails while a journal is being recovered: the next start does it.
 func TestRecover_PowerLossAtAnyMoment(t *testing.T) {
 	t.Parallel()
