@@ -8,7 +8,7 @@ type Estimate struct {
 	At               time.Duration // its onset
 	Position         int           // likeliest fret under the first finger; 0 when nothing is known yet
 	Probability      float64       // of Position
-	Low, High        int           // narrowest run of positions that holds at least 90 per cent
+	Low, High        int           // narrow run of positions that holds the hand nine times in ten, see Tracker
 	Place            Place         // likeliest place
 	PlaceProbability float64       // of Place; 1 when the input tells the string
 	Finger           int           // finger on Place at Position: 0 for an open string
