@@ -25,6 +25,10 @@ type binding struct {
 // 1.0: 0 to 63 is off, 64 to 127 is on).
 const pressed = 64
 
+// lastPedal is the last controller that is none of the channel mode messages
+// (MIDI 1.0: 120 to 127).
+const lastPedal = 119
+
 // ParseFoot reads bindings like "cc64=mark,cc66=swap". A controller does one
 // thing only.
 func ParseFoot(s string) (Foot, error) {
@@ -32,7 +36,7 @@ func ParseFoot(s string) (Foot, error) {
 	for _, part := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ' ' }) {
 		control, name, ok := strings.Cut(part, "=")
 		number, err := strconv.Atoi(strings.TrimPrefix(strings.ToLower(control), "cc"))
-		if !ok || err != nil || number < 0 || number > 119 {
+		if !ok || err != nil || number < 0 || number > lastPedal {
 			return Foot{}, fmt.Errorf("foot binding %q: write a controller from cc0 to cc119 and an action, like cc64=mark", part)
 		}
 		action, err := ParseAction(name)
@@ -62,13 +66,8 @@ func (f *Foot) Lines(sep string) []string {
 // Press returns the action that e calls for: a bound controller going down,
 // once until it comes up again.
 func (f *Foot) Press(e midiin.Event) (Action, bool) {
-	if e.Kind != midiin.Message || e.Data[0]&0xf0 != 0xb0 {
-		return Action{}, false
-	}
-	number, down := int(e.Data[1]), e.Data[2] >= pressed
-	was := f.down[number]
-	f.down[number] = down
-	if !down || was {
+	number, ok := f.goesDown(e)
+	if !ok {
 		return Action{}, false
 	}
 	for _, b := range f.bindings {
@@ -77,4 +76,42 @@ func (f *Foot) Press(e midiin.Event) (Action, bool) {
 		}
 	}
 	return Action{}, false
+}
+
+// Learn returns the controller that e presses, if it can be a pedal. Data entry
+// and parameter numbers are none: they only say what other messages mean (MIDI
+// 1.0: controllers 6, 38 and 96 to 101).
+func (f *Foot) Learn(e midiin.Event) (controller int, ok bool) {
+	number, ok := f.goesDown(e)
+	meta := number == 6 || number == 38 || number >= 96 && number <= 101
+	return number, ok && !meta && number <= lastPedal
+}
+
+// goesDown returns the controller that e presses, if it was not down already.
+func (f *Foot) goesDown(e midiin.Event) (number int, ok bool) {
+	if e.Kind != midiin.Message || e.Data[0]&0xf0 != 0xb0 {
+		return 0, false
+	}
+	number, down := int(e.Data[1]), e.Data[2] >= pressed
+	was := f.down[number]
+	f.down[number] = down
+	return number, down && !was
+}
+
+// Bind makes controller, from 0 to 119, do the action called name. It returns
+// what the controller did before, "" if nothing.
+func (f *Foot) Bind(controller int, name string) (before string, err error) {
+	action, err := ParseAction(name)
+	if err != nil {
+		return "", err
+	}
+	b := binding{controller, name, action}
+	for i, old := range f.bindings {
+		if old.controller == controller {
+			f.bindings[i] = b
+			return old.name, nil
+		}
+	}
+	f.bindings = append(f.bindings, b)
+	return "", nil
 }

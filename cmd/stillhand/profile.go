@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -11,12 +12,24 @@ import (
 
 func profileCommand(w *world) *cobra.Command {
 	var forget bool
+	var learn string
 	c := &cobra.Command{
-		Use: "profile", Short: "The player's values in force, and where each came from",
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		Use: "profile [SOURCE]", Short: "The player's values in force, and where each came from",
+		Long: `The player's values in force, and where each came from.
+
+With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
+to be pressed, and keeps in the profile that pressing it means ACTION: ` + strings.Join(session.ActionNames(), ", ") + `.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if learn == "" && len(args) > 0 {
+				return usage("profile takes a SOURCE only with --learn ACTION")
+			}
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {
 				return err
+			}
+			if learn != "" {
+				return w.learn(cmd.Context(), who, learn, strings.Join(args, ""))
 			}
 			if forget {
 				who.profile.Habits = coach.Habits{}
@@ -37,6 +50,7 @@ func profileCommand(w *world) *cobra.Command {
 		},
 	}
 	addSettings(c)
+	c.Flags().StringVar(&learn, "learn", "", "bind an action to the pedal that is pressed next on SOURCE")
 	c.Flags().BoolVar(&forget, "forget", false, "forget what the tracker has learnt of your playing")
 	return c
 }
