@@ -59,6 +59,17 @@ func TestBoard_LeastSizeShowsEverything(t *testing.T) {
 	assert.Contains(t, render(t, 80, 27, "UTF-8", many), "last minute")
 }
 
+func TestBoard_SaysWhatItNeeds(t *testing.T) {
+	t.Parallel()
+	for _, size := range [][2]int{{79, 24}, {80, 23}, {250, 20}, {40, 70}} {
+		shown := strings.Join(strings.Fields(render(t, size[0], size[1], "UTF-8", sample())), " ")
+		assert.Contains(t, shown, "needs 80 columns and 24 rows", "%v", size)
+	}
+	far := func(b *board) { b.far = true }
+	assert.NotContains(t, render(t, 36, 8, "UTF-8", sample(), far), "needs")
+	assert.Contains(t, render(t, 35, 8, "UTF-8", sample(), far), "needs")
+}
+
 func TestRun_SurvivesAStormOfSizes(t *testing.T) {
 	t.Parallel()
 	random := rand.New(rand.NewPCG(4, 4))

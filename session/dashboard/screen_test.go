@@ -45,6 +45,34 @@ func TestScreen_ShowsWhatTheTerminalShowsWithoutIt(t *testing.T) {
 	}
 }
 
+// gone is a terminal that cannot be taken again.
+type gone struct {
+	tcell.SimulationScreen
+	shows int
+}
+
+func (g *gone) Resume() error { return errNoTerminal }
+func (g *gone) Show()         { g.shows++ }
+
+// tcell draws for ever on a terminal that was given back and is gone.
+func TestScreen_DrawsNothingOnATerminalThatIsAway(t *testing.T) {
+	t.Parallel()
+	inner := &gone{SimulationScreen: simulated(t, 80, 24)}
+	s := newScreen(inner)
+	var reported error
+	s.failed = func(err error) { reported = err }
+	s.Clear()
+	s.Show()
+	require.Equal(t, 1, inner.shows)
+	require.NoError(t, s.Suspend())
+	require.ErrorIs(t, s.Resume(), errNoTerminal)
+	require.ErrorIs(t, reported, errNoTerminal)
+	s.Clear()
+	s.Show()
+	s.Sync()
+	require.Equal(t, 1, inner.shows)
+}
+
 func requireSameCells(t *testing.T, want, got tcell.SimulationScreen, frames int) {
 	t.Helper()
 	wantCells, w, h := want.GetContents()
