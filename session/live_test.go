@@ -1,0 +1,150 @@
+package session
+
+import (
+	"context"
+	"errors"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
+)
+
+// flood is a source that plays as fast as it can until it is told to end.
+type flood struct {
+	sent  atomic.Int64
+	begun chan struct{} // closed when a good deal has been sent
+	crash int64         // panics at that event; 0 never
+}
+
+func (f *flood) Name() string { return "flood" }
+
+func (f *flood) Run(ctx context.Context, emit func(midiin.Event)) error {
+	const most = 20_000 // less than finds room
+	began := time.Now()
+	for i := int64(0); ctx.Err() == nil && i < most; i++ {
+		if i == f.crash && i > 0 {
+			panic("the driver")
+		}
+		status := byte(0x90 - i%2*0x10)
+		emit(midiin.Event{At: time.Since(began), Data: [3]byte{status, byte(30 + i/2%25), 90}})
+		f.sent.Add(1)
+		if i == 500 {
+			close(f.begun)
+		}
+	}
+	<-ctx.Done()
+	return nil
+}
+
+// Run with -race.
+func TestLive_ClosesWhileNotesArrive(t *testing.T) {
+	t.Parallel()
+	for range 3 {
+		source, kept := &flood{begun: make(chan struct{})}, &log{}
+		live := NewLive(LiveOptions{Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Source: source, Recorder: kept})
+		ctx, stop := context.WithCancel(t.Context())
+		done := make(chan error, 1)
+		go func() { done <- live.Run(ctx) }()
+		go func() {
+			for ctx.Err() == nil { // a screen and a player's foot
+				<-live.Changed()
+				_ = len(live.Latest().Trail)
+				live.Do(Action{Kind: Mark})
+			}
+		}()
+		<-source.begun
+		stop()
+		require.NoError(t, <-done)
+		messages := 0
+		for _, e := range kept.events {
+			if e.Kind == midiin.Message {
+				messages++
+			}
+		}
+		assert.EqualValues(t, source.sent.Load(), messages, "what had come is kept")
+		assert.Zero(t, live.Latest().Lost)
+		live.Do(Action{Kind: Mark}) // after the end: nobody takes it, nothing breaks
+	}
+}
+
+func TestLive_AnInputThatCrashesEndsTheSittingWithItsNotes(t *testing.T) {
+	t.Parallel()
+	source, kept := &flood{begun: make(chan struct{}), crash: 600}, &log{}
+	live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: source, Recorder: kept})
+	err := live.Run(t.Context())
+	var crash *CrashError
+	require.True(t, errors.As(err, &crash))
+	assert.Equal(t, "the input", crash.Part)
+	assert.Contains(t, string(crash.Stack), "flood")
+	assert.Len(t, kept.events, 600)
+}
+
+// A settled note cannot be moved any more; where the player says that the hand
+// has gone shows all the same, and steps go on from there.
+func TestPipeline_ShowsWhereThePlayerPutsTheHand(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.Event(midiin.Event{At: 0, Data: [3]byte{0x90, 31, 90}}) // G1: fret 3 of the lowest string
+	p.Event(midiin.Event{At: 200 * time.Millisecond, Data: [3]byte{0x80, 31, 0}})
+	p.Advance(time.Minute)
+	require.True(t, p.Snapshot().Hand.Settled)
+	assert.Equal(t, "hand at 12", p.Do(Action{Kind: Anchor, Value: 12}))
+	assert.Equal(t, 12, p.Snapshot().Hand.Position)
+	assert.Equal(t, "hand at 13", p.Do(Action{Kind: Nudge, Value: 1}))
+	assert.Equal(t, "hand at 14", p.Do(Action{Kind: Nudge, Value: 1}))
+	p.Event(midiin.Event{At: time.Minute, Data: [3]byte{0x90, 59, 90}}) // B3: fret 16 of the highest
+	assert.NotEqual(t, 1.0, p.Snapshot().Hand.Probability, "the next note speaks for itself")
+}
+
+func TestPipeline_LongSittingsKeepTheNewest(t *testing.T) {
+	t.Parallel()
+	setup := plainSetup(t, nil)
+	setup.Keep = 10
+	p := NewPipeline(setup)
+	for i := range 1000 {
+		at := time.Duration(i) * time.Second
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x90, 20, 90}}) // below the neck
+		p.Event(midiin.Event{At: at, Kind: midiin.Lost, Text: "cable"})
+		p.Event(midiin.Event{At: at, Kind: midiin.Found, Text: "cable"})
+		p.Do(Action{Kind: Mark})
+	}
+	s := p.Snapshot()
+	assert.Equal(t, 1000, s.Dropped)
+	assert.Equal(t, 1000, s.Marks)
+	for _, kept := range []int{len(p.dropped.kept), len(p.marks.kept), len(p.warnings.kept)} {
+		assert.GreaterOrEqual(t, kept, 10)
+		assert.LessOrEqual(t, kept, 20)
+	}
+	assert.Equal(t, 999*time.Second, p.marks.kept[len(p.marks.kept)-1].at)
+}
+
+func TestFoot_LearnsAndBinds(t *testing.T) {
+	t.Parallel()
+	f, err := ParseFoot("cc64=mark")
+	require.NoError(t, err)
+	press := func(controller, value byte) (int, bool) {
+		return f.Learn(midiin.Event{Data: [3]byte{0xb2, controller, value}})
+	}
+	for _, meta := range []byte{6, 38, 96, 97, 98, 99, 100, 101, 120, 127} {
+		_, ok := press(meta, 127)
+		assert.False(t, ok, "controller %d is no pedal", meta)
+	}
+	_, ok := press(66, 63)
+	assert.False(t, ok, "0 to 63 is off (MIDI 1.0)")
+	number, ok := press(66, 64)
+	assert.True(t, ok)
+	assert.Equal(t, 66, number)
+	before, err := f.Bind(66, "swap")
+	require.NoError(t, err)
+	assert.Empty(t, before)
+	before, err = f.Bind(64, "hold")
+	require.NoError(t, err)
+	assert.Equal(t, "mark", before)
+	assert.Equal(t, "cc64=hold,cc66=swap", f.String())
+	_, err = f.Bind(64, "jump")
+	assert.Error(t, err)
+}
