@@ -8,7 +8,7 @@ import (
 
 // costs are what a planning hand weighs, in arbitrary units.
 type costs struct {
-	move, moveMM, cross, open, high, stretch, edge float64
+	move, moveMM, cross, open, high, edge float64
 }
 
 func (h *habits) costs() costs {
