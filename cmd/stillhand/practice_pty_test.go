@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -151,4 +152,26 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	y.shows("four fingers, frets 12 to 15 on any string")
 	y.keys("q")
 	assert.Equal(t, 0, y.exit())
+}
+
+func TestLive_SaysASuddenIncreaseAtTheEnd(t *testing.T) {
+	t.Parallel()
+	home := t.TempDir()
+	h, err := store.OpenHistory(t.Context(), filepath.Join(home, "stillhand"))
+	require.NoError(t, err)
+	now := time.Now()
+	for day, minutes := range []int{40, 20, 21, 19, 20, 22, 18} { // today first
+		start := now.AddDate(0, 0, -day)
+		require.NoError(t, h.Add(t.Context(), start.UTC().Format("2006-01-02T150405Z.mid"),
+			store.TakeFigures{Start: start, Played: time.Duration(minutes) * time.Minute, Fingers: "four"}))
+	}
+	require.NoError(t, h.Close())
+	r, w, err := os.Pipe()
+	require.NoError(t, err)
+	x := open(t, launch{args: []string{"live", "-"}, stdin: r, home: home})
+	r.Close()
+	x.shows("nothing heard yet")
+	require.NoError(t, w.Close())
+	assert.Equal(t, 0, x.exit())
+	assert.Contains(t, x.text(), "Today: 40.0 minutes. Your last two weeks: 20.0.")
 }
