@@ -77,20 +77,37 @@ func TestCare_SaysASuddenIncreaseOnce(t *testing.T) {
 	assert.Regexp(t, `^Today: 1[89]\.\d minutes\. Your last two weeks: 12\.0\.`, said[0].Text)
 }
 
-func TestCare_KeepsToTheCoachsPace(t *testing.T) {
+// At most one new line in four seconds (the model), whoever speaks: here a
+// passage that goes along a string for no reason ends every second and a half.
+func TestCoach_SpeaksAtMostOnceInFourSeconds(t *testing.T) {
 	t.Parallel()
-	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	perf := performance{channel: 2}
+	for at := time.Second; at < 12*time.Minute; at += 1500 * time.Millisecond {
+		for i, pitch := range []int{38, 41, 38, 43, 46, 43} {
+			perf.note(at+time.Duration(i)*150*time.Millisecond, pitch, 140*time.Millisecond)
+		}
+	}
+	p := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4", "input": "keyboard"}))
 	p.mind(nil, 0)
-	perf := minutes(0, 70*time.Minute)
-	last := -lineEvery
+	var spoken []CoachLine
 	for _, e := range perf.events {
 		play(p, nil, e.At, nil)
 		p.Event(e)
-		if s := p.Snapshot(); len(s.Lines) > 0 && s.Lines[0].At > last {
-			assert.GreaterOrEqual(t, s.Lines[0].At-last, lineEvery)
-			last = s.Lines[0].At
+		if lines := p.lines; len(lines) > 0 && (spoken == nil || lines[0].At > spoken[len(spoken)-1].At) {
+			spoken = append(spoken, lines[0])
 		}
 	}
+	require.Greater(t, len(spoken), 100)
+	care := 0
+	for i, l := range spoken {
+		if l.Kind == "" {
+			care++
+		}
+		if i > 0 {
+			require.GreaterOrEqual(t, l.At-spoken[i-1].At, lineEvery)
+		}
+	}
+	assert.Equal(t, 1, care, "the light touch, once")
 }
 
 func TestCare_StandsOnAPracticeScreenForAWhile(t *testing.T) {

@@ -25,6 +25,14 @@ func onStrings(t *testing.T, values map[string]string) *Review {
 			at += 250 * time.Millisecond
 		}
 		at += time.Second
+		perf.channel = 1
+		for range 2 { // a figure that is always played alike
+			for _, pitch := range []int{44, 47, 44, 47} {
+				perf.note(at, pitch, 240*time.Millisecond)
+				at += 250 * time.Millisecond
+			}
+			at += time.Second
+		}
 	}
 	p := NewPipeline(plainSetup(t, values))
 	feed(p, perf.events, at, noTicks)

@@ -78,7 +78,7 @@ func (p *ReachPractice) Answer(easy bool) {
 	} else {
 		p.search.NotEasy()
 	}
-	p.played, p.last = false, p.last[:0]
+	p.played = false
 }
 
 // Settled tells nothing: only the player's word counts.

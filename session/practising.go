@@ -40,9 +40,8 @@ type practising struct {
 	results  []Practice    // those that came to their end
 	overAt   time.Duration // of on, once Done
 	over     bool
-	heard    int // notes told
-	judged   int // estimates told
-	quiet    time.Duration
+	judged   int           // estimates told
+	quiet    time.Duration // last release
 	sounding bool
 }
 
@@ -54,12 +53,11 @@ func newPractising(plan Plan, do func(command)) *practising {
 	return p
 }
 
-// note takes note number index. quiet is the last release before it.
+// note takes note number index.
 func (p *practising) note(index int, n coach.Note) {
-	if p == nil || index < p.heard { // strings were found and earlier notes are told again
+	if p == nil {
 		return
 	}
-	p.heard = index + 1
 	p.tick(n.At)
 	switch {
 	case p.on == nil, p.over && p.ready(n.At):
@@ -78,6 +76,8 @@ func (p *practising) sounds(any bool, quiet time.Duration) {
 	}
 }
 
+// settled takes an estimate. When strings are found, earlier notes settle
+// again: their first estimates stand.
 func (p *practising) settled(e coach.Estimate) {
 	if p == nil || e.Note < p.judged {
 		return

@@ -316,3 +316,108 @@ func TestCommand_TextsAreReadAsTheyWereWritten(t *testing.T) {
 		assert.False(t, ok, bad)
 	}
 }
+
+// freely plays along over four strings, one channel each, from a start on.
+func freely(start time.Duration, notes int) (perf performance, end time.Duration) {
+	for i := range notes {
+		perf.channel = byte(i % 4)
+		perf.note(start, []int{43, 38, 33, 28}[i%4]+5+i%3, 400*time.Millisecond)
+		start += 250 * time.Millisecond
+	}
+	return perf, start
+}
+
+func roundPlan(t testing.TB, bars int) Plan {
+	n, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	return func(start time.Duration, _ []Practice) Practice {
+		m, err := NewMeter(start, 120, 4, 1, bars)
+		require.NoError(t, err)
+		p, err := NewRoundPractice(coach.Round{Kind: coach.RoundHold, Neck: n, System: coach.Four, Low: 5, High: 5}, m, 0)
+		require.NoError(t, err)
+		return p
+	}
+}
+
+// attentive is a round that notes which estimates it was told.
+type attentive struct {
+	*RoundPractice
+	told []int
+}
+
+func (a *attentive) Settled(e coach.Estimate) {
+	a.told = append(a.told, e.Note)
+	a.RoundPractice.Settled(e)
+}
+
+func TestPractising_CountsEachNoteOnceWhenStringsAreFound(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, nil))
+	plan := roundPlan(t, 16)
+	p.practise(func(start time.Duration, before []Practice) Practice {
+		return &attentive{RoundPractice: plan(start, before).(*RoundPractice)}
+	})
+	p.Do(Action{Kind: Again})
+	perf, end := freely(5*testBeat, 100)
+	told := 0
+	for _, e := range perf.events {
+		play(p, nil, e.At, nil)
+		p.Event(e)
+		if !p.told {
+			told++
+		}
+	}
+	require.True(t, p.told)
+	require.Positive(t, told, "strings were found while the round was on")
+	play(p, nil, end+10*time.Second, nil)
+	require.Len(t, p.practice.results, 1)
+	round := p.practice.results[0].(*attentive)
+	assert.Equal(t, 100, round.Score().Notes)
+	require.Len(t, round.told, 100)
+	for i, note := range round.told {
+		assert.Equal(t, i, note)
+	}
+}
+
+func TestPractising_ANoteThatSoundsIsNoSilence(t *testing.T) {
+	t.Parallel()
+	p := keyboard(t, rungPlan(t, 120))
+	var perf performance
+	perf.note(0, 40, 100*time.Millisecond)
+	at := perf.cell(5*testBeat, 38, testBeat)
+	play(p, perf.events, at+time.Second, nil)
+	require.Len(t, p.practice.results, 1)
+	p.Event(midiin.Event{At: at + time.Second, Data: [3]byte{0x90, 28, 90}}) // an open string goes on
+	p.Event(midiin.Event{At: at + 9*time.Second, Data: [3]byte{0x90, 45, 90}})
+	assert.True(t, p.Snapshot().Round.Done)
+	p.Event(midiin.Event{At: at + 9*time.Second, Data: [3]byte{0x80, 45, 0}})
+	p.Event(midiin.Event{At: at + 9*time.Second, Data: [3]byte{0x80, 28, 0}})
+	p.Event(midiin.Event{At: at + 15*time.Second, Data: [3]byte{0x90, 45, 90}})
+	assert.False(t, p.Snapshot().Round.Done)
+}
+
+func TestPractising_ARoundThatEndsWithItsSourceIsAResult(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "pickup", "strings": "1=1,2=2,3=3,4=4"}))
+	p.practise(roundPlan(t, 2))
+	p.Do(Action{Kind: Again})
+	perf, _ := freely(5*testBeat, 15)
+	play(p, perf.events, 12*testBeat, nil)
+	p.End(p.practice.on.Clock().End())
+	require.Len(t, p.practice.results, 1)
+}
+
+func TestPractising_TheHandIsTakenThereForTheAttemptOnly(t *testing.T) {
+	t.Parallel()
+	last := func(at time.Duration) string {
+		p := keyboard(t, rungPlan(t, 120))
+		p.Do(Action{Kind: Again})
+		to := p.practice.on.Clock().End()
+		var perf performance
+		perf.note(to+at, 45, 100*time.Millisecond)
+		play(p, perf.events, to+at+time.Second, nil)
+		return document(t, p)
+	}
+	assert.Contains(t, last(-time.Second), `"probability": 1`, "the player's word")
+	assert.NotContains(t, last(time.Second), `"probability": 1`, "after the attempt the hand may be anywhere")
+}
