@@ -29,7 +29,8 @@ today's, and the way so far. With SOURCE, as for live: a note begins the
 count-in; play the cell, one note a beat, on whichever string you like, and see
 at once what held. After a silence of five seconds the next note begins again.
 Afterwards it asks for discomfort in hand or arm, 0 none to 10 the worst; what
-comes later in the day can be said with --discomfort.`,
+comes later in the day can be said with --discomfort. After 5 or more it counts
+in again only when less has been said, on a later day.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
@@ -129,6 +130,9 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	today, err := l.today(ctx)
 	if err != nil {
 		return err
+	}
+	if today.Stop {
+		return fmt.Errorf("%s On a later day, say first how it is: stillhand ladder --discomfort", today.Why)
 	}
 	plan, err := l.plan(today)
 	if err != nil {
