@@ -22,6 +22,8 @@ type Snapshot struct {
 
 	Take       Counts // since the start, or since Forget
 	LastMinute Counts
+	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
+	Crossover  int // position below which three fingers cost nothing over them; 0 when four save nothing
 
 	Lines []CoachLine  // what the coach said, newest first, at most three
 	Trail []TrailPoint // the last half minute, oldest first

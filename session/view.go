@@ -20,6 +20,8 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,
 	}
 	s.LastMinute = p.counter.minute.since(s.Take)
+	mixed := p.counter.mixed.Result()
+	s.Mixed, s.Crossover = mixed.Fewest, mixed.CrossoverFret
 	for i, sys := range coach.Systems {
 		if sys.Name == p.system.Other().Name {
 			s.Other = p.counter.economy[i].Position()

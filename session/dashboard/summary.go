@@ -48,12 +48,24 @@ func Summary(s *session.Snapshot) string {
 	line("fingers", s.System.Name)
 	line("hand", hand)
 	line("your shifts", fmt.Sprintf("likely %.1f, at least %d", s.Take.Likely, s.Take.AtLeast))
-	line("fewest", each(s.Take.Fewest))
+	line("fewest", each(s.Take.Fewest)+whichWhere(s))
 	line("as you go", each(s.Take.AsYouGo))
 	line("coach said last", said)
 	line("marks", fmt.Sprint(s.Marks))
 	line("take", take)
 	return out.String()
+}
+
+// whichWhere says what either system, and where, would have cost least.
+func whichWhere(s *session.Snapshot) string {
+	if len(s.Take.Fewest) == 0 {
+		return ""
+	}
+	text := fmt.Sprintf(", mixed %d", s.Mixed)
+	if s.Crossover > 1 {
+		text += fmt.Sprintf("; below position %d three cost nothing", s.Crossover)
+	}
+	return text
 }
 
 // plain replaces what a terminal would act on.

@@ -146,5 +146,7 @@ func TestSummary_HasTenLines(t *testing.T) {
 		assert.Contains(t, got, want)
 	}
 	assert.Equal(t, "Nothing was heard.\n", Summary(nil))
+	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }))
+	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost nothing\n")
 	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}), "\n"))
 }
