@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"errors"
+	"fmt"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -59,12 +60,14 @@ func TestLive_ClosesWhileNotesArrive(t *testing.T) {
 		<-source.begun
 		stop()
 		require.NoError(t, <-done)
-		messages := 0
+		messages, begun := 0, 0
 		for _, e := range kept.events {
 			if e.Kind == midiin.Message {
 				messages++
+				begun += int(e.Data[0] >> 4 & 1)
 			}
 		}
+		assert.Equal(t, begun, live.Latest().Notes, "and counted")
 		assert.EqualValues(t, source.sent.Load(), messages, "what had come is kept")
 		assert.Zero(t, live.Latest().Lost)
 		live.Do(Action{Kind: Mark}) // after the end: nobody takes it, nothing breaks
@@ -83,21 +86,30 @@ func TestLive_AnInputThatCrashesEndsTheSittingWithItsNotes(t *testing.T) {
 	assert.Len(t, kept.events, 600)
 }
 
-// A settled note cannot be moved any more; where the player says that the hand
-// has gone shows all the same, and steps go on from there.
+// Where the player says that the hand has gone shows at once, also where the
+// newest note cannot have been played, and steps go on from there.
 func TestPipeline_ShowsWhereThePlayerPutsTheHand(t *testing.T) {
 	t.Parallel()
-	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
-	p.Event(midiin.Event{At: 0, Data: [3]byte{0x90, 31, 90}}) // G1: fret 3 of the lowest string
-	p.Event(midiin.Event{At: 200 * time.Millisecond, Data: [3]byte{0x80, 31, 0}})
-	p.Advance(time.Minute)
-	require.True(t, p.Snapshot().Hand.Settled)
-	assert.Equal(t, "hand at 12", p.Do(Action{Kind: Anchor, Value: 12}))
-	assert.Equal(t, 12, p.Snapshot().Hand.Position)
-	assert.Equal(t, "hand at 13", p.Do(Action{Kind: Nudge, Value: 1}))
-	assert.Equal(t, "hand at 14", p.Do(Action{Kind: Nudge, Value: 1}))
-	p.Event(midiin.Event{At: time.Minute, Data: [3]byte{0x90, 59, 90}}) // B3: fret 16 of the highest
-	assert.NotEqual(t, 1.0, p.Snapshot().Hand.Probability, "the next note speaks for itself")
+	for _, later := range []time.Duration{time.Millisecond, time.Minute} { // before and after the note settles
+		p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+		for i, pitch := range []byte{29, 31, 34, 57, 59, 60} {
+			p.Event(midiin.Event{At: time.Duration(i) * time.Millisecond, Data: [3]byte{0x90, pitch, 90}})
+			p.Event(midiin.Event{At: time.Duration(i) * time.Millisecond, Data: [3]byte{0x80, pitch, 0}})
+		}
+		p.Advance(later)
+		p.Do(Action{Kind: Swap})
+		p.Do(Action{Kind: Swap})
+		for _, step := range []struct {
+			action Action
+			at     int
+		}{{Action{Kind: Anchor, Value: 7}, 7}, {Action{Kind: Nudge, Value: 1}, 8}, {Action{Kind: Nudge, Value: 1}, 9}, {Action{Kind: Nudge, Value: -1}, 8}} {
+			assert.Equal(t, fmt.Sprintf("hand at %d", step.at), p.Do(step.action))
+			assert.Equal(t, step.at, p.Snapshot().Hand.Position)
+			p.Advance(later + 500*time.Millisecond)
+		}
+		p.Event(midiin.Event{At: 2 * time.Minute, Data: [3]byte{0x90, 59, 90}})
+		assert.Less(t, p.Snapshot().Hand.Probability, 1.0, "the next note speaks for itself")
+	}
 }
 
 func TestPipeline_LongSittingsKeepTheNewest(t *testing.T) {

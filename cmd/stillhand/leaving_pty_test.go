@@ -37,7 +37,7 @@ func TestLive_AClosedTerminalKeepsTheTake(t *testing.T) {
 	x := open(t, launch{args: []string{"live", "%FIFO"}})
 	x.shows("nothing heard yet")
 	x.play().note(0, 40)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	x.hangUp()
 	assert.Equal(t, 130, x.exitWithin(patience))
 	pitches, _ := heard(t, x.onlyTake())
@@ -96,7 +96,7 @@ func TestLive_ACrashRestoresTheTerminalAndKeepsTheTake(t *testing.T) {
 		x.shows("nothing heard yet")
 		c := x.play()
 		c.note(0, 40)
-		x.shows("1 notes")
+		x.shows("1 note ")
 		switch program {
 		case "stillhand-crash-key":
 			x.keys("m")

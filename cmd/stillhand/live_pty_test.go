@@ -84,7 +84,7 @@ func TestLive_NotesInAFIFOMoveWindowAndCount(t *testing.T) {
 	for i, p := range played {
 		began := time.Now()
 		c.note(0, p)
-		late = append(late, x.shows(strconv.Itoa(i+1)+" notes").Sub(began))
+		late = append(late, x.shows(strconv.Itoa(i+1)+" note").Sub(began))
 		switch p {
 		case 41: // F1 to F2, all within frets 1 to 4
 			assert.Zero(t, atLeast(x.text()))
@@ -111,7 +111,7 @@ func TestLive_WriterLeavesAndTheNextIsPickedUp(t *testing.T) {
 	x.shows("nothing heard yet")
 	c := x.play()
 	c.note(0, 40)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	require.NoError(t, c.file.Close())
 	left := time.Now()
 	at := x.shows("WARNING: cable")
@@ -135,7 +135,7 @@ func TestLive_StandardInputEndsTidily(t *testing.T) {
 	x.shows("nothing heard yet")
 	_, err = w.Write([]byte{0x90, 40, 90, 0x80, 40, 64})
 	require.NoError(t, err)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	require.NoError(t, w.Close())
 	assert.Equal(t, 0, x.exit())
 	x.restored()
@@ -149,7 +149,7 @@ func TestLive_NothingSavedWhenAsked(t *testing.T) {
 	x := open(t, launch{args: []string{"live", "--no-save", "%FIFO"}})
 	x.shows("nothing heard yet")
 	x.play().note(0, 40)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	x.keys("q")
 	assert.Equal(t, 0, x.exit())
 	assert.Empty(t, x.takes())
@@ -165,7 +165,7 @@ func TestLive_EveryActionHasAKey(t *testing.T) {
 	}
 	x.wait("a shift", func(screen string) bool { return atLeast(screen) >= 1 })
 	x.keys("m")
-	x.shows("1 marks")
+	x.shows("1 mark")
 	x.keys("s")
 	x.shows("four would be at")
 	x.keys("s")
@@ -217,7 +217,7 @@ func TestLive_EveryActionCanBeBoundToAPedal(t *testing.T) {
 	}
 	x.wait("a shift", func(screen string) bool { return atLeast(screen) >= 1 })
 	press(64)
-	x.shows("1 marks")
+	x.shows("1 mark")
 	c.send(0xb0, 64, 127, 0xb0, 64, 100, 0xb0, 64, 127) // one press, however the pedal trembles
 	x.shows("2 marks")
 	c.send(0xb0, 64, 0)

@@ -53,7 +53,7 @@ func TestLive_SurvivesAResizeStormWhilePlaying(t *testing.T) {
 	before := x.text()
 	x.keys("\x0c") // Ctrl-L draws everything again: nothing may look different
 	x.keys("m")
-	x.shows("1 marks")
+	x.shows("1 mark")
 	after := strings.Split(x.text(), "\n")
 	for i, line := range strings.Split(before, "\n")[:23] {
 		assert.Equal(t, line, after[i])
@@ -75,7 +75,7 @@ func TestLive_NoColourIsHonoured(t *testing.T) {
 		x := open(t, launch{args: []string{"live", "%FIFO"}, env: env})
 		x.shows("nothing heard yet")
 		x.play().note(0, 40)
-		x.shows("1 notes")
+		x.shows("1 note ")
 		x.keys("q")
 		assert.Equal(t, 0, x.exit())
 		return x.written()
@@ -89,7 +89,7 @@ func TestLive_PlainLocaleGetsPlainCharacters(t *testing.T) {
 	x := open(t, launch{args: []string{"live", "%FIFO"}, env: []string{"LC_ALL=C"}})
 	x.shows("nothing heard yet")
 	x.play().note(0, 40)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	assert.NotContains(t, x.text(), "?????", "no glyph that the locale lacks")
 	x.keys("q")
 	assert.Equal(t, 0, x.exit())

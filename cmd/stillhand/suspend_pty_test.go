@@ -45,7 +45,7 @@ func TestLive_SuspendWithoutAShellGoesOn(t *testing.T) {
 	c := x.play()
 	x.keys("\x1a")
 	c.note(0, 40)
-	x.shows("1 notes")
+	x.shows("1 note ")
 	x.signal(syscall.SIGTSTP)
 	c.note(0, 42)
 	x.shows("2 notes")

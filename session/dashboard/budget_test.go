@@ -28,7 +28,9 @@ func TestBudget_DrawsAtOnceAfterQuietAndSixtyTimesASecondUnderLoad(t *testing.T)
 
 	now = now.Add(burst * framePeriod)
 	assert.LessOrEqual(t, b.rest(now), time.Duration(0), "after a quiet moment at once")
-	b.spend(now, false)
-	now = now.Add(drawPeriod)
+	for range 10 {
+		b.spend(now, false)
+		now = now.Add(drawPeriod)
+	}
 	assert.LessOrEqual(t, b.rest(now), time.Duration(0), "a frame that changed nothing costs nothing")
 }
