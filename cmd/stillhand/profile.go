@@ -44,7 +44,11 @@ to be pressed, and keeps in the profile that pressing it means ACTION: ` + strin
 				if text == "" {
 					text = "-"
 				}
-				fmt.Fprintf(w.out, "%-8s %-20s %s\n", s.Name, text, origin)
+				from := string(origin)
+				if s.Name == "reach" && origin == session.FromProfile && who.profile.ReachFound != "" {
+					from += ", found " + who.profile.ReachFound
+				}
+				fmt.Fprintf(w.out, "%-8s %-20s %s\n", s.Name, text, from)
 			}
 			return nil
 		},
