@@ -113,7 +113,7 @@ func (l ladder) show(ctx context.Context) error {
 	}
 	fmt.Fprintln(&b, "\nThe way so far")
 	for _, turn := range t.Way {
-		fmt.Fprintf(&b, "  %s: %s, from %s\n", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))
+		wrapped(&b, "  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From)))
 	}
 	if len(t.Way) == 0 {
 		fmt.Fprintln(&b, "  no rung changed yet")
