@@ -241,6 +241,7 @@ func TestFigures_Idle(t *testing.T) {
 	long := pick(10*time.Second, time.Second)
 	<-time.After(time.Second) // the coach has spoken, the last note has settled
 	before := worked(t, x)
+	require.Positive(t, before, "the system counts the time")
 	<-time.After(long)
 	share := float64(worked(t, x)-before) / float64(long)
 	t.Logf("idle: %.3f per cent of a core", 100*share)
