@@ -64,6 +64,7 @@ type answer struct {
 	path   string
 	file   *midiin.File
 	review *session.Review
+	ladder []string // the player's own rung, on the sheet of an own take
 	err    error
 }
 
@@ -132,6 +133,9 @@ func (v *reviewing) answer(path string) answer {
 	}
 	if err == nil {
 		err = playable(a.review)
+	}
+	if err == nil && v.html != "" && rec.Owned() && v.student == "" {
+		a.ladder = v.rung(who)
 	}
 	a.err = err
 	return a
@@ -211,8 +215,19 @@ func (v *reviewing) unused(stem, ending string) string {
 func (v *reviewing) sheet(to io.Writer, a answer) error {
 	return report.Sheet(to, report.SheetData{
 		Review: a.review, Title: v.title, Note: v.note, Student: v.student,
-		Date: time.Now().Format(sheetDate), Bars: a.file,
+		Date: time.Now().Format(sheetDate), Bars: a.file, Practice: a.ladder,
 	})
+}
+
+// rung says where the player stands on the ladder; nothing if that cannot be
+// read, since a sheet is good without it.
+func (v *reviewing) rung(who *player) []string {
+	l := ladder{w: v.w, who: who, day: dayOf(time.Now())}
+	t, err := l.today(v.cmd.Context())
+	if err != nil || t.Stop {
+		return nil
+	}
+	return []string{fmt.Sprintf("The ladder: %s, %.0f mm.", rungText(t.Rung), t.StretchMM)}
 }
 
 func line(to io.Writer, a answer) error {
