@@ -107,6 +107,12 @@ func TestCleaner_DropsDoubleTriggers(t *testing.T) {
 	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), on(20*ms, 1, 40, 80), off(300*ms, 1, 40)})
 	assert.Len(t, h.notes, 1)
 	assert.Equal(t, 300*ms, h.offs[0])
+	// A soft one that announces the note: one note, as loud as it was meant.
+	es, end := steady(8, 1)
+	h = clean(t, CleanerOptions{}, append(es, on(end, 1, 40, 12), off(end+15*ms, 1, 40), on(end+16*ms, 1, 40, 75), off(end+200*ms, 1, 40)))
+	require.Len(t, h.notes, 9)
+	assert.Equal(t, Note{ID: 8, At: end, Pitch: 40, Velocity: 75, Gap: 50 * ms}, h.notes[8])
+	assert.Equal(t, end+200*ms, h.offs[8])
 	// Another key, or another string's channel, is another note.
 	h = clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), on(20*ms, 1, 41, 80), on(25*ms, 2, 40, 80)})
 	assert.Len(t, h.notes, 3)

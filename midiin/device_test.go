@@ -55,7 +55,9 @@ func TestFIFO_WaitsForTheNextWriter(t *testing.T) {
 	path := makeFIFO(t)
 	r := start(t, openStream(t, path))
 	for i := range byte(20) {
-		write(t, path, 0x90, 40+i, 80, 0x90, 41) // the last message is cut off
+		// The last message is cut off; nothing of it waits for the next writer,
+		// who begins in the middle of another.
+		write(t, path, 80, 0x90, 40+i, 80, 0x90, 41)
 		if i > 0 {
 			r.change(Found, "midi")
 		}

@@ -189,12 +189,15 @@ func (s *scan) likeStrings(parts []int) bool {
 }
 
 // splitLines finds lines spread over tracks, a string each: tracks whose names
-// are equal but for a number or the name of a string, or which have no names.
+// are equal but for a number or the name of a string, or three and more that
+// have one name or none.
 func (s *scan) splitLines(parts []int) []candidate {
 	groups := map[string][]int{}
+	told := map[string]bool{} // stems whose strings are told by name
 	var stems []string
 	for _, i := range parts {
-		stem := nameStem(s.trackName(int(s.parts[i].track)))
+		stem, tells := nameStem(s.trackName(int(s.parts[i].track)))
+		told[stem] = told[stem] || tells
 		if groups[stem] == nil {
 			stems = append(stems, stem)
 		}
@@ -202,7 +205,7 @@ func (s *scan) splitLines(parts []int) []candidate {
 	}
 	var cs []candidate
 	for _, stem := range stems {
-		if s.likeStrings(groups[stem]) {
+		if (told[stem] || len(groups[stem]) > 2) && s.likeStrings(groups[stem]) {
 			cs = append(cs, candidate{parts: groups[stem], strings: true})
 		}
 	}
@@ -211,17 +214,18 @@ func (s *scan) splitLines(parts []int) []candidate {
 
 // nameStem is what the tracks of one instrument's strings share of their names:
 // the name without the number or the pitch that tells the string ("bass" of
-// "Bass e1").
-func nameStem(name string) string {
+// "Bass e1"), and whether there is one.
+func nameStem(name string) (stem string, tells bool) {
 	var rest []string
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
 		letters := strings.TrimRight(w, "0123456789")
 		if letters == "" || len(letters) == 1 && letters >= "a" && letters <= "g" {
+			tells = true
 			continue
 		}
 		rest = append(rest, w)
 	}
-	return strings.Join(rest, " ")
+	return strings.Join(rest, " "), tells
 }
 
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }

@@ -95,8 +95,9 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"by name alone":                  {song(1, keys.with(noProgram), bass.with(noProgram), melody.with(noProgram)), `track 2 "Bass": named so, one note at a time, the lowest part`, 1 << 1},
 		"by range and voice":             {song(1, keys.with(nameless).with(noProgram), melody.with(nameless).with(noProgram), bass.with(nameless).with(noProgram)), `track 3: one note at a time, the lowest part, in the range of basses`, 1 << 1},
 		"not the bassoon":                {song(1, fagott, drums, bass.with(nameless)), `track 3: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"not the bassoon, by name":       {song(1, fagott.with(noProgram), bass.with(nameless).with(noProgram)), `track 2: one note at a time, the lowest part, in the range of basses`, 1 << 1},
 		"not a bass drum":                {song(1, voicing{"Bass drum", 2, -1, []byte{36}, false, 0}, bass.with(nameless)), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
-		"not four stray notes":           {song(1, bass.with(func(v *voicing) { v.name, v.strokes = "", 1 }), bass.with(func(v *voicing) { v.channel = 2 })), `track 2 "Bass": bass program 33, named so, one note at a time`, 1 << 2},
+		"not four stray notes":           {song(1, bass.with(nameless).with(func(v *voicing) { v.strokes = 1 }), bass.with(nameless).with(func(v *voicing) { v.channel = 2 })), `track 2: bass program 33, one note at a time, in the range of basses`, 1 << 2},
 		"a contrabass":                   {song(1, keys, melody, bass.with(nameless).with(func(v *voicing) { v.program = 43 })), `track 3: bass program 43, one note at a time, the lowest part`, 1 << 1},
 		"the program from another track": {append(song(1, cello, bass.with(nameless).with(noProgram)), chunk("MTrk", setup...)...), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
 		"in format 0":                    {song(0, drums, keys, melody, bass), `track 1 channel 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
@@ -106,7 +107,9 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			`track 2 "Bass G", track 3 "Bass D", track 4 "Bass A", track 5 "Bass E" channels 2, 3, 4, 5: bass program 33, named so, one channel a string`, 0b11110},
 		"strings on tracks without names": {song(1, keys, on("", 1, 43, 45), on("", 2, 38, 41), on("", 3, 33, 36), on("", 4, 28, 31)),
 			`track 2, track 3, track 4, track 5 channels 2, 3, 4, 5: bass program 33, one channel a string, in the range of basses`, 0b11110},
-		"two basses are not strings":     {song(1, on("Bass", 1, 28, 40), on("Synth bass", 2, 28, 40)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
+		"drums below strings from channel 11": {song(0, drums, on("", 10, 43, 45), on("", 11, 38, 41), on("", 12, 33, 36), on("", 13, 28, 31)),
+			`track 1 channels 11, 12, 13, 14: bass program 33, one channel a string, in the range of basses`, 0b1111 << 10},
+		"two basses are not strings":     {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
 		"drums if there is nothing else": {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
 		"the only part":                  {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},
 		"nothing":                        {song(1, bass.with(func(v *voicing) { v.strokes = -1 })), `no track has a note`, 0},
@@ -125,6 +128,14 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			}
 			assert.Equal(t, c.channels, channels)
 			assert.Equal(t, n, f.Notes())
+			switch c.channels {
+			case 0:
+				assert.Equal(t, []string{"no track has a note"}, f.Warnings())
+			case 1 << percussion:
+				assert.Equal(t, []string{"only drums (channel 10) have notes"}, f.Warnings())
+			default:
+				assert.Empty(t, f.Warnings())
+			}
 		})
 	}
 }

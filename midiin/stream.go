@@ -187,18 +187,15 @@ func (p *pathSource) follow(ctx context.Context, r byteReader) error {
 			return fmt.Errorf("%s: cannot be read: %w", p.path, reason(err))
 		}
 		d = decoder{}
-		if !gone {
-			gone = true
-			p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
-		}
+		p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
 		if p.fifo {
+			gone = true // until the next writer is heard
 			continue
 		}
 		r.close()
 		if r = p.reopen(ctx); r == nil {
 			return nil
 		}
-		gone = false
 		p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
 	}
 }

@@ -169,7 +169,7 @@ func (c *Cleaner) over(i int32, at time.Duration) {
 	if v.id == c.before.id {
 		c.before.off, c.before.over = at, true
 	}
-	if at-v.at < c.doubleWindow() && v.slid == 0 {
+	if at-v.at < c.doubleWindow() {
 		c.ends = append(c.ends, i)
 		return
 	}
