@@ -34,6 +34,7 @@
 //	err = h.Add(ctx, filepath.Base(path), figures)
 //	takes, err := h.Takes(ctx, store.Filter{Since: since})
 //	days := store.Days(takes, time.Local)
+//	takes, earlier, err := h.Latest(ctx, filter, time.Local, 14) // quick among many
 //	err = h.SetLabel(ctx, take, store.Label{Name: "...", Student: "..."})
 //	trashed, err := h.Delete(ctx, take)
 //	unknown, err := h.Reconcile(ctx)     // takes recovered or copied in: Add them

@@ -216,6 +216,7 @@ func TestRecorder_TwoInTheSameSecondDoNotMeet(t *testing.T) {
 	path, err := three.Finish()
 	require.NoError(t, err)
 	assert.Equal(t, "2026-11-25T201405Z-3.mid", filepath.Base(path))
+	assert.Equal(t, path, three.Status().Path, "chosen when the journal was made, not at the end")
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	assert.Len(t, entries, 3, "takes and nothing else")
