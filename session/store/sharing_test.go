@@ -17,7 +17,9 @@ func TestHistory_WaitsForAnotherProgramToWrite(t *testing.T) {
 	writing, err := other.db.BeginTx(t.Context(), nil)
 	require.NoError(t, err)
 	done := make(chan error, 1)
-	go func() { done <- h.Add(context.WithoutCancel(t.Context()), takeName(0), TakeFigures{Start: takeStart(0)}) }()
+	go func() {
+		done <- h.Add(context.WithoutCancel(t.Context()), takeName(0), TakeFigures{Start: takeStart(0)})
+	}()
 	select {
 	case err := <-done:
 		require.FailNow(t, "did not wait", "%v", err)
