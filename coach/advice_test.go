@@ -41,7 +41,7 @@ func fourFrets(n Neck) []Note {
 	return places(n, Place{4, 5}, Place{4, 8}, Place{3, 5}, Place{3, 8})
 }
 
-// Source: the model: to a three-finger player the other system saves moves.
+// Rule of the model (DEVELOPERS.md): to a three-finger player the other system saves moves.
 // Counted by hand: three fingers reach 5 and 8 from no window, so each of the
 // three changes is a shift; four stay at 5. 34 in, frets 5 to 8: 103 mm.
 func TestAdviser_SpeaksForTheOtherSystem(t *testing.T) {
@@ -62,7 +62,7 @@ func TestAdviser_SpeaksForTheOtherSystem(t *testing.T) {
 	assert.Equal(t, "Four fingers in window 5 to 8: no shift instead of 3. From A1 to F2 with 1-2-3-4, stretch 103 mm (your reach: 105).", said.Text)
 }
 
-// Source: the model: beyond reach, say so and do not recommend. The strings
+// Rule of the model (DEVELOPERS.md): beyond reach, say so and do not recommend. The strings
 // are not told: no other place of these pitches is any better for three.
 func TestAdviser_DoesNotRecommendBeyondReach(t *testing.T) {
 	t.Parallel()
@@ -103,7 +103,7 @@ func positionsOf(m uint64) (all []int) {
 	return all
 }
 
-// Source: the model: place: the own system does it with fewer shifts in
+// Rule of the model (DEVELOPERS.md): place: the own system does it with fewer shifts in
 // another place. The hand moved twice, one window would have done.
 func TestAdviser_ShowsABetterPlace(t *testing.T) {
 	t.Parallel()
@@ -155,7 +155,7 @@ func TestAdviser_ShowsOtherStrings(t *testing.T) {
 	assert.Equal(t, "Other strings, open strings alone: no shift instead of 2. From G2 to G2.", said.Text)
 }
 
-// Source: the model: relief: three fingers, no more shifts, less stretch, low
+// Rule of the model (DEVELOPERS.md): relief: three fingers, no more shifts, less stretch, low
 // on the neck. 34 in, frets 2 to 5 (where 2 to 4 would do): 122 mm and 84 mm.
 func TestAdviser_OffersRelief(t *testing.T) {
 	t.Parallel()
@@ -186,7 +186,7 @@ func TestAdviser_OffersRelief(t *testing.T) {
 	assert.True(t, ok, "69 mm are wide for 72")
 }
 
-// Source: the model: where pitch does not tell, say so: no relief for a hand
+// Rule of the model (DEVELOPERS.md): where pitch does not tell, say so: no relief for a hand
 // whose place is in doubt.
 func TestAdviser_OffersNoReliefOnDoubt(t *testing.T) {
 	t.Parallel()
@@ -218,7 +218,7 @@ func TestAdviser_SaysNothingWhereNothingIsToSay(t *testing.T) {
 	assert.False(t, ok, "two fretted notes are no passage")
 }
 
-// Source: the model: passages end at gaps over 400 ms and after 24 notes.
+// Rule of the model (DEVELOPERS.md): passages end at gaps over 400 ms and after 24 notes.
 func TestAdviser_SplitsPassages(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)

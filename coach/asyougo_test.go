@@ -53,7 +53,7 @@ func wanted(n Neck, g group) int {
 	return 0
 }
 
-// Source: the rule in the model, carried out slowly on every position.
+// The rule of the model (DEVELOPERS.md), carried out slowly on every position.
 func TestAsYouGo_EqualsSlowReference(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(21, 22))
@@ -88,7 +88,7 @@ func TestAsYouGo_NeverBeatsTheFewest(t *testing.T) {
 	}
 }
 
-// Source: the model: the first fretted note goes under the second finger where
+// Rule of the model (DEVELOPERS.md): the first fretted note goes under the second finger where
 // the neck allows, and a hand that must move goes no further than it must.
 func TestAsYouGo_StartsUnderTheSecondFinger(t *testing.T) {
 	t.Parallel()

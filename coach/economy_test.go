@@ -242,7 +242,7 @@ func TestEconomy_SetSystemKeepsTheHand(t *testing.T) {
 	assert.Equal(t, 1, e.Fewest().Shifts, "three fingers after Reset")
 }
 
-// Source: the model: the difference of the two systems changes at certain
+// Rule of the model (DEVELOPERS.md): the difference of the two systems changes at certain
 // notes only, by one shift each time, and the changes add up to it. Regions
 // book every change.
 func TestEconomy_DifferencesTelescope(t *testing.T) {

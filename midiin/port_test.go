@@ -252,11 +252,11 @@ func TestStableNames_StripNumbersAndTellDuplicatesApart(t *testing.T) {
 
 func TestMatchPort_TakesNumbersNamesAndParts(t *testing.T) {
 	t.Parallel()
-	ports := listPorts([]string{"Midi Through 14:0", "Bass 20:0", "Bass Station 24:0"}, []string{"/dev/snd/midiC1D0"})
+	ports := listPorts([]string{"Midi Through 14:0", "Bass 20:0", "Bass Left 24:0"}, []string{"/dev/snd/midiC1D0"})
 	for name, want := range map[string]string{
 		"2":       "Bass", // by number
 		"Bass":    "Bass", // whole, though a part of another
-		"station": "Bass Station",
+		"left":    "Bass Left",
 		"through": "Midi Through",
 		"C1D0":    "/dev/snd/midiC1D0",
 	} {
@@ -268,10 +268,10 @@ func TestMatchPort_TakesNumbersNamesAndParts(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Port{Number: 4, Name: "/dev/snd/midiC1D0", Path: "/dev/snd/midiC1D0"}, p)
 	for name, want := range map[string]string{
-		"bas":   `"bas" fits several MIDI inputs: choose 2 "Bass", 3 "Bass Station"`,
-		"cello": `no MIDI input is called "cello": choose 1 "Midi Through", 2 "Bass", 3 "Bass Station", 4 "/dev/snd/midiC1D0"`,
-		"9":     `no MIDI input is called "9": choose 1 "Midi Through", 2 "Bass", 3 "Bass Station", 4 "/dev/snd/midiC1D0"`,
-		"":      `no MIDI input is called "": choose 1 "Midi Through", 2 "Bass", 3 "Bass Station", 4 "/dev/snd/midiC1D0"`,
+		"bas":   `"bas" fits several MIDI inputs: choose 2 "Bass", 3 "Bass Left"`,
+		"cello": `no MIDI input is called "cello": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
+		"9":     `no MIDI input is called "9": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
+		"":      `no MIDI input is called "": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
 	} {
 		_, err := matchPort(ports, name)
 		assert.EqualError(t, err, want)

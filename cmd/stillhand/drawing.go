@@ -8,11 +8,19 @@ import (
 	"stillhand/coach"
 )
 
-// drawing draws a neck to scale in plain letters, width columns from the nut
-// to the last fret.
+// drawing draws a neck to scale, width columns from the nut to the last fret.
 type drawing struct {
 	neck  coach.Neck
 	width int
+	ascii bool // for terminals that show nothing else
+}
+
+// glyphs are the nut, a string and a wire, as on the dashboard.
+func (d drawing) glyphs() (nut, str, wire rune) {
+	if d.ascii {
+		return 'H', '-', '+'
+	}
+	return '║', '─', '┼'
 }
 
 // column is where fret f lies: its distance from the nut is proportional to
@@ -38,18 +46,19 @@ func (d drawing) numbers() string {
 // cell draws the strings with the fingers of a cell on its own.
 func (d drawing) cell(c coach.Cell) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%5s%s\n", "", d.numbers())
+	fmt.Fprintf(&b, "%4s%s\n", "", d.numbers())
+	nut, str, wire := d.glyphs()
 	for s := 1; s <= d.neck.Strings(); s++ {
-		row := []byte(strings.Repeat("-", d.width))
+		row := []rune(strings.Repeat(string(str), d.width))
 		for f := 1; f <= d.neck.Frets; f++ {
-			row[d.column(f)] = '|'
+			row[d.column(f)] = wire
 		}
 		if s == c.String {
 			for _, step := range c.Steps(1)[:(len(c.Steps(1))+1)/2] {
-				row[d.column(step.Place.Fret)] = byte('0' + step.Finger)
+				row[d.column(step.Place.Fret)] = rune('0' + step.Finger)
 			}
 		}
-		fmt.Fprintf(&b, "%-3s||%s\n", strings.TrimRight(coach.PitchName(d.neck.Open[s-1]), "-0123456789"), row)
+		fmt.Fprintf(&b, "%-3s%c%s\n", strings.TrimRight(coach.PitchName(d.neck.Open[s-1]), "-0123456789"), nut, string(row))
 	}
 	return b.String()
 }

@@ -104,8 +104,8 @@ func (l ladder) show(ctx context.Context) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", rungText(t.Rung), t.StretchMM, t.Step+1, t.Of)
 	wrapped(&b, "", t.Why)
-	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74}.cell(cell))
-	wrapped(&b, "", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d.", fingering(cell), cell.String))
+	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74, !l.w.utf8()}.cell(cell))
+	wrapped(&b, "", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String))
 	wrapped(&b, "", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
 		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed))
 	if l.who.setup.ReachMM == 0 {

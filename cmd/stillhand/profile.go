@@ -50,6 +50,7 @@ to be pressed, and keeps in the profile that pressing it means ACTION: ` + strin
 				}
 				fmt.Fprintf(w.out, "%-8s %-20s %s\n", s.Name, text, from)
 			}
+			fmt.Fprint(w.out, "\n"+learntText(who.profile.Habits))
 			return nil
 		},
 	}
@@ -57,4 +58,17 @@ to be pressed, and keeps in the profile that pressing it means ACTION: ` + strin
 	c.Flags().StringVar(&learn, "learn", "", "bind an action to the pedal that is pressed next on SOURCE")
 	c.Flags().BoolVar(&forget, "forget", false, "forget what the tracker has learnt of your playing")
 	return c
+}
+
+// learntText says what the tracker has learnt of the player.
+func learntText(h coach.Habits) string {
+	if h.Notes < 1 {
+		return "Nothing learnt of your playing yet: stillhand live learns as you play.\n"
+	}
+	return fmt.Sprintf(`Learnt of your playing, from %.0f notes:
+  shifts     %.0f in a hundred notes
+  open       %.0f in a hundred notes that could be
+  ahead      %.0f per cent sure that you plan ahead
+  gap        %.0f ms between notes, usually
+`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), float64(h.UsualGap().Milliseconds()))
 }

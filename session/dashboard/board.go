@@ -12,7 +12,7 @@ import (
 	"stillhand/session"
 )
 
-// The terminal's least size: the design's promise for a neck of up to six
+// The terminal's least size: room for a neck of up to six
 // strings, and what the far view needs for its longest line.
 const (
 	leastWidth, leastHeight       = 80, 24

@@ -55,7 +55,7 @@ func TestRound_OnlyTheBeatMoves(t *testing.T) {
 func TestRound_ResultAndCareStandTogether(t *testing.T) {
 	t.Parallel()
 	text := render(t, 80, 24, "UTF-8", sample(judged))
-	for _, want := range []string{"held     notes", "not yet  evenness", "a note begins again", "five minutes of rest"} {
+	for _, want := range []string{"held     notes", "not yet  evenness", "a note begins again", "Five minutes off"} {
 		assert.Contains(t, text, want)
 	}
 }

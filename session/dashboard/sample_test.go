@@ -28,9 +28,9 @@ func sample(edits ...func(*session.Snapshot)) *session.Snapshot {
 		LastMinute: session.Counts{Likely: 4.1, AtLeast: 3,
 			Fewest: map[string]int{"four": 2, "three": 4}, AsYouGo: map[string]int{"four": 3, "three": 6}},
 		Lines: []session.CoachLine{
-			{At: 90 * time.Second, Kind: coach.AdvicePlace, Text: "One shift less: play it at frets 5 to 8. Strings 3 and 2 hold all nine notes; your hand went from 2 to 5 and back."},
-			{At: 71 * time.Second, Kind: coach.AdviceRelief, Text: "Three fingers do this with no more shifts and 41 mm less stretch."},
-			{At: 52 * time.Second, Kind: coach.AdviceSystem, Text: "Three fingers need one shift here, yours made three."},
+			{At: 90 * time.Second, Kind: coach.AdvicePlace, Text: "Window 5 to 8: no shift instead of 2. From A2 to D3, begin with finger 3 on the D string at fret 7."},
+			{At: 71 * time.Second, Kind: coach.AdviceRelief, Text: "Three fingers are enough in window 2 to 4: 84 mm instead of 122. From F#1 to C2 with 1-2-4 and no more shifts."},
+			{At: 52 * time.Second, Kind: coach.AdvicePlace, Text: "Other strings, window 2 to 5: 1 shift instead of 3. From B1 to E2, begin with finger 1 on the A string at fret 2."},
 		},
 		Source: "practice bass", TakePath: "/home/player/takes/2026-11-25T201405Z.mid",
 		Notes: 162, Dropped: 3, StringsTold: true, Marks: 2,
@@ -91,7 +91,7 @@ func replayed(s *session.Snapshot) {
 
 // inRound puts the sitting into a practice round.
 func inRound(s *session.Snapshot) {
-	s.Round = &session.Round{Title: "Stay in the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
+	s.Round = &session.Round{Title: "hold the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
 		Call: "window 5 to 8", Position: 5, Score: 40, Of: 48, Best: 45, Detail: "a shift on beat 4 of bar 2: -5"}
 }
 
@@ -108,11 +108,11 @@ func judged(s *session.Snapshot) {
 	s.Round.Done, s.Round.Next, s.Round.Call, s.Round.Awaits = true, coach.Step{}, "not yet", session.AwaitsNote
 	s.Round.Findings = []coach.Finding{
 		{Name: "notes", Passed: true, Text: "14 of 14 notes right and in order"},
-		{Name: "window", Passed: true, Text: "one window, 5 to 8"},
-		{Name: "evenness", Text: "onsets 62 ms from even: at most 40"},
-		{Name: "connection", Passed: true, Text: "12 of 13 connected"},
+		{Name: "window", Passed: true, Text: "the hand stayed, probability 0.93 (at least 0.50)"},
+		{Name: "evenness", Text: "intervals vary by 14.2 per cent (at most 10)"},
+		{Name: "connection", Passed: true, Text: "92 per cent of 13 pairs connected (at least 80)"},
 	}
-	s.Round.Remark = "Half an hour played since the last pause: five minutes of rest are common advice."
+	s.Round.Remark = "25 minutes without a break. Five minutes off in each half hour is common advice."
 }
 
 // findingReach asks whether a window lies at ease.

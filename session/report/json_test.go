@@ -20,8 +20,8 @@ func jsonOf(t *testing.T, r *session.Review) string {
 	return b.String()
 }
 
-// promised is every field of the document's first version, as the design
-// fixed them, by the path to it.
+// promised is every field that version 1 of the document promises, by
+// the path to it.
 var promised = map[string]string{
 	"":              "format version source neck fingers reach_mm input notes shifts count systems mixed advice",
 	"neck":          "strings frets scale_mm",
