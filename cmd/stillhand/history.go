@@ -129,22 +129,29 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 			return err
 		}
 	}
-	takes, err := h.Takes(ctx, filter)
-	if err != nil {
-		return err
-	}
-	if filter.Take != "" && len(takes) == 0 {
-		return fmt.Errorf("take %s: %w", filter.Take, store.ErrNoTake)
-	}
-	if v.systems {
-		return v.whichSystem(ctx, h, filter, takes)
-	}
 	zone := time.Now().Location()
-	all := report.History{Takes: takes, Days: store.Days(takes, zone), Zone: zone}
+	all := report.History{Zone: zone}
+	layout := report.HistoryLayout{ASCII: !v.w.utf8()}
+	var err error
+	if v.json || v.systems || filter != (store.Filter{Student: filter.Student}) {
+		all.Takes, err = h.Takes(ctx, filter)
+	} else {
+		layout.Days, layout.Takes = daysShown, takesShown
+		all.Takes, all.Earlier, err = h.Latest(ctx, filter, zone, daysShown)
+	}
+	switch {
+	case err != nil:
+		return err
+	case filter.Take != "" && len(all.Takes) == 0:
+		return fmt.Errorf("take %s: %w", filter.Take, store.ErrNoTake)
+	case v.systems:
+		return v.whichSystem(ctx, h, filter, all.Takes)
+	}
+	all.Days = store.Days(all.Takes, zone)
 	if v.json {
 		return report.HistoryJSON(v.w.out, all)
 	}
-	return report.HistoryText(v.w.out, all, report.HistoryLayout{Days: daysShown, Takes: takesShown, ASCII: !v.w.utf8()})
+	return report.HistoryText(v.w.out, all, layout)
 }
 
 // catchUp brings takes into the history that it does not know: copied into the

@@ -142,7 +142,7 @@ func TestSummary_HasTenLines(t *testing.T) {
 	got := Summary(sample(provisionalHand))
 	assert.Equal(t, 10, strings.Count(got, "\n"))
 	for _, want := range []string{"practice bass", "1:34", "162 notes kept", "3 cleaned away", "likely 17.4, at least 12",
-		"four 9, three 14", "four 12, three 21", "last at 5-8, 61% sure, provisional", "One shift less", "2026-11-25T201405Z.mid"} {
+		"four 9, three 14", "four 12, three 21", "last at 5-8, 61% sure, provisional", "Window 5 to 8", "2026-11-25T201405Z.mid"} {
 		assert.Contains(t, got, want)
 	}
 	assert.Equal(t, "Nothing was heard.\n", Summary(nil))
