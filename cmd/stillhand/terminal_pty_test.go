@@ -25,7 +25,7 @@ import (
 )
 
 // patience is how long a test waits for what usually takes milliseconds.
-const patience = 10 * time.Second
+const patience = slowed * 10 * time.Second
 
 // terminal is a virtual terminal with one program in it.
 type terminal struct {
