@@ -115,7 +115,7 @@ func TestFile_ReadsWhatOtherProgramsWrite(t *testing.T) {
 				assert.Empty(t, f.Warnings())
 			}
 			assert.Equal(t, c.notes, notesIn(collect(t, f)))
-			assert.Equal(t, c.notes, f.Notes())
+			assert.Equal(t, c.notes, f.line.notes)
 		})
 	}
 }

@@ -12,9 +12,9 @@ import (
 	"unicode/utf8"
 )
 
-// MaxFileSize is the size of file that OpenFile takes. A million notes take
+// maxFileSize is the size of file that OpenFile takes. A million notes take
 // some 8 MiB, so this bounds memory, not music.
-const MaxFileSize = 64 << 20
+const maxFileSize = 64 << 20
 
 // FileOptions says what to read of a file.
 type FileOptions struct {
@@ -55,15 +55,15 @@ func OpenFile(path string, o FileOptions) (*File, error) {
 		return nil, fmt.Errorf("%s: is a directory: name the MIDI files in it", path)
 	}
 	var data []byte
-	if info.Size() <= MaxFileSize {
+	if info.Size() <= maxFileSize {
 		data = make([]byte, 0, info.Size()+1)
-		data, err = readAll(io.LimitReader(f, MaxFileSize+1), data)
+		data, err = readAll(io.LimitReader(f, maxFileSize+1), data)
 		if err != nil {
 			return nil, fmt.Errorf("%s: cannot be read: %w", path, reason(err))
 		}
 	}
-	if max(info.Size(), int64(len(data))) > MaxFileSize {
-		return nil, fmt.Errorf("%s: larger than %d MiB: a MIDI file of that size is not read", path, MaxFileSize>>20)
+	if max(info.Size(), int64(len(data))) > maxFileSize {
+		return nil, fmt.Errorf("%s: larger than %d MiB: a MIDI file of that size is not read", path, maxFileSize>>20)
 	}
 	return ReadFile(path, data, o)
 }
@@ -172,9 +172,6 @@ func (f *File) Track() string { return f.line.String() }
 // Warnings are the things that were wrong with the file, one line each. The
 // caller must not change them.
 func (f *File) Warnings() []string { return f.warnings }
-
-// Notes is the number of note-ons of the chosen line.
-func (f *File) Notes() int { return f.line.notes }
 
 // Length is the time of the end of the chosen tracks or of the last marker.
 func (f *File) Length() time.Duration { return f.length }

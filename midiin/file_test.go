@@ -256,7 +256,7 @@ func TestOpenFile_RefusesInOneLine(t *testing.T) {
 		return path
 	}
 	huge := write("huge.mid", nil)
-	require.NoError(t, os.Truncate(huge, MaxFileSize+1))
+	require.NoError(t, os.Truncate(huge, maxFileSize+1))
 	for path, want := range map[string]string{
 		filepath.Join(dir, "none.mid"): "no such file",
 		dir:                            "is a directory",
@@ -282,7 +282,7 @@ func TestFile_KeepsNoEventsInMemory(t *testing.T) { // counts allocations: not p
 	data := manyNotes(100_000)
 	f, err := ReadFile("many.mid", data, FileOptions{})
 	require.NoError(t, err)
-	require.Equal(t, 100_000, f.Notes())
+	require.Equal(t, 100_000, f.line.notes)
 	// A File is a view of its bytes: what is allocated does not grow with notes.
 	allocs := testing.AllocsPerRun(3, func() {
 		_, err := ReadFile("many.mid", data, FileOptions{})

@@ -96,6 +96,7 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"by range and voice":             {song(1, keys.with(nameless).with(noProgram), melody.with(nameless).with(noProgram), bass.with(nameless).with(noProgram)), `track 3: one note at a time, the lowest part, in the range of basses`, 1 << 1},
 		"not the bassoon":                {song(1, fagott, drums, bass.with(nameless)), `track 3: bass program 33, one note at a time, the lowest part`, 1 << 1},
 		"not the bassoon, by name":       {song(1, fagott.with(noProgram), bass.with(nameless).with(noProgram)), `track 2: one note at a time, the lowest part, in the range of basses`, 1 << 1},
+		"not low chords":                 {song(1, voicing{"", 2, -1, []byte{26, 33, 38}, true, 0}, bass.with(nameless).with(noProgram)), `track 2: one note at a time, in the range of basses`, 1 << 1},
 		"not a bass drum":                {song(1, voicing{"Bass drum", 2, -1, []byte{36}, false, 0}, bass.with(nameless)), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
 		"not four stray notes":           {song(1, bass.with(nameless).with(func(v *voicing) { v.strokes = 1 }), bass.with(nameless).with(func(v *voicing) { v.channel = 2 })), `track 2: bass program 33, one note at a time, in the range of basses`, 1 << 2},
 		"a contrabass":                   {song(1, keys, melody, bass.with(nameless).with(func(v *voicing) { v.program = 43 })), `track 3: bass program 43, one note at a time, the lowest part`, 1 << 1},
@@ -127,7 +128,7 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 				}
 			}
 			assert.Equal(t, c.channels, channels)
-			assert.Equal(t, n, f.Notes())
+			assert.Equal(t, n, f.line.notes)
 			switch c.channels {
 			case 0:
 				assert.Equal(t, []string{"no track has a note"}, f.Warnings())
@@ -170,13 +171,13 @@ func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 
 func TestFile_TakesAllOfItsOwnRecordings(t *testing.T) {
 	t.Parallel()
-	mark := append([]byte{0, 0xFF, 1, byte(len(TakeText) + 2)}, TakeText+" 1"...)
+	mark := append([]byte{0, 0xFF, 1, byte(len(takeText) + 2)}, takeText+" 1"...)
 	b := append(mark, slicesConcat(drums.events(), keys.events(), bass.events())...)
 	f, err := ReadFile("take.mid", smfBytes(0, 96, append(b, 0, 0xFF, 0x2F, 0)), FileOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, "a recording of this program, all of it", f.Track())
-	assert.Equal(t, 64+128+32, f.Notes())
-	assert.Equal(t, f.Notes(), notesIn(collect(t, f)))
+	assert.Equal(t, 64+128+32, f.line.notes)
+	assert.Equal(t, f.line.notes, notesIn(collect(t, f)))
 }
 
 func TestFile_ReadsControllersOfTheGlobalChannel(t *testing.T) {

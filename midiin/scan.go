@@ -65,10 +65,10 @@ type textMark struct {
 	kind   EventKind
 }
 
-// TakeText begins the text event by which a recording of this program is
+// takeText begins the text event by which a recording of this program is
 // known. Such a file is one line by definition: every channel of every track
 // is read, so that a review hears what live heard.
-const TakeText = "stillhand-take"
+const takeText = "stillhand-take"
 
 // maxWarnings bounds what a broken file can say.
 const maxWarnings = 20

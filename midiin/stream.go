@@ -33,9 +33,10 @@ func OpenStream(path string) (Source, error) {
 		return NewStream("standard input", os.Stdin), nil
 	}
 	info, err := os.Stat(path)
-	switch mode := fileMode(info); {
-	case err != nil:
+	if err != nil {
 		return nil, fmt.Errorf("%s: %w: name a port, a MIDI device or a FIFO", path, reason(err))
+	}
+	switch mode := info.Mode(); {
 	case mode.IsDir():
 		return nil, fmt.Errorf("%s: is a directory: name a port, a MIDI device or a FIFO", path)
 	case mode.IsRegular():
@@ -44,13 +45,6 @@ func OpenStream(path string) (Source, error) {
 		return nil, fmt.Errorf("%s: is neither a MIDI device nor a FIFO", path)
 	}
 	return openPath(path, info.Mode()&os.ModeNamedPipe != 0)
-}
-
-func fileMode(info os.FileInfo) os.FileMode {
-	if info == nil {
-		return 0
-	}
-	return info.Mode()
 }
 
 // stream is a source that reads once, to the end.

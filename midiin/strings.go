@@ -85,8 +85,8 @@ func (m StringMap) String(channel, pitch int) int {
 	return s
 }
 
-// Known reports whether the map knows any string.
-func (m StringMap) Known() bool { return m.channel != [16]int8{} }
+// known reports whether the map knows any string.
+func (m StringMap) known() bool { return m.channel != [16]int8{} }
 
 // heardAll reports whether every string has a channel among seen.
 func (m StringMap) heardAll(seen uint16) bool {
@@ -98,9 +98,6 @@ func (m StringMap) heardAll(seen uint16) bool {
 	}
 	return n >= len(m.open)
 }
-
-// Same reports whether two maps say the same of every channel.
-func (m StringMap) Same(o StringMap) bool { return m.channel == o.channel }
 
 // Describe says the map in words for a status line: "channels 1 2 3 4 are
 // strings 4 3 2 1".

@@ -47,13 +47,11 @@ func TestStringMap_KnowsStringsAndTheirFrets(t *testing.T) {
 	assert.Zero(t, m.String(0, 42), "below the open string")
 	assert.Zero(t, m.String(4, 40), "a string that the neck does not have")
 	assert.Zero(t, m.String(5, 40))
-	assert.True(t, m.Known())
-	assert.False(t, StringMap{}.Known())
+	assert.True(t, m.known())
+	assert.False(t, StringMap{}.known())
 	assert.Zero(t, StringMap{}.String(3, 40))
 	assert.Equal(t, "channels 1 2 3 4 5 are strings 1 2 3 4 5", m.Describe())
 	assert.Equal(t, "channels tell no strings", StringMap{}.Describe())
-	assert.True(t, m.Same(m))
-	assert.False(t, m.Same(StringMap{}))
 }
 
 // scale plays notes of 200 ms one after another: channel and key.

@@ -88,7 +88,7 @@ func (c *Cleaner) seeks() bool {
 // left out of the strings that the player named, or all strings have been heard
 // on other channels, or it has drums beside a line.
 func (c *Cleaner) unrelated(ch uint8) bool {
-	if c.strings.Known() && c.strings.channel[ch] == 0 {
+	if c.strings.known() && c.strings.channel[ch] == 0 {
 		return c.o.Strings.told || c.strings.heardAll(c.finder.seen)
 	}
 	return ch == percussion && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
