@@ -29,18 +29,18 @@ type portSystem interface {
 	open(i int, deliver func([]byte)) (portHandle, error)
 }
 
-// portHandle is an open input. close may be called only when no message can
-// come: drivers crash otherwise.
-type portHandle interface{ close() }
+// portHandle is an open input. Drivers crash when an input is closed while a
+// message arrives, so one that is still connected is never closed: it goes idle,
+// and opening it again wakes it.
+type portHandle interface {
+	idle() // nobody listens any more
+	gone() // the system no longer has the port, so that nothing can arrive
+}
 
 // pollEvery is how often the system is asked whether the port is still there;
 // systems do not say. Twice a second keeps the answer under two seconds even if
 // one poll is late.
 const pollEvery = 500 * time.Millisecond
-
-// quiet is how long an input must have been silent to be closed while it is
-// still connected.
-const quiet = 250 * time.Millisecond
 
 // devicePattern is where Linux has raw MIDI devices.
 const devicePattern = "/dev/snd/midiC*D*"
@@ -180,8 +180,7 @@ func (p *portSource) Name() string { return p.name }
 type connection struct {
 	raw    string // the system's name, numbers and all
 	handle portHandle
-	shut   atomic.Bool  // nothing is delivered any more
-	last   atomic.Int64 // time of the last message
+	shut   atomic.Bool // nothing is delivered any more
 }
 
 func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
@@ -203,7 +202,8 @@ func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
 			emit(e)
 		case <-ctx.Done():
 			if c != nil {
-				p.leave(c)
+				c.shut.Store(true)
+				c.handle.idle()
 			}
 			p.drain(emit)
 			return nil
@@ -212,9 +212,8 @@ func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
 				continue
 			}
 			if c != nil {
-				// What is no longer there sends nothing: closing is safe.
 				c.shut.Store(true)
-				c.handle.close()
+				c.handle.gone()
 				c = nil
 				p.drain(emit)
 				emit(Event{At: p.now(), Kind: Lost, Text: p.name})
@@ -264,21 +263,10 @@ func (p *portSource) deliver(c *connection, b []byte) {
 		return
 	}
 	at := p.now()
-	c.last.Store(int64(at))
 	var d decoder
 	for _, x := range b {
 		if msg, ok := d.push(x); ok {
 			p.offer(context.Background(), Event{At: at, Kind: Message, Data: msg})
 		}
-	}
-}
-
-// leave ends a connection that is still there. Closing while a message arrives
-// crashes drivers, so a port that is not quiet stays open, deaf, until the
-// program ends.
-func (p *portSource) leave(c *connection) {
-	c.shut.Store(true)
-	if p.now()-time.Duration(c.last.Load()) >= quiet {
-		c.handle.close()
 	}
 }

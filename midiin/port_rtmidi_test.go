@@ -28,7 +28,11 @@ func TestRtMidi_AnswersWithOrWithoutAService(t *testing.T) {
 	}
 	h, err := system().open(0, func([]byte) {})
 	require.NoError(t, err)
-	h.close()
+	h.idle()
+	woken, err := system().open(0, func([]byte) {})
+	require.NoError(t, err)
+	assert.Same(t, h, woken, "an idle port is woken, not opened twice")
+	woken.idle()
 }
 
 func TestRtMidi_RefusesAPortThatIsNotThere(t *testing.T) {

@@ -16,8 +16,8 @@ import (
 )
 
 // rig is a fake system of MIDI ports. Like RtMidi it calls back on a thread of
-// its own, and like RtMidi it would crash when closed while a message arrives:
-// here that fails the test.
+// its own, and like RtMidi it would crash when closed while a message arrives,
+// or when one arrives afterwards: here that fails the test.
 type rig struct {
 	t     testing.TB
 	mu    sync.Mutex
@@ -31,6 +31,7 @@ type rigPort struct {
 	t       testing.TB
 	deliver func([]byte)
 	inside  atomic.Int32 // messages being delivered
+	resting atomic.Bool
 	closed  atomic.Bool
 }
 
@@ -51,7 +52,9 @@ func (r *rig) open(i int, deliver func([]byte)) (portHandle, error) {
 	return r.in, nil
 }
 
-func (p *rigPort) close() {
+func (p *rigPort) idle() { p.resting.Store(true) }
+
+func (p *rigPort) gone() {
 	assert.Zero(p.t, p.inside.Load(), "closed while a message arrives: the driver crashes")
 	p.closed.Store(true)
 }
@@ -154,40 +157,86 @@ func TestPort_IsLookedForOftenEnough(t *testing.T) {
 	assert.LessOrEqual(t, 2*retryEvery+retryEvery/2, 2*time.Second)
 }
 
+// load sends notes to the newest opening as fast as a thread can, while the port
+// is connected, until stopped.
+type load struct {
+	wire sync.RWMutex // written to plug and unplug: nothing is on the way then
+	port *rigPort
+	sent atomic.Int64
+	stop func()
+}
+
+func startLoad() *load {
+	l := &load{}
+	stop, stopped := make(chan struct{}), make(chan struct{})
+	l.stop = func() {
+		close(stop)
+		<-stopped
+	}
+	go func() {
+		defer close(stopped)
+		for {
+			select {
+			case <-stop:
+				return
+			default:
+			}
+			l.wire.RLock()
+			if l.port != nil {
+				l.port.send(0x90, byte(l.sent.Add(1)%128), 80)
+			}
+			l.wire.RUnlock()
+			runtime.Gosched()
+		}
+	}()
+	return l
+}
+
+func (l *load) connect(p *rigPort) {
+	l.wire.Lock()
+	l.port = p
+	l.wire.Unlock()
+}
+
 func TestPort_ClosesUnderLoadWithoutCrash(t *testing.T) {
 	t.Parallel()
-	// Notes arrive as fast as a thread can send them while the port is stopped,
-	// unplugged and found again.
-	for range 10 {
+	// Notes arrive all the time while the port is unplugged, found again, and
+	// stopped.
+	for range 5 {
 		r := &rig{t: t, ports: []string{"Bass 20:0"}}
 		s, poll := r.source("Bass")
 		run := start(t, s)
-		p := r.port(1)
-		stop, stopped := make(chan struct{}), make(chan struct{})
-		var sent atomic.Int64
-		go func() {
-			defer close(stopped)
-			for {
-				select {
-				case <-stop:
-					return
-				default:
-					p.send(0x90, byte(sent.Load()%128), 80)
-					sent.Add(1)
-				}
+		l := startLoad()
+		notes := 0
+		take := func(n int) {
+			for range n {
+				require.Equal(t, Message, run.next().Kind)
+				notes++
 			}
-		}()
-		for range 100 {
-			run.next()
 		}
+		for opening := range 3 {
+			p := r.port(opening + 1)
+			l.connect(p)
+			take(100)
+			l.connect(nil) // the cable is pulled
+			r.plug()
+			poll <- time.Time{}
+			for e := run.next(); e.Kind != Lost; e = run.next() {
+				notes++
+			}
+			require.True(t, p.closed.Load())
+			r.plug("Bass 24:0")
+			poll <- time.Time{}
+			run.change(Found, "Bass")
+		}
+		p := r.port(4)
+		l.connect(p)
+		take(100)
 		run.stop() // in the middle of it
-		close(stop)
-		<-stopped
-		require.False(t, p.closed.Load(), "a port that is not quiet stays open")
-		close(poll)
-		got := 100 + len(run.events)
-		assert.LessOrEqual(t, got+s.Lost(), int(sent.Load()))
-		assert.Positive(t, got)
+		l.stop()
+		require.False(t, p.closed.Load(), "a port that is still there is not closed")
+		require.True(t, p.resting.Load())
+		assert.LessOrEqual(t, notes+len(run.events)+s.Lost(), int(l.sent.Load()))
 	}
 }
 
@@ -323,7 +372,9 @@ func (l loop) open(i int, deliver func([]byte)) (portHandle, error) {
 
 type loopHandle struct{}
 
-func (loopHandle) close() {}
+func (loopHandle) idle() {}
+
+func (loopHandle) gone() {}
 
 func TestPort_HearsGomidiLoopback(t *testing.T) {
 	t.Parallel()

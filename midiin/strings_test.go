@@ -129,6 +129,13 @@ func TestCleaner_FindsNoStringsWhereThereAreNone(t *testing.T) {
 		}
 		return scale(ns...)
 	}
+	roaming := func() []Event { // a keyboard split in two, both hands all over the neck
+		var ns [][2]int
+		for i := range 60 {
+			ns = append(ns, [2]int{1 + i%2, []int{29, 33}[i%2] + (i*7)%32})
+		}
+		return scale(ns...)
+	}
 	single, _ := steady(60, 1)
 	o, err := ParseStrings("pitch")
 	require.NoError(t, err)
@@ -140,6 +147,7 @@ func TestCleaner_FindsNoStringsWhereThereAreNone(t *testing.T) {
 		"chords on a channel": {chords(), CleanerOptions{}},
 		"a layered keyboard":  {layered(), CleanerOptions{}},
 		"a bass and a flute":  {apart(), CleanerOptions{}},
+		"more than a string":  {roaming(), CleanerOptions{}},
 		"told not to":         {cMajor(0), CleanerOptions{Strings: o}},
 		"keys":                {cMajor(0), CleanerOptions{Mode: Keyboard}},
 	} {

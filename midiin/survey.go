@@ -142,7 +142,7 @@ func (s *scan) metaEvent(c *cursor, t *track) {
 		kind := Marker
 		if c.meta == metaText {
 			kind = Text
-			s.take = s.take || bytes.HasPrefix(body, []byte(TakeText))
+			s.take = s.take || bytes.HasPrefix(body, []byte(takeText))
 		}
 		s.texts = append(s.texts, textMark{tick: c.tick, track: c.track, lo: c.lo, hi: c.hi, kind: kind})
 	case metaTempo:
