@@ -173,12 +173,15 @@ func (a Attempt) Findings() []Finding {
 	default:
 		notes.Text = fmt.Sprintf("note %d is not the one asked (%d heard, %d asked)", a.FirstWrong+1, a.Heard, a.Asked)
 	}
-	window := Finding{"window", a.OneWindow >= MinOneWindow, ""}
+	window := Finding{"window", a.Heard > 0 && a.OneWindow >= MinOneWindow, ""}
 	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
 		kept = fmt.Sprintf("%d shifts as asked", a.ShiftsAsked)
 	}
 	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
+	if a.Heard == 0 {
+		window.Text = "nothing heard"
+	}
 	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("intervals vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"

@@ -14,7 +14,7 @@ type counter struct {
 	economy []*coach.Economy
 	asYouGo []*coach.AsYouGo
 	mixed   *coach.Mixed
-	base    float64 // tracker's expected shifts when the counts were restarted
+	base    float64 // tracker's expected shifts when this count began
 	minute  minute
 }
 
@@ -35,18 +35,6 @@ func (c *counter) note(n coach.Note) {
 		c.asYouGo[i].Note(n)
 	}
 	c.mixed.Note(n)
-}
-
-// restart forgets the counts; expected is the tracker's running expectation.
-func (c *counter) restart(expected float64) {
-	c.own.Reset()
-	for i := range c.economy {
-		c.economy[i].Reset()
-		c.asYouGo[i].Reset()
-	}
-	c.mixed.Reset()
-	c.base = expected
-	c.minute.reset()
 }
 
 // likely never falls under what the notes force (the model's definition).

@@ -21,7 +21,8 @@ type hand struct {
 	setup   Setup
 	system  coach.System // declared now
 	tracker *coach.Tracker
-	counter *counter
+	counter *counter // of the whole take
+	since   *counter // since the player restarted the counts; nil before
 	adviser *coach.Adviser
 	regions *coach.Regions
 
@@ -81,7 +82,8 @@ func (h *hand) note(n midiin.Note) bool {
 		h.playing = append(h.playing, playing{id: n.ID, index: -1, pitch: n.Pitch})
 		return false
 	}
-	h.counter.minute.keep(n.At, func() Counts { return h.counter.counts(h.tracker.Expected()) })
+	count := h.display()
+	count.minute.keep(n.At, func() Counts { return count.counts(h.tracker.Expected()) })
 	c := translate(n)
 	if h.rest.closed {
 		h.rest.closed, h.rest.begun = false, n.At
@@ -90,6 +92,9 @@ func (h *hand) note(n midiin.Note) bool {
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
 	h.counter.note(c)
+	if h.since != nil {
+		h.since.note(c)
+	}
 	h.tracker.Note(c)
 	h.placed = 0
 	h.anchor(n.At)
@@ -207,6 +212,15 @@ func (h *hand) say(l CoachLine) {
 	h.lines = append([]CoachLine{l}, h.lines[:min(len(h.lines), keptLines-1)]...)
 }
 
+// display is the count that a screen shows: restarting it leaves the take's
+// own figures as they are.
+func (h *hand) display() *counter {
+	if h.since != nil {
+		return h.since
+	}
+	return h.counter
+}
+
 func (h *hand) end(at time.Duration) {
 	h.tracker.End()
 	h.settle()
@@ -224,6 +238,9 @@ func (h *hand) do(c command) {
 		h.wideMM = coach.WideMM(h.setup.Neck, c.system, h.setup.ReachMM)
 		h.tracker.SetSystem(c.system)
 		h.counter.own.SetSystem(c.system)
+		if h.since != nil {
+			h.since.own.SetSystem(c.system)
+		}
 		h.adviser.SetSystem(c.system)
 	case handAt:
 		h.tracker.Anchor(c.position)
@@ -231,6 +248,9 @@ func (h *hand) do(c command) {
 	case handIn:
 		h.expect = c
 	case forget:
-		h.counter.restart(h.tracker.Expected())
+		now := h.setup
+		now.System = h.system
+		h.since, h.lines = newCounter(now), nil
+		h.since.base = h.tracker.Expected()
 	}
 }

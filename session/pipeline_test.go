@@ -197,6 +197,25 @@ func TestPipeline_HoldStopsCountingNotTheRecord(t *testing.T) {
 	assert.Equal(t, string(OnHold), r.Input.Dropped[0].Reason)
 }
 
+// Restarting the counts is for the screen: the take keeps its own figures.
+func TestPipeline_ForgetLeavesTheTakesFigures(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "twobar.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	setup := plainSetup(t, nil)
+	plain, forgot := NewPipeline(setup), NewPipeline(setup)
+	feed(plain, events, rec.File.Length(), noTicks)
+	for _, e := range events {
+		forgot.Event(e)
+	}
+	require.Equal(t, 2, forgot.Snapshot().Take.AtLeast, "the paper count of four fingers")
+	forgot.Do(Action{Kind: Forget})
+	assert.Zero(t, forgot.Snapshot().Take.AtLeast)
+	forgot.End(rec.File.Length())
+	assert.Equal(t, document(t, plain), document(t, forgot))
+}
+
 // A minute of running counts: what was added in the last minute is a
 // difference of exact counts, never more than the whole.
 func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {

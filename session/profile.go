@@ -91,6 +91,21 @@ func (p *Profile) Lookup(name string) (string, bool) {
 	return text, ok
 }
 
+// Update reads the file again, so that what another sitting wrote meanwhile
+// stays, applies change and writes it.
+func (p *Profile) Update(change func(*Profile)) error {
+	fresh, err := ReadProfile(p.Path)
+	if err != nil {
+		return err
+	}
+	change(fresh)
+	if err := fresh.Write(); err != nil {
+		return err
+	}
+	*p = *fresh
+	return nil
+}
+
 // Write replaces the file by way of a temporary one, 0600 in a 0700 folder.
 func (p *Profile) Write() error {
 	var b bytes.Buffer

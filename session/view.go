@@ -14,13 +14,13 @@ func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
 		Hand: p.hand.shown(), Heard: p.record.len() > 0,
-		Take:  p.counter.counts(p.tracker.Expected()),
+		Take:  p.display().counts(p.tracker.Expected()),
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
 		Marks: p.marks.len(), Held: p.held,
 		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,
 	}
-	s.LastMinute = p.counter.minute.since(s.Take)
-	mixed := p.counter.mixed.Result()
+	s.LastMinute = p.display().minute.since(s.Take)
+	mixed := p.display().mixed.Result()
 	s.Mixed, s.Crossover = mixed.Fewest, mixed.CrossoverFret
 	for i, sys := range coach.Systems {
 		if sys.Name == p.system.Other().Name {
@@ -60,6 +60,9 @@ func (h *hand) remark() string {
 	}
 	return ""
 }
+
+// Counts are those of the whole take, whatever was restarted on the screen.
+func (p *Pipeline) Counts() Counts { return p.counter.counts(p.tracker.Expected()) }
 
 // sounding says where a note that sounds is played, from its provisional
 // estimate or, once settled, from the record.

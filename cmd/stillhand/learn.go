@@ -44,8 +44,8 @@ func (w *world) learn(ctx context.Context, who *player, action, name string) err
 	if err != nil {
 		return err
 	}
-	who.profile.Settings["foot"] = foot.String()
-	if err := who.profile.Write(); err != nil {
+	err = who.profile.Update(func(p *session.Profile) { p.Settings["foot"] = foot.String() })
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(w.out, "cc%d=%s is kept in %s\n", controller, action, who.profile.Path)

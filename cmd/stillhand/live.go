@@ -37,6 +37,7 @@ input. Without it the only port there is.`,
 			live, take, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave})
 			if live != nil {
 				last := *live.Latest()
+				last.Take = live.Pipeline().Counts()
 				last.TakePath = take
 				w.parting(cmd.Context(), func() {
 					fmt.Fprint(w.out, dashboard.Summary(&last))
@@ -65,6 +66,9 @@ func openSource(name string) (midiin.Source, error) {
 		if _, err := os.Stat(name); err == nil {
 			return midiin.OpenStream(name)
 		}
+	}
+	if ports, err := midiin.Ports(); name == "" && err == nil && len(ports) == 0 {
+		return nil, errors.New("no MIDI input found: plug one in, or name a device or FIFO path, or - for standard input")
 	}
 	return midiin.OpenPort(name)
 }
@@ -238,6 +242,6 @@ func remember(who *player, live *session.Live) error {
 	if live.Latest().Notes == 0 {
 		return nil
 	}
-	who.profile.Habits = live.Pipeline().Habits()
-	return who.profile.Write()
+	learnt := live.Pipeline().Habits()
+	return who.profile.Update(func(p *session.Profile) { p.Habits = learnt })
 }

@@ -32,8 +32,8 @@ to be pressed, and keeps in the profile that pressing it means ACTION: ` + strin
 				return w.learn(cmd.Context(), who, learn, strings.Join(args, ""))
 			}
 			if forget {
-				who.profile.Habits = coach.Habits{}
-				if err := who.profile.Write(); err != nil {
+				err := who.profile.Update(func(p *session.Profile) { p.Habits = coach.Habits{} })
+				if err != nil {
 					return err
 				}
 				w.notice("what was learnt of your playing is forgotten")

@@ -87,10 +87,12 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 // keepReach writes a reach to the profile, with its date, and to the history.
 func keepReach(who *player, r coach.Reach, now time.Time, take string) error {
 	// Hundredths: what was found must still hold the window it comes from.
-	who.profile.Settings["reach"] = fmt.Sprintf("%.2fmm", r.MM)
-	who.profile.ReachFound = now.Format(time.DateOnly)
+	err := who.profile.Update(func(p *session.Profile) {
+		p.Settings["reach"] = fmt.Sprintf("%.2fmm", r.MM)
+		p.ReachFound = now.Format(time.DateOnly)
+	})
 	ctx := context.Background()
-	return errors.Join(who.profile.Write(), withHistory(ctx, func(h *store.History) error {
+	return errors.Join(err, withHistory(ctx, func(h *store.History) error {
 		return h.AddReach(ctx, store.Reach{
 			At: now, Day: r.Day, MM: r.MM, Position: r.Position, System: r.System, AtLeast: r.AtLeast,
 			ScaleMM: who.setup.Neck.ScaleMM, Take: take,

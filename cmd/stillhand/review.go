@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -16,6 +17,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/report"
+	"stillhand/session/store"
 )
 
 // reviewing is one call of review.
@@ -155,7 +157,7 @@ func (v *reviewing) give(a answer, at place) error {
 	if err := v.write(a, v.html, ".html", at != one, v.sheet); err != nil {
 		return err
 	}
-	if err := v.write(a, v.midi, ".shifts.mid", at != one, line); err != nil {
+	if err := v.write(a, v.midi, lineEnding, at != one, line); err != nil {
 		return err
 	}
 	switch {
@@ -187,6 +189,9 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 	if folder {
 		base := filepath.Base(a.path)
 		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
+	}
+	if recorded, err := os.ReadFile(out); err == nil && (bytes.HasPrefix(recorded, []byte("MThd")) || bytes.HasPrefix(recorded, []byte("RIFF"))) && !strings.HasSuffix(out, lineEnding) {
+		return usage("%s is a recording: it will not be overwritten, name another file", out)
 	}
 	f, err := os.Create(out)
 	if err != nil {
@@ -245,7 +250,7 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if err != nil {
 		return nil, nil, err
 	}
-	rec, err := session.OpenRecording(path, midiin.FileOptions{Track: track})
+	rec, err := session.OpenRecording(takeNamed(path), midiin.FileOptions{Track: track})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -257,6 +262,23 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		who.setup.Habits = h
 	}
 	return rec, who, nil
+}
+
+// takeNamed is the path of a recording, which may be given by a take's name as
+// the history shows it.
+func takeNamed(name string) string {
+	if _, err := os.Stat(name); err == nil || name != filepath.Base(name) {
+		return name
+	}
+	folder, err := store.DataDir()
+	if err != nil {
+		return name
+	}
+	take := filepath.Join(store.TakesDir(folder), strings.TrimSuffix(name, ".mid")+".mid")
+	if _, err := os.Stat(take); err != nil {
+		return name
+	}
+	return take
 }
 
 // playable reports a recording with no note to say anything about.
@@ -295,6 +317,9 @@ func recordings(names []string) ([]string, error) {
 	}
 	return paths, nil
 }
+
+// lineEnding is that of lines written into a folder: these may be replaced.
+const lineEnding = ".shifts.mid"
 
 // sheetDate is how a date stands on a sheet.
 const sheetDate = "2 January 2006"

@@ -82,7 +82,11 @@ would have saved a move, or cost none and stretched less.`,
 // wrapArgs makes a wrong number of arguments a usage error.
 func wrapArgs(c *cobra.Command) {
 	check := c.Args
-	if check == nil {
+	switch {
+	case check != nil:
+	case c.HasParent():
+		check = cobra.NoArgs
+	default: // what is no command is said by the root itself
 		check = cobra.ArbitraryArgs
 	}
 	c.Args = func(cmd *cobra.Command, args []string) error {

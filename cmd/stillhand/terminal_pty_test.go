@@ -116,7 +116,6 @@ func open(t *testing.T, l launch) *terminal {
 		x.readAgain()
 		<-read
 		master.Close()
-		_ = x.screen.Close()
 	})
 	return x
 }
