@@ -175,13 +175,16 @@ func (b *board) drawOutline(c canvas, cols []int, position, frets int, label str
 	beside(c, y, left, right, label, c.dim)
 }
 
-// beside writes label to the right of a frame, or to its left if there is no
-// room.
+// beside writes label to the right of a frame, or to its left, or where neither
+// has room, into the frame's line.
 func beside(c canvas, y, left, right int, label string, style tcell.Style) {
-	if right+2+width(label) <= c.w {
+	switch {
+	case right+2+width(label) <= c.w:
 		c.text(right+2, y, label, style)
-	} else {
+	case left-1 >= width(label):
 		c.right(left-1, y, label, style)
+	default:
+		c.text(left+2, y, " "+label+" ", style)
 	}
 }
 
