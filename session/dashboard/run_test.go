@@ -232,7 +232,8 @@ func TestRun_DrawsAtMostSixtyFramesASecondAndAlwaysTheNewest(t *testing.T) {
 		frames = r.sized.frames
 		r.sized.mu.Unlock()
 	}
-	assert.GreaterOrEqual(t, time.Since(begin), (enough-2)*framePeriod)
+	// The first frame and a burst may come at once; the others keep their distance.
+	assert.GreaterOrEqual(t, time.Since(begin), (enough-burst-1)*framePeriod)
 	assert.Greater(t, n, enough, "the feed did not wait")
 	r.put(sample(func(s *session.Snapshot) { s.Notes = 987654 }))
 	r.sees(t, "987654 notes")

@@ -56,7 +56,7 @@ func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 	}
 	all, err := migrations()
 	if err == nil {
-		err = migrate(ctx, h.db, len(all))
+		err = patiently(ctx, func() error { return migrate(ctx, h.db, len(all)) })
 	}
 	if err == nil {
 		err = h.readLogbook(ctx)
@@ -65,6 +65,30 @@ func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 		return nil, errors.Join(h.wrap("open history", err), h.db.Close())
 	}
 	return h, nil
+}
+
+// openPatience is how long opening waits for other programs.
+const openPatience = 10 * time.Second
+
+// patiently does again what failed because another program was at it: SQLite's
+// own busy timeout does not hold while the journal mode is changed, which the
+// first program to open a new database does.
+func patiently(ctx context.Context, do func() error) error {
+	end := time.After(openPatience)
+	for wait := time.Millisecond; ; wait = min(2*wait, 100*time.Millisecond) {
+		err := do()
+		var failure *sqlite.Error
+		if !errors.As(err, &failure) || failure.Code()&0xff != sqlite3.SQLITE_BUSY {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return err
+		case <-end:
+			return err
+		case <-time.After(wait):
+		}
+	}
 }
 
 func openDatabase(path string) (*sql.DB, error) {
