@@ -122,6 +122,9 @@ func TestCleaner_BendsNoChordAndNoKeys(t *testing.T) {
 	h = clean(t, CleanerOptions{Mode: Keyboard}, []Event{on(0, 1, 40, 80), up, off(time.Second, 1, 40), on(1100*ms, 1, 40, 80)})
 	require.Len(t, h.notes, 2, "a wheel is no hand on a neck")
 	assert.Equal(t, 40, h.notes[1].Pitch)
+	// Bent off the neck while it was not yet told whether the bend stays.
+	h = clean(t, CleanerOptions{}, []Event{up, on(300*ms, 1, 65, 80), off(time.Second, 1, 65)})
+	assert.Equal(t, []Dropped{{300 * ms, 0, 67, OffNeck}}, h.dropped)
 	h = clean(t, CleanerOptions{}, []Event{on(0, 1, 65, 80), up, off(time.Second, 1, 65)})
 	assert.Len(t, h.notes, 1, "no slide leaves the neck")
 	assert.Equal(t, time.Second, h.offs[0])

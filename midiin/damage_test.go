@@ -75,7 +75,9 @@ func TestFile_ReadsWhatOtherProgramsWrite(t *testing.T) {
 		notes int
 		warns string // part of the only warning; "" for none
 	}{
-		"running status": {smfBytes(0, 96, body("00902850 602800 002950 602900"+end)), 2, ""},
+		"running status":                      {smfBytes(0, 96, body("00902850 602800 002950 602900"+end)), 2, ""},
+		"bytes between tracks":                {slicesConcat(smfBytes(1, 96, good), make([]byte, 11), chunk("MTrk", good...)), 1, "byte 34: 11 bytes that are no chunk skipped"},
+		"a wrong length before another chunk": {slicesConcat(length(smfBytes(0, 96, good), 18, 200), chunk("XFKM", 1, 2, 3)), 1, ""},
 		"running status goes on over meta and system exclusive events": {
 			smfBytes(0, 96, body("00902850 00FF0101 41 602800 00F0027EF7 002950 00F70141 602900"+end)), 2, ""},
 		"a longer header": {append(chunk("MThd", 0, 1, 0, 1, 0, 96, 1, 2, 3, 4), chunk("MTrk", good...)...), 1, ""},
@@ -143,6 +145,17 @@ func TestFile_ReadsThousandsOfTracks(t *testing.T) {
 	assert.Equal(t, 2, notesIn(collect(t, f)))
 	_, err = ReadFile("tracks.mid", smfBytes(1, 96, tracks...), FileOptions{Track: "nobody"})
 	assert.Less(t, len(err.Error()), 2000, "the list of tracks is bounded")
+}
+
+func TestFile_BoundsTracks(t *testing.T) {
+	t.Parallel()
+	head := smfBytes(1, 96)
+	head[10], head[11] = 0xFF, 0xFF
+	data := append(head, bytes.Repeat(chunk("MTrk", 0, 0xFF, 0x2F, 0), maxTracks+3)...)
+	f, err := ReadFile("tracks.mid", data, FileOptions{})
+	require.NoError(t, err)
+	assert.Len(t, f.scan.tracks, maxTracks)
+	assert.Contains(t, f.Warnings()[0], "the tracks from here on are skipped: a file has at most 65535")
 }
 
 func TestFile_BoundsWarnings(t *testing.T) {

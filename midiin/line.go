@@ -96,9 +96,9 @@ func (s *scan) named(want string) (line, error) {
 	}
 	cs := s.candidates(func(t int) bool { return slices.Contains(tracks, t) })
 	for _, c := range cs {
-		if c.strings && len(s.tracksOf(c)) == len(tracks) {
-			c.why = append(c.why, "asked for")
-			return s.line(c), nil
+		c.why = []string{"asked for"}
+		if l := s.line(c); c.strings && len(l.tracks) == len(tracks) {
+			return l, nil
 		}
 	}
 	if len(tracks) > 1 {
@@ -265,16 +265,6 @@ func (s *scan) line(c candidate) line {
 	}
 	l.text = text + ": " + strings.Join(c.why, ", ")
 	return l
-}
-
-func (s *scan) tracksOf(c candidate) []int {
-	var ts []int
-	for _, i := range c.parts {
-		if t := int(s.parts[i].track); !slices.Contains(ts, t) {
-			ts = append(ts, t)
-		}
-	}
-	return ts
 }
 
 func (s *scan) partsOf(track int) []part {

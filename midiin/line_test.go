@@ -169,6 +169,29 @@ func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 	}
 }
 
+func TestFile_TakesStringsAskedForTogether(t *testing.T) {
+	t.Parallel()
+	on := func(name string, ch byte, pitches ...byte) voicing { return voicing{name, ch, -1, pitches, false, 0} }
+	data := song(1, keys, on("Left G", 1, 43, 45), on("Left D", 2, 38, 41), on("Left A", 3, 33, 36), on("Left E", 4, 28, 31))
+	f, err := ReadFile("song.mid", data, FileOptions{Track: "left"})
+	require.NoError(t, err)
+	assert.Equal(t, `track 2 "Left G", track 3 "Left D", track 4 "Left A", track 5 "Left E" channels 2, 3, 4, 5: asked for`, f.Track())
+	assert.Equal(t, 4*32, notesIn(collect(t, f)))
+	f, err = ReadFile("song.mid", data, FileOptions{Track: "left a"})
+	require.NoError(t, err)
+	assert.Equal(t, 32, notesIn(collect(t, f)))
+}
+
+func TestFile_NamesATrackAfterItsInstrument(t *testing.T) {
+	t.Parallel()
+	long := "A name that goes on and on until nobody reads it any more"
+	track := append([]byte{0, 0xFF, 4, byte(len(long))}, long...)
+	track = append(track, bass.with(func(v *voicing) { v.name = "" }).events()...)
+	f, err := ReadFile("song.mid", smfBytes(1, 96, append(track, 0, 0xFF, 0x2F, 0)), FileOptions{})
+	require.NoError(t, err)
+	assert.Equal(t, `track 1 "A name that goes on and on until nobody …": the only part with notes`, f.Track())
+}
+
 func TestFile_TakesAllOfItsOwnRecordings(t *testing.T) {
 	t.Parallel()
 	mark := append([]byte{0, 0xFF, 1, byte(len(takeText) + 2)}, takeText+" 1"...)

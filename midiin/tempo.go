@@ -93,9 +93,6 @@ func (c *clock) tick(at time.Duration) float64 {
 		return c.divide(s.hi, s.lo) > at
 	})
 	s := &c.segments[max(0, i-1)]
-	if s.slope == 0 {
-		return float64(s.tick)
-	}
 	ns := float64(s.slope) / float64(c.divisor)
 	x := float64(at-c.divide(s.hi, s.lo)) / ns
 	if r := math.Round(x); math.Abs(r-x)*ns <= 2 {
