@@ -2,6 +2,7 @@ package midiin
 
 import (
 	"fmt"
+	"iter"
 	"strings"
 )
 
@@ -26,7 +27,7 @@ const (
 	weightVoice   = 2.0
 	weightChords  = -5.0
 	weightLowest  = 1.5
-	weightStrings = 2.0
+	weightStrings = 4.0 // more than one voice and the lowest part together
 	weightSparse  = -3.0
 	lowMiddle     = 26.0
 	highMiddle    = 52.0
@@ -35,37 +36,46 @@ const (
 	maxReasons    = 3    // that a line of text gives
 )
 
-// best is the line of the candidate with the most evidence.
-func (s *scan) best(cs []candidate, why string) line {
-	if len(cs) == 0 {
-		return line{text: "no track has a note"}
-	}
+// best is the line of the candidate with the most evidence among the tracks that
+// in takes. why stands before the evidence, if there is any.
+func (s *scan) best(in func(track int) bool, why string) line {
 	lowest, most := 128.0, int32(0)
 	for _, p := range s.parts {
 		if p.channel != percussion {
 			lowest, most = min(lowest, p.mean()), max(most, p.notes)
 		}
 	}
-	best := -1
-	for i := range cs {
-		s.weigh(&cs[i], lowest, most)
-		if best < 0 || cs[i].score > cs[best].score {
-			best = i
+	var best candidate
+	n, score := 0, 0.0
+	pick := func(cs iter.Seq[candidate]) {
+		for c := range cs {
+			if x := s.weigh(c, lowest, most, nil); n == 0 || x > score {
+				score = x
+				best = candidate{parts: append(best.parts[:0], c.parts...), strings: c.strings}
+			}
+			n++
 		}
 	}
-	c := cs[best]
-	switch {
-	case why != "":
-		c.why = append([]string{why}, c.why...)
-	case len(cs) == 1:
-		c.why = []string{"the only part with notes"}
+	pick(s.candidates(in))
+	if n == 0 {
+		pick(s.drums(in))
 	}
-	c.why = c.why[:min(len(c.why), maxReasons)]
-	return s.line(c)
+	if n == 0 {
+		return line{text: "no track has a note"}
+	}
+	var reasons []string
+	if why != "" {
+		reasons = append(reasons, why)
+	} else if n == 1 {
+		return s.line(best, "the only part with notes")
+	}
+	s.weigh(best, lowest, most, func(reason string) { reasons = append(reasons, reason) })
+	return s.line(best, strings.Join(reasons[:min(len(reasons), maxReasons)], ", "))
 }
 
-// weigh scores the evidence that c is the bass line.
-func (s *scan) weigh(c *candidate, lowest float64, most int32) {
+// weigh scores the evidence that c is the bass line, and says it if say is not
+// nil.
+func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason string)) float64 {
 	var all part
 	for _, i := range c.parts {
 		p := &s.parts[i]
@@ -76,58 +86,54 @@ func (s *scan) weigh(c *candidate, lowest float64, most int32) {
 		all.bass += p.bass
 	}
 	first := &s.parts[c.parts[0]]
+	track := int(first.track)
 	notes := float64(all.notes)
-	say := func(weight float64, why string) {
-		c.score += weight
-		if why != "" {
-			c.why = append(c.why, why)
+	score := 0.0
+	add := func(weight float64, reason string) {
+		score += weight
+		if say != nil && reason != "" {
+			say(reason)
 		}
 	}
 	switch {
+	case 2*all.bass >= all.notes && say != nil:
+		add(weightProgram, fmt.Sprintf("bass program %d", first.program))
 	case 2*all.bass >= all.notes:
-		say(weightProgram, fmt.Sprintf("bass program %d", first.program))
+		add(weightProgram, "")
 	case first.program >= 0:
-		say(weightOther, "")
+		add(weightOther, "")
 	}
-	switch bassName(s.trackName(int(first.track))) {
-	case 1:
-		if len(s.partsOf(int(first.track))) == len(c.parts) || c.strings {
-			say(weightName, "named so")
-		}
-	case -1:
-		say(weightNotBass, "")
+	switch name := s.tracks[track].bass; {
+	case name < 0:
+		add(weightNotBass, "")
+	case name > 0 && (c.strings || len(s.partsOf(track)) == len(c.parts)):
+		add(weightName, "named so")
 	}
-	if c.strings {
-		say(weightStrings, "one channel a string")
-	}
-	say(weightRange*float64(all.inRange)/notes, "")
-	switch together := float64(all.together) / notes; {
+	together := float64(all.together) / notes
+	switch {
+	case c.strings:
+		add(weightStrings, "one channel a string")
 	case together <= oneVoiceShare:
-		say(weightVoice, cond(c.strings, "", "one note at a time"))
+		add(weightVoice, "one note at a time")
 	case together > chordShare:
-		say(weightChords, "")
+		add(weightChords, "")
 	}
+	add(weightRange*float64(all.inRange)/notes, "")
 	if all.mean() <= lowest {
-		say(weightLowest, "the lowest part")
+		add(weightLowest, "the lowest part")
 	}
 	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
-		say(weightMiddle, "in the range of basses")
+		add(weightMiddle, "in the range of basses")
 	}
 	if notes < sparseShare*float64(most) {
-		say(weightSparse, "")
+		add(weightSparse, "")
 	}
-}
-
-func cond(is bool, a, b string) string {
-	if is {
-		return a
-	}
-	return b
+	return score
 }
 
 // bassName is 1 if a name is that of a bass, -1 if it only contains the word,
 // 0 otherwise.
-func bassName(name string) int {
+func bassName(name string) int8 {
 	n := strings.ToLower(name)
 	for _, no := range []string{"bassoon", "bass drum", "bassdrum", "bass clarinet", "bass trombone", "bass flute", "bass voice", "bass sax"} {
 		if strings.Contains(n, no) {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"time"
 	"unicode/utf8"
@@ -110,22 +111,16 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 	f := &File{name: filepath.Base(name), scan: s, line: l}
 	tempi, meters := s.tempi, s.meters
 	if s.format == 2 {
-		tempi = inTrack(tempi, l.only(), func(t tempoMark) int { return t.track })
-		meters = inTrack(meters, l.only(), func(m meterMark) int { return m.track })
+		only := uint16(l.only())
+		tempi = slices.DeleteFunc(tempi, func(c tempoChange) bool { return c.track != only })
+		meters = slices.DeleteFunc(meters, func(c meterChange) bool { return c.track != only })
 	}
-	changes := make([]tempoChange, len(tempi))
-	for i, t := range tempi {
-		changes[i] = t.tempoChange
-	}
-	f.clock = newClock(s.division, changes)
+	f.clock = newClock(s.division, tempi)
 	if s.division&0x8000 == 0 {
-		ms := make([]meter, len(meters))
-		for i, m := range meters {
-			ms[i] = m.meter
-		}
-		f.metre = len(ms) > 0
-		f.meters = newMeters(s.division, ms)
+		f.metre = len(meters) > 0
+		f.meters = newMeters(s.division, meters)
 	}
+	s.tempi, s.meters = nil, nil
 	var last int64
 	for _, t := range l.tracks {
 		last = max(last, s.tracks[t.index].ticks)
@@ -146,20 +141,10 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 	return f, nil
 }
 
-func inTrack[T any](all []T, track int, of func(T) int) []T {
-	var some []T
-	for _, x := range all {
-		if of(x) == track {
-			some = append(some, x)
-		}
-	}
-	return some
-}
-
 // hears reports whether a text belongs to what is read: any track's, but in
 // format 2, whose tracks are pieces of their own, only the chosen one's.
 func (f *File) hears(t textMark) bool {
-	return f.scan.format != 2 || t.track == f.line.only()
+	return f.scan.format != 2 || int(t.track) == f.line.only()
 }
 
 // Name is the file's base name.
@@ -234,10 +219,10 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 // tick, in one track by place, and otherwise first, since a text of another
 // track names what begins there.
 func (t textMark) before(c *cursor) bool {
-	if t.tick != c.tick || t.track != c.track {
+	if t.tick != c.tick || int(t.track) != c.track {
 		return t.tick <= c.tick
 	}
-	return t.lo < c.pos
+	return int(t.lo) < c.pos
 }
 
 // fileText is a text of a file as UTF-8. RP-001 asks for ASCII; programs write

@@ -83,7 +83,7 @@ func byGomidi(t testing.TB, data []byte) (ms []ticked, tempi []tempoChange, s *s
 				ms = append(ms, x)
 			case m.GetMetaTempo(&bpm):
 				b := []byte(m)
-				tempi = append(tempi, tempoChange{tick, uint32(b[3])<<16 | uint32(b[4])<<8 | uint32(b[5])})
+				tempi = append(tempi, tempoChange{tick, uint32(b[3])<<16 | uint32(b[4])<<8 | uint32(b[5]), 0})
 			}
 		}
 	}
@@ -158,7 +158,7 @@ func TestClock_AddsNoRounding(t *testing.T) {
 	// each stretch down to a microsecond.
 	var tempi []tempoChange
 	for i := range 10_000 {
-		tempi = append(tempi, tempoChange{int64(i), uint32(500_003 + i%7)})
+		tempi = append(tempi, tempoChange{tick: int64(i), micro: uint32(500_003 + i%7)})
 	}
 	c := newClock(997, slices.Clone(tempi))
 	hint := 0
@@ -169,7 +169,7 @@ func TestClock_AddsNoRounding(t *testing.T) {
 }
 
 func newClockAt(division uint16, micro uint32, tick int64) time.Duration {
-	c := newClock(division, []tempoChange{{0, micro}})
+	c := newClock(division, []tempoChange{{micro: micro}})
 	return c.at(tick, new(int))
 }
 
@@ -179,7 +179,7 @@ func TestClock_TickUndoesAt(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 2))
 		var tempi []tempoChange
 		for range rng.IntN(20) {
-			tempi = append(tempi, tempoChange{rng.Int64N(10_000), 1 + rng.Uint32N(2_000_000)})
+			tempi = append(tempi, tempoChange{tick: rng.Int64N(10_000), micro: 1 + rng.Uint32N(2_000_000)})
 		}
 		c := newClock(uint16(1+rng.IntN(960)), tempi)
 		for range 100 {

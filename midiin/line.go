@@ -2,6 +2,7 @@ package midiin
 
 import (
 	"fmt"
+	"iter"
 	"math/bits"
 	"slices"
 	"strconv"
@@ -48,12 +49,10 @@ const (
 // maxListed is how many tracks an error lists.
 const maxListed = 16
 
-// candidate is a line that might be the bass, with what speaks for it.
+// candidate is a line that might be the bass.
 type candidate struct {
 	parts   []int // within scan.parts
 	strings bool  // one channel a string
-	score   float64
-	why     []string
 }
 
 // choose picks the line that want asks for: FileOptions.Track.
@@ -63,7 +62,7 @@ func (s *scan) choose(want string) (line, error) {
 		if s.take {
 			return s.everything(), nil
 		}
-		return s.best(s.candidates(func(int) bool { return true }), ""), nil
+		return s.best(func(int) bool { return true }, ""), nil
 	}
 	if n, err := strconv.Atoi(want); err == nil {
 		if n < 1 || n > len(s.tracks) {
@@ -72,7 +71,7 @@ func (s *scan) choose(want string) (line, error) {
 		if s.tracks[n-1].parts == 0 {
 			return line{}, fmt.Errorf("track %d has no notes: %s", n, s.list())
 		}
-		return s.best(s.candidates(func(t int) bool { return t == n-1 }), "asked for"), nil
+		return s.best(func(t int) bool { return t == n-1 }, "asked for"), nil
 	}
 	return s.named(want)
 }
@@ -89,22 +88,23 @@ func (s *scan) named(want string) (line, error) {
 	if len(tracks) == 0 { // a channel of a file without names
 		for i := range s.parts {
 			if fmt.Sprintf("channel %d", s.parts[i].channel+1) == strings.ToLower(want) {
-				return s.line(candidate{parts: []int{i}, why: []string{"asked for"}}), nil
+				return s.line(candidate{parts: []int{i}}, "asked for"), nil
 			}
 		}
 		return line{}, fmt.Errorf("no track with notes is called %q: %s", want, s.list())
 	}
-	cs := s.candidates(func(t int) bool { return slices.Contains(tracks, t) })
-	for _, c := range cs {
-		c.why = []string{"asked for"}
-		if l := s.line(c); c.strings && len(l.tracks) == len(tracks) {
-			return l, nil
+	in := func(t int) bool { return slices.Contains(tracks, t) }
+	for c := range s.candidates(in) {
+		if c.strings {
+			if l := s.line(c, "asked for"); len(l.tracks) == len(tracks) {
+				return l, nil
+			}
 		}
 	}
 	if len(tracks) > 1 {
 		return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.list())
 	}
-	return s.best(cs, "asked for"), nil
+	return s.best(in, "asked for"), nil
 }
 
 // everything is the line of this program's own recordings.
@@ -119,39 +119,51 @@ func (s *scan) everything() line {
 	return l
 }
 
-// candidates are the parts of the tracks that in takes, one by one, and
-// together where they look like the strings of one instrument.
-func (s *scan) candidates(in func(track int) bool) []candidate {
-	var cs []candidate
-	var drums []candidate
-	var split []int // parts that are alone in their track
-	for t := range s.tracks {
-		if !in(t) {
-			continue
-		}
-		var parts []int
-		for i := s.tracks[t].firstPart; i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
-			if s.parts[i].channel == percussion {
-				drums = append(drums, candidate{parts: []int{i}})
+// candidates yields the parts of the tracks that in takes, one by one, and
+// together where they look like the strings of one instrument. A candidate's
+// parts are only good until the next one.
+func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
+	return func(yield func(candidate) bool) {
+		var parts, split []int // of one track; alone in their track
+		for t := range s.tracks {
+			if !in(t) {
 				continue
 			}
-			parts = append(parts, i)
-			cs = append(cs, candidate{parts: []int{i}})
+			parts = parts[:0]
+			for i := s.tracks[t].firstPart; i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
+				if s.parts[i].channel != percussion {
+					parts = append(parts, i)
+				}
+			}
+			for k := range parts {
+				if !yield(candidate{parts: parts[k : k+1]}) {
+					return
+				}
+			}
+			if s.likeStrings(parts) && !yield(candidate{parts: parts, strings: true}) {
+				return
+			}
+			if len(parts) == 1 && len(split) < maxStringParts && s.format != 2 {
+				split = append(split, parts[0])
+			}
 		}
-		if s.likeStrings(parts) {
-			cs = append(cs, candidate{parts: parts, strings: true})
-		}
-		if len(parts) == 1 && len(split) < maxStringParts {
-			split = append(split, parts[0])
+		for _, c := range s.splitLines(split) {
+			if !yield(c) {
+				return
+			}
 		}
 	}
-	if s.format != 2 {
-		cs = append(cs, s.splitLines(split)...)
+}
+
+// drums yields the parts on the percussion channel.
+func (s *scan) drums(in func(track int) bool) iter.Seq[candidate] {
+	return func(yield func(candidate) bool) {
+		for i := range s.parts {
+			if p := &s.parts[i]; p.channel == percussion && in(int(p.track)) && !yield(candidate{parts: []int{i}}) {
+				return
+			}
+		}
 	}
-	if len(cs) == 0 {
-		return drums
-	}
-	return cs
 }
 
 // likeStrings reports whether parts look like one instrument with a channel a
@@ -231,7 +243,7 @@ func nameStem(name string) (stem string, tells bool) {
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }
 
 // line turns a candidate into what is read, with the reason in words.
-func (s *scan) line(c candidate) line {
+func (s *scan) line(c candidate, why string) line {
 	var l line
 	var channels uint16
 	for _, i := range c.parts {
@@ -261,9 +273,9 @@ func (s *scan) line(c candidate) line {
 		text += " " + channelLabel(channels)
 	}
 	if l.drums = channels == 1<<percussion; l.drums {
-		c.why = []string{"percussion, nothing else has notes"}
+		why = "percussion, nothing else has notes"
 	}
-	l.text = text + ": " + strings.Join(c.why, ", ")
+	l.text = text + ": " + why
 	return l
 }
 

@@ -18,8 +18,8 @@ type scan struct {
 	division uint16
 	tracks   []track
 	parts    []part // in order of track, then channel
-	tempi    []tempoMark
-	meters   []meterMark
+	tempi    []tempoChange
+	meters   []meterChange
 	texts    []textMark // in order of tick
 	take     bool       // a recording of this program's own
 	programs [16]int16  // first program of each channel in any track, from 0; -1 if none
@@ -31,7 +31,8 @@ type track struct {
 	start, end       int // bytes of its events
 	nameLo, nameHi   int // bytes of its name, or else of its instrument's
 	named            bool
-	firstPart, parts int // its parts within scan.parts
+	bass             int8 // what its name says, as bassName does
+	firstPart, parts int  // its parts within scan.parts
 	ticks            int64
 }
 
@@ -48,20 +49,11 @@ type part struct {
 	bass      int32 // notes under a bass program
 }
 
-type tempoMark struct {
-	tempoChange
-	track int
-}
-
-type meterMark struct {
-	meter
-	track int
-}
-
+// textMark is a text or marker, with its place in the file.
 type textMark struct {
 	tick   int64
-	track  int
-	lo, hi int
+	lo, hi uint32
+	track  uint16
 	kind   EventKind
 }
 

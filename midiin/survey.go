@@ -69,6 +69,7 @@ func (s *scan) survey(index int, on *sounding) int {
 		}
 	}
 	t.ticks = c.tick
+	t.bass = bassName(s.trackName(index))
 	t.firstPart = len(s.parts)
 	for ch := range parts {
 		if used&(1<<ch) == 0 {
@@ -144,19 +145,19 @@ func (s *scan) metaEvent(c *cursor, t *track) {
 			kind = Text
 			s.take = s.take || bytes.HasPrefix(body, []byte(takeText))
 		}
-		s.texts = append(s.texts, textMark{tick: c.tick, track: c.track, lo: c.lo, hi: c.hi, kind: kind})
+		s.texts = append(s.texts, textMark{tick: c.tick, lo: uint32(c.lo), hi: uint32(c.hi), track: uint16(c.track), kind: kind})
 	case metaTempo:
 		if len(body) < 3 {
 			return
 		}
 		micro := uint32(body[0])<<16 | uint32(body[1])<<8 | uint32(body[2])
 		if micro > 0 {
-			s.tempi = append(s.tempi, tempoMark{tempoChange{c.tick, micro}, c.track})
+			s.tempi = append(s.tempi, tempoChange{c.tick, micro, uint16(c.track)})
 		}
 	case metaMeter:
 		if len(body) < 2 || body[0] == 0 || body[1] > meterLimit {
 			return
 		}
-		s.meters = append(s.meters, meterMark{meter{tick: c.tick, beats: int64(body[0]), power: uint(body[1])}, c.track})
+		s.meters = append(s.meters, meterChange{c.tick, body[0], body[1], uint16(c.track)})
 	}
 }

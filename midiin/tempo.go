@@ -32,6 +32,7 @@ type segment struct {
 type tempoChange struct {
 	tick  int64
 	micro uint32 // microseconds a quarter note
+	track uint16
 }
 
 // newClock makes a clock of a header's division and the tempo changes, which
@@ -101,6 +102,12 @@ func (c *clock) tick(at time.Duration) float64 {
 	return float64(s.tick) + x
 }
 
+type meterChange struct {
+	tick         int64
+	beats, power uint8 // as in meter
+	track        uint16
+}
+
 // meter counts bars. RP-001 begins every file in 4/4.
 type meter struct {
 	tick        int64
@@ -115,12 +122,12 @@ const meterLimit = 10
 
 // newMeters numbers bars through all time signatures. A signature inside a bar
 // ends that bar.
-func newMeters(division uint16, changes []meter) []meter {
-	slices.SortStableFunc(changes, func(a, b meter) int { return cmp.Compare(a.tick, b.tick) })
+func newMeters(division uint16, changes []meterChange) []meter {
+	slices.SortStableFunc(changes, func(a, b meterChange) int { return cmp.Compare(a.tick, b.tick) })
 	ms := make([]meter, 1, 1+len(changes))
 	ms[0] = meter{beats: 4, power: 2, bar: 1, ticksPerBar: 16 * int64(division)}
-	for _, m := range changes {
-		m.ticksPerBar = 4 * m.beats * int64(division)
+	for _, c := range changes {
+		m := meter{tick: c.tick, beats: int64(c.beats), power: uint(c.power), ticksPerBar: 4 * int64(c.beats) * int64(division)}
 		last := &ms[len(ms)-1]
 		if m.tick == last.tick {
 			m.bar = last.bar
