@@ -86,6 +86,7 @@ func (p *Pipeline) Event(e midiin.Event) {
 	case midiin.Marker:
 		p.marker(e)
 	case midiin.Lost:
+		p.cleaner.End(e.At) // what sounded when the cable came out has ended
 		p.gone = e.Text
 		p.warn("input lost at " + ClockText(e.At) + ": " + e.Text)
 	case midiin.Found:

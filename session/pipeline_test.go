@@ -197,6 +197,23 @@ func TestPipeline_HoldStopsCountingNotTheRecord(t *testing.T) {
 	assert.Equal(t, string(OnHold), r.Input.Dropped[0].Reason)
 }
 
+func TestPipeline_LostInputEndsWhatSounds(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.Event(midiin.Event{At: 0, Data: [3]byte{0x90, 40, 90}})
+	p.Event(midiin.Event{At: time.Second, Kind: midiin.Lost, Text: "keys"})
+	assert.Empty(t, p.Snapshot().Playing)
+	assert.Contains(t, p.Snapshot().Warning, "keys")
+	p.Event(midiin.Event{At: 2 * time.Second, Kind: midiin.Found, Text: "keys"})
+	p.Event(midiin.Event{At: 3 * time.Second, Data: [3]byte{0x90, 43, 90}})
+	p.End(4 * time.Second)
+	r := p.Review("x", "", nil)
+	require.Len(t, r.Notes, 2)
+	assert.Equal(t, 1.0, r.Notes[0].Off)
+	assert.Equal(t, 4.0, r.Notes[1].Off)
+	assert.Len(t, r.Input.Warnings, 1)
+}
+
 // Restarting the counts is for the screen: the take keeps its own figures.
 func TestPipeline_ForgetLeavesTheTakesFigures(t *testing.T) {
 	t.Parallel()
