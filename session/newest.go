@@ -1,5 +1,7 @@
 package session
 
+import "slices"
+
 // newest keeps the newest values of a long sitting, and how many there were.
 type newest[T any] struct {
 	most int // at least so many are kept; 0 keeps all
@@ -10,7 +12,7 @@ type newest[T any] struct {
 func (n *newest[T]) add(v T) {
 	if n.most > 0 && len(n.kept) >= 2*n.most {
 		old := len(n.kept) - n.most
-		n.kept = n.kept[:copy(n.kept, n.kept[old:])]
+		n.kept = slices.Delete(n.kept, 0, old)
 		n.gone += old
 	}
 	n.kept = append(n.kept, v)

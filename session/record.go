@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"stillhand/coach"
@@ -27,18 +28,18 @@ func (r *record) len() int { return r.base + len(r.notes) }
 func (r *record) note(n midiin.Note) {
 	if r.keep > 0 && len(r.notes) >= 2*r.keep {
 		gone := len(r.notes) - r.keep
-		r.notes = r.notes[:copy(r.notes, r.notes[gone:])]
+		r.notes = slices.Delete(r.notes, 0, gone)
 		r.base += gone
 		first := 0
 		for first < len(r.shifts) && r.shifts[first].Note < r.base {
 			first++
 		}
-		r.shifts = r.shifts[:copy(r.shifts, r.shifts[first:])]
+		r.shifts = slices.Delete(r.shifts, 0, first)
 		first = 0
 		for first < len(r.advice) && r.advice[first].First < r.base {
 			first++
 		}
-		r.advice = r.advice[:copy(r.advice, r.advice[first:])]
+		r.advice = slices.Delete(r.advice, 0, first) // and lets go of their paths
 	}
 	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: seconds(n.At), Pitch: n.Pitch, String: n.String, Slide: n.Slide})
 }
