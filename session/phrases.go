@@ -19,10 +19,11 @@ const (
 func worthSettling(notes []ReviewNote, base int) []ReviewPhrase {
 	take := make([]coach.Played, len(notes))
 	var off time.Duration
-	for i, n := range notes {
+	for i := range notes {
+		n := &notes[i]
 		at := duration(n.At)
 		take[i] = coach.Played{
-			Pitch: n.Pitch, Place: coach.Place{String: n.String, Fret: n.Fret}, Finger: n.Finger, Probability: n.Probability,
+			Pitch: int(n.Pitch), Place: n.Place(), Finger: int(n.Finger), Probability: n.Probability,
 			Rest: i == 0 || at-off > coach.PassageGap,
 		}
 		off = max(off, duration(n.Off))

@@ -280,6 +280,6 @@ func TestPipeline_KeepsEveryNoteWhenStringsAreFoundAgain(t *testing.T) {
 	require.Len(t, r.Notes, 20)
 	want := map[byte]int{0: 1, 2: 2, 1: 3, 3: 4}
 	for i, ch := range []byte{0, 0, 3, 3, 0, 3, 0, 3, 2, 1, 1, 2, 1, 1, 2, 2, 1, 3, 1, 2} {
-		assert.Equal(t, want[ch], r.Notes[i].String, "note %d", i)
+		assert.EqualValues(t, want[ch], r.Notes[i].String, "note %d", i)
 	}
 }

@@ -41,7 +41,7 @@ func (r *record) note(n midiin.Note) {
 		}
 		r.advice = slices.Delete(r.advice, 0, first) // and lets go of their paths
 	}
-	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: seconds(n.At), Pitch: n.Pitch, String: n.String, Slide: n.Slide})
+	r.notes = append(r.notes, ReviewNote{At: seconds(n.At), Off: seconds(n.At), Pitch: int8(n.Pitch), String: int8(n.String), Slide: int8(n.Slide), Velocity: int8(n.Velocity)})
 }
 
 // get returns the note with index i, or nil when it is no longer kept.
@@ -63,8 +63,8 @@ func (r *record) settle(e coach.Estimate, neck coach.Neck) {
 	if n == nil {
 		return
 	}
-	n.String, n.Fret, n.Finger = e.Place.String, e.Place.Fret, e.Finger
-	n.Position, n.Low, n.High = e.Position, e.Low, e.High
+	n.String, n.Fret, n.Finger = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger)
+	n.Position, n.Low, n.High = int8(e.Position), int8(e.Low), int8(e.High)
 	n.Probability = rounded(e.Probability)
 	if !e.Sure && e.Moved < likelyShift {
 		return

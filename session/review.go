@@ -1,5 +1,7 @@
 package session
 
+import "stillhand/coach"
+
 // Review is the document that `review --json` prints. Field names are a
 // promise within Version; times are seconds from the file's start.
 type Review struct {
@@ -42,19 +44,26 @@ type ReviewDropped struct {
 	Reason string  `json:"reason"`
 }
 
+// ReviewNote is one note. A long take has millions, so its numbers are small:
+// all of them fit int8 by MIDI's limits and the longest neck's.
 type ReviewNote struct {
 	At          float64 `json:"at_s"`
 	Off         float64 `json:"off_s"`
-	Pitch       int     `json:"pitch"`
-	String      int     `json:"string"`
-	Fret        int     `json:"fret"`
-	Finger      int     `json:"finger"` // 0 for an open string
-	Position    int     `json:"position"`
+	Pitch       int8    `json:"pitch"`
+	String      int8    `json:"string"`
+	Fret        int8    `json:"fret"`
+	Finger      int8    `json:"finger"` // 0 for an open string
+	Position    int8    `json:"position"`
 	Probability float64 `json:"probability"`
-	Low         int     `json:"low"`
-	High        int     `json:"high"`
-	Slide       int     `json:"slide,omitempty"`
-	Velocity    int     `json:"velocity,omitempty"` // 1 to 127
+	Low         int8    `json:"low"`
+	High        int8    `json:"high"`
+	Slide       int8    `json:"slide,omitempty"`
+	Velocity    int8    `json:"velocity,omitempty"` // 1 to 127
+}
+
+// Place is where the note was played, as far as is known.
+func (n *ReviewNote) Place() coach.Place {
+	return coach.Place{String: int(n.String), Fret: int(n.Fret)}
 }
 
 type ReviewShift struct {

@@ -62,7 +62,7 @@ func figuresOf(r *session.Review, setup session.Setup) store.TakeFigures {
 		if n.Fret == 0 {
 			continue
 		}
-		stretch := setup.Neck.StretchMM(n.Position, system.Width())
+		stretch := setup.Neck.StretchMM(int(n.Position), system.Width())
 		f.WidestMM = max(f.WidestMM, stretch)
 		if stretch >= wide {
 			f.Wide++

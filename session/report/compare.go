@@ -87,7 +87,7 @@ func Compare(a, b *session.Review) *Comparison {
 func pitches(r *session.Review) []int {
 	out := make([]int, len(r.Notes))
 	for i, n := range r.Notes {
-		out[i] = n.Pitch
+		out[i] = int(n.Pitch)
 	}
 	return out
 }
@@ -131,9 +131,9 @@ func comparedTake(r *session.Review) ComparedTake {
 		AtLeast: r.Count.AtLeast, Likely: r.Count.Likely, Fewest: r.Systems[r.Fingers].Fewest}
 	positions, places := map[int]bool{}, map[coach.Place]bool{}
 	for _, n := range r.Notes {
-		places[coach.Place{String: n.String, Fret: n.Fret}] = true
+		places[n.Place()] = true
 		if n.Fret > 0 {
-			positions[n.Position] = true
+			positions[int(n.Position)] = true
 		}
 		t.LengthS = max(t.LengthS, n.Off-r.Notes[0].At)
 	}

@@ -35,9 +35,9 @@ func CSVRows(w io.Writer, r *session.Review) error {
 	shifts := shiftsByNote(r)
 	for i, n := range r.Notes {
 		row := []string{
-			cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(n.Pitch), coach.PitchName(n.Pitch),
-			strconv.Itoa(n.String), strconv.Itoa(n.Fret), strconv.Itoa(n.Finger), strconv.Itoa(n.Position),
-			number(n.Probability, "probability"), strconv.Itoa(n.Low), strconv.Itoa(n.High),
+			cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(int(n.Pitch)), coach.PitchName(int(n.Pitch)),
+			strconv.Itoa(int(n.String)), strconv.Itoa(int(n.Fret)), strconv.Itoa(int(n.Finger)), strconv.Itoa(int(n.Position)),
+			number(n.Probability, "probability"), strconv.Itoa(int(n.Low)), strconv.Itoa(int(n.High)),
 			"", "", "", "", "", "",
 		}
 		if s, ok := shifts[i]; ok {

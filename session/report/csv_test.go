@@ -40,8 +40,8 @@ func TestCSV_OneRowANoteWithFinger(t *testing.T) {
 	shifts := 0
 	for i, n := range r.Notes {
 		assert.Equal(t, strconv.Itoa(i), rows[i]["note"])
-		assert.Equal(t, strconv.Itoa(n.Finger), rows[i]["finger"])
-		assert.Equal(t, strconv.Itoa(n.Pitch), rows[i]["pitch"])
+		assert.Equal(t, strconv.Itoa(int(n.Finger)), rows[i]["finger"])
+		assert.Equal(t, strconv.Itoa(int(n.Pitch)), rows[i]["pitch"])
 		if rows[i]["shift_kind"] != "" {
 			shifts++
 		}

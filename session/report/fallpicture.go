@@ -21,7 +21,7 @@ func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) t
 	counts := map[coach.Place]int{}
 	most := 0
 	for _, n := range r.Notes {
-		p := coach.Place{String: n.String, Fret: n.Fret}
+		p := n.Place()
 		if p.String < 1 || p.String > neck.Strings() || p.Fret > neck.Frets {
 			continue
 		}

@@ -71,7 +71,7 @@ func MIDI(r *session.Review) ([]byte, error) {
 			events[at].tick = on
 		}
 		velocity := uint8(midiVelocity)
-		if n.Velocity > 0 && n.Velocity < 128 {
+		if n.Velocity > 0 {
 			velocity = uint8(n.Velocity)
 		}
 		events = append(events,
@@ -133,7 +133,7 @@ func midiTick(seconds float64) int64 {
 }
 
 func fingerLyric(n session.ReviewNote) string {
-	s := strconv.Itoa(n.Finger)
+	s := strconv.Itoa(int(n.Finger))
 	if unsure(n) {
 		s += "?"
 	}

@@ -68,7 +68,7 @@ func TestMIDI_ReadsBackTheLine(t *testing.T) {
 	require.Len(t, got.notes, len(r.Notes))
 	assert.Equal(t, 120.0, got.tempo)
 	for i, n := range r.Notes {
-		want := [5]int{n.String - 1, n.Pitch, 90, int(n.At*1e4 + 0.5), int(n.Off*1e4 + 0.5)}
+		want := [5]int{int(n.String) - 1, int(n.Pitch), 90, int(n.At*1e4 + 0.5), int(n.Off*1e4 + 0.5)}
 		assert.Equal(t, want, got.notes[i], "note %d", i)
 	}
 	assert.Equal(t, len(r.Notes), got.lyrics)
@@ -121,7 +121,7 @@ func TestMIDI_SpansASilenceLongerThanADelta(t *testing.T) {
 func TestMIDI_RefusesWhatNoFileCanHold(t *testing.T) {
 	t.Parallel()
 	r := sample()
-	r.Notes[3].Pitch = 128
+	r.Notes[3].Pitch = -1
 	_, err := MIDI(r)
 	assert.ErrorContains(t, err, "note 3")
 }

@@ -22,9 +22,9 @@ func neckOf(r *session.Review) (coach.Neck, error) {
 func notesOf(r *session.Review) []coach.Note {
 	notes := make([]coach.Note, len(r.Notes))
 	for i, n := range r.Notes {
-		notes[i] = coach.Note{At: seconds(n.At), Gap: coach.Rest, Pitch: n.Pitch, Velocity: n.Velocity, Slide: n.Slide}
+		notes[i] = coach.Note{At: seconds(n.At), Gap: coach.Rest, Pitch: int(n.Pitch), Velocity: int(n.Velocity), Slide: int(n.Slide)}
 		if r.Input.Strings == "known" {
-			notes[i].String = n.String
+			notes[i].String = int(n.String)
 		}
 		if i > 0 {
 			off := r.Notes[i-1].Off

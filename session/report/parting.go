@@ -91,11 +91,11 @@ func (c *Comparison) partingText(p Parting, shiftsA, shiftsB map[int]session.Rev
 	for _, n := range c.Columns[p.From : p.To+1] {
 		switch n.Kind {
 		case "wrong":
-			parts = append(parts, fmt.Sprintf("plays %s for %s", coach.PitchName(b.Notes[*n.B].Pitch), coach.PitchName(a.Notes[*n.A].Pitch)))
+			parts = append(parts, fmt.Sprintf("plays %s for %s", coach.PitchName(int(b.Notes[*n.B].Pitch)), coach.PitchName(int(a.Notes[*n.A].Pitch))))
 		case "missing":
-			parts = append(parts, "leaves out "+coach.PitchName(a.Notes[*n.A].Pitch))
+			parts = append(parts, "leaves out "+coach.PitchName(int(a.Notes[*n.A].Pitch)))
 		case "extra":
-			parts = append(parts, "adds "+coach.PitchName(b.Notes[*n.B].Pitch))
+			parts = append(parts, "adds "+coach.PitchName(int(b.Notes[*n.B].Pitch)))
 		}
 	}
 	return "B " + listed(parts) + "."
@@ -112,9 +112,9 @@ func (c *Comparison) shiftText(p Parting, shiftsA, shiftsB map[int]session.Revie
 		b, inB := shiftsB[*n.B]
 		switch {
 		case inA && !inB:
-			ofA = append(ofA, fmt.Sprintf("%d to %d for %s", a.From, a.To, coach.PitchName(c.reviews[0].Notes[*n.A].Pitch)))
+			ofA = append(ofA, fmt.Sprintf("%d to %d for %s", a.From, a.To, coach.PitchName(int(c.reviews[0].Notes[*n.A].Pitch))))
 		case inB && !inA:
-			ofB = append(ofB, fmt.Sprintf("%d to %d for %s", b.From, b.To, coach.PitchName(c.reviews[1].Notes[*n.B].Pitch)))
+			ofB = append(ofB, fmt.Sprintf("%d to %d for %s", b.From, b.To, coach.PitchName(int(c.reviews[1].Notes[*n.B].Pitch))))
 		}
 	}
 	switch {
@@ -131,7 +131,7 @@ func (c *Comparison) shiftText(p Parting, shiftsA, shiftsB map[int]session.Revie
 func (c *Comparison) named(p Parting) string {
 	var names []string
 	for _, n := range c.Columns[p.From : p.To+1] {
-		names = append(names, coach.PitchName(c.reviews[0].Notes[*n.A].Pitch))
+		names = append(names, coach.PitchName(int(c.reviews[0].Notes[*n.A].Pitch)))
 	}
 	return listed(names)
 }

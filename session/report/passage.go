@@ -103,7 +103,7 @@ func cells(r *session.Review, p handPicture) []wayCell {
 		if s.Note < 0 || s.Note >= len(r.Notes) {
 			continue
 		}
-		c := wayCell{Name: coach.PitchName(r.Notes[s.Note].Pitch), Finger: fingerLabel(s), Unsure: p.unsure[s.Note]}
+		c := wayCell{Name: coach.PitchName(int(r.Notes[s.Note].Pitch)), Finger: fingerLabel(s), Unsure: p.unsure[s.Note]}
 		c.Place = fmt.Sprintf("string %d, fret %d", s.Place.String, s.Place.Fret)
 		if s.Place.Fret == 0 {
 			c.Place = fmt.Sprintf("string %d, open", s.Place.String)

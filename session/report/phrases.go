@@ -31,7 +31,7 @@ func firstNote(r *session.Review) int { return r.Input.Notes - len(r.Notes) }
 func pitchNames(notes []session.ReviewNote) string {
 	names := make([]string, len(notes))
 	for i, n := range notes {
-		names[i] = coach.PitchName(n.Pitch)
+		names[i] = coach.PitchName(int(n.Pitch))
 	}
 	return strings.Join(names, " ")
 }

@@ -15,7 +15,7 @@ import (
 func unsettled() *session.Review {
 	r := &session.Review{Source: "x", Fingers: "four", Systems: map[string]session.ReviewSystem{}}
 	for i := range 12 {
-		r.Notes = append(r.Notes, session.ReviewNote{At: float64(i), Off: float64(i) + 0.5, Pitch: []int{38, 40, 41, 43}[i%4], String: 3, Fret: 5, Finger: 1, Position: 5})
+		r.Notes = append(r.Notes, session.ReviewNote{At: float64(i), Off: float64(i) + 0.5, Pitch: []int8{38, 40, 41, 43}[i%4], String: 3, Fret: 5, Finger: 1, Position: 5})
 	}
 	r.Input.Notes, r.Input.Strings = 12, "known"
 	r.Phrases = []session.ReviewPhrase{{FirstNote: 0, Notes: 4, Times: 4, Doubtful: 1, Share: 0.6667, Ways: []session.ReviewWay{

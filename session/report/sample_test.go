@@ -81,8 +81,8 @@ func reviewOf(source string, line []touch) *session.Review {
 			p = 0.62
 		}
 		r.Notes = append(r.Notes, session.ReviewNote{
-			At: start, Off: start + 0.9*eighth, Pitch: neck.Pitch(coach.Place{String: t.str, Fret: t.fret}), String: t.str, Fret: t.fret,
-			Finger: t.finger, Position: t.position, Probability: p, Low: t.low, High: t.high, Velocity: 90,
+			At: start, Off: start + 0.9*eighth, Pitch: int8(neck.Pitch(coach.Place{String: t.str, Fret: t.fret})), String: int8(t.str), Fret: int8(t.fret),
+			Finger: int8(t.finger), Position: int8(t.position), Probability: p, Low: int8(t.low), High: int8(t.high), Velocity: 90,
 		})
 		if hand != 0 && t.position != hand {
 			kind, q := "sure", 1.0

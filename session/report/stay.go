@@ -29,7 +29,7 @@ func playedStays(r *session.Review, first, last int) []stay {
 		}
 		_, moved := shifts[i]
 		if len(out) == 0 || moved {
-			out = append(out, stay{first: i, position: n.Position, low: n.Position, high: n.Position})
+			out = append(out, stay{first: i, position: int(n.Position), low: int(n.Position), high: int(n.Position)})
 			clear(weight)
 		}
 		at := &out[len(out)-1]
@@ -38,13 +38,14 @@ func playedStays(r *session.Review, first, last int) []stay {
 			continue
 		}
 		if len(weight) == 0 { // its first fretted note
-			at.position, at.low, at.high = n.Position, n.Low, n.High
+			at.position, at.low, at.high = int(n.Position), int(n.Low), int(n.High)
 		}
-		weight[n.Position] += n.Probability
-		if weight[n.Position] > weight[at.position] || weight[n.Position] == weight[at.position] && n.Position < at.position {
-			at.position = n.Position
+		position := int(n.Position)
+		weight[position] += n.Probability
+		if weight[position] > weight[at.position] || weight[position] == weight[at.position] && position < at.position {
+			at.position = position
 		}
-		at.low, at.high = min(at.low, n.Low), max(at.high, n.High)
+		at.low, at.high = min(at.low, int(n.Low)), max(at.high, int(n.High))
 		at.unsure = at.unsure || unsure(n)
 	}
 	return out
@@ -77,7 +78,7 @@ func playedSteps(r *session.Review, first, last int) []coach.Step {
 	var out []coach.Step
 	for i := first; i <= last; i++ {
 		n := r.Notes[i]
-		out = append(out, coach.Step{Note: i, Place: coach.Place{String: n.String, Fret: n.Fret}, Finger: n.Finger, Position: n.Position})
+		out = append(out, coach.Step{Note: i, Place: n.Place(), Finger: int(n.Finger), Position: int(n.Position)})
 	}
 	return out
 }

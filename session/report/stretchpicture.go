@@ -36,7 +36,7 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 	used := map[int]int{}
 	for _, n := range r.Notes {
 		if n.Fret > 0 {
-			used[n.Position]++
+			used[int(n.Position)]++
 		}
 	}
 	for p := 1; p <= last; p++ {
@@ -104,8 +104,8 @@ func describeStretches(r *session.Review, neck coach.Neck) string {
 	text += stretchLine(r, neck) + " "
 	var used []int
 	for _, n := range r.Notes {
-		if n.Fret > 0 && !slices.Contains(used, n.Position) {
-			used = append(used, n.Position)
+		if n.Fret > 0 && !slices.Contains(used, int(n.Position)) {
+			used = append(used, int(n.Position))
 		}
 	}
 	slices.Sort(used)

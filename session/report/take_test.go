@@ -66,7 +66,7 @@ func recordedBy(t testing.TB, name string, known told, fingers string) *session.
 		}
 		off = end
 		notes = append(notes, n)
-		r.Notes = append(r.Notes, session.ReviewNote{At: at.Seconds(), Off: end.Seconds(), Pitch: n.Pitch, Slide: n.Slide, Velocity: 80})
+		r.Notes = append(r.Notes, session.ReviewNote{At: at.Seconds(), Off: end.Seconds(), Pitch: int8(n.Pitch), Slide: int8(n.Slide), Velocity: 80})
 	}
 	analyse(r, neck, notes)
 	return r
@@ -99,8 +99,8 @@ func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 	}
 	for i, e := range tracker.Settled(nil) {
 		n := &r.Notes[i]
-		n.String, n.Fret, n.Finger, n.Position = e.Place.String, e.Place.Fret, e.Finger, e.Position
-		n.Probability, n.Low, n.High = e.Probability, e.Low, e.High
+		n.String, n.Fret, n.Finger, n.Position = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger), int8(e.Position)
+		n.Probability, n.Low, n.High = e.Probability, int8(e.Low), int8(e.High)
 		if e.Sure || e.Moved >= 0.5 {
 			low, high := min(e.From, e.Position), max(e.From, e.Position)
 			kind := "likely"

@@ -88,7 +88,7 @@ func mixedLines(r *session.Review) []string {
 // crossoverLine says from which position on four fingers save moves.
 func crossoverLine(r *session.Review) string {
 	at := r.Mixed.CrossoverFret
-	below := slices.ContainsFunc(r.Notes, func(n session.ReviewNote) bool { return n.Fret > 0 && n.Position < at })
+	below := slices.ContainsFunc(r.Notes, func(n session.ReviewNote) bool { return n.Fret > 0 && int(n.Position) < at })
 	switch {
 	case at <= 0:
 		return ""

@@ -65,7 +65,7 @@ func timeStrips(r *session.Review, neck coach.Neck) []timeStrip {
 func nearest(r *session.Review) int {
 	for _, n := range r.Notes {
 		if n.Fret > 0 {
-			return n.Position
+			return int(n.Position)
 		}
 	}
 	return 1
