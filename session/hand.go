@@ -68,7 +68,7 @@ func newHand(s Setup) hand {
 		counter: newCounter(s),
 		adviser: coach.NewAdviser(s.Neck, s.System, s.ReachMM),
 		regions: coach.NewRegions(s.Neck),
-		record:  record{keep: s.Keep},
+		record:  newRecord(s.Keep),
 		rest:    rest{closed: true},
 		spoke:   -lineEvery,
 		wideMM:  coach.WideMM(s.Neck, s.System, s.ReachMM),

@@ -4,9 +4,15 @@ import "slices"
 
 // newest keeps the newest values of a long sitting, and how many there were.
 type newest[T any] struct {
-	most int // at least so many are kept; 0 keeps all
+	most int // at least so many are kept, and no more than twice as many; 0 keeps all
 	gone int
 	kept []T // oldest first
+}
+
+// newestOf returns an empty newest. What it may come to need it takes at once:
+// memory that grows for hours, though within bounds, looks like a leak.
+func newestOf[T any](most int) newest[T] {
+	return newest[T]{most: most, kept: make([]T, 0, 2*most)}
 }
 
 func (n *newest[T]) add(v T) {

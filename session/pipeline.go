@@ -66,8 +66,10 @@ type issued struct {
 
 // NewPipeline returns a pipeline at time 0.
 func NewPipeline(s Setup) *Pipeline {
-	p := &Pipeline{setup: s, told: s.Strings.Told(), hand: newHand(s)}
-	p.dropped.most, p.marks.most, p.warnings.most = s.Keep, s.Keep, s.Keep
+	p := &Pipeline{
+		setup: s, told: s.Strings.Told(), hand: newHand(s),
+		dropped: newestOf[midiin.Dropped](s.Keep), marks: newestOf[mark](s.Keep), warnings: newestOf[string](s.Keep),
+	}
 	p.cleaner = midiin.NewCleaner(midiin.CleanerOptions{
 		Open: s.Neck.Open, Frets: s.Neck.Frets, Mode: s.Mode, Strings: s.Strings, Octave: s.Octave,
 	}, (*listener)(p))

@@ -22,6 +22,11 @@ type record struct {
 	advice []coach.Advice
 }
 
+// newRecord returns an empty record; see newestOf.
+func newRecord(keep int) record {
+	return record{keep: keep, notes: make([]ReviewNote, 0, 2*keep), shifts: make([]ReviewShift, 0, 2*keep)}
+}
+
 // len is the number of notes ever recorded.
 func (r *record) len() int { return r.base + len(r.notes) }
 

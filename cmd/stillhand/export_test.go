@@ -23,6 +23,9 @@ func Run(args ...string) (out, errs string, code int) {
 	return o.String(), e.String(), code
 }
 
+// LiveKeep is how many notes a sitting keeps in memory.
+const LiveKeep = liveKeep
+
 // CrashingPitch is the note that crashes the programs of Crashing.
 const CrashingPitch = 99
 

@@ -150,9 +150,9 @@ func takeName(path string) string {
 }
 
 // liveKeep is how many notes stay in memory while live, beyond what is
-// counted: twenty-five minutes at eight notes a second, far more than any screen
-// looks back. The take keeps them all.
-const liveKeep = 12000
+// counted: four minutes at eight notes a second, far more than any screen looks
+// back. The take keeps them all.
+const liveKeep = 2000
 
 // controls are the player's pedals and whether the bell rings.
 func (p *player) controls() (session.Foot, bool, error) {
