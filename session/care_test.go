@@ -161,7 +161,14 @@ func TestReachPractice_PlayingTheNextCellSaysThatThisOneWasEasy(t *testing.T) {
 	assert.Equal(t, 9, at())
 	p.Do(Action{Kind: NotEasy})
 	r := p.Snapshot().Round
+	assert.False(t, r.Done, "not before the player keeps it")
+	assert.Equal(t, AwaitsKeep, r.Awaits)
+	assert.Contains(t, r.Detail, "played there")
+	assert.Empty(t, p.practice.results)
+	p.Do(Action{Kind: Easy})
+	r = p.Snapshot().Round
 	assert.True(t, r.Done)
+	assert.Equal(t, AwaitsNothing, r.Awaits)
 	found, ok := p.practice.results[0].(*ReachPractice).Reach(7)
 	require.True(t, ok)
 	assert.Equal(t, 10, found.Position)
@@ -172,6 +179,28 @@ func TestReachPractice_PlayingTheNextCellSaysThatThisOneWasEasy(t *testing.T) {
 	assert.Equal(t, 12, at())
 	p.End(time.Minute)
 	assert.Len(t, p.practice.results, 1, "left unfinished")
+}
+
+// An answer from the keys alone says so, and the player can throw it away.
+func TestReachPractice_SaysWhatNothingWasHeardOf(t *testing.T) {
+	t.Parallel()
+	p, notes := reachPractice(t)
+	p.Do(Action{Kind: Easy})
+	notes(49, 50, 51, 52) // frets 11 to 14 of D are heard and not easy
+	p.Do(Action{Kind: NotEasy})
+	r := p.Snapshot().Round
+	assert.Contains(t, r.Detail, "position 12, by your word alone: no note of it was heard")
+	p.Do(Action{Kind: NotEasy})
+	r = p.Snapshot().Round
+	assert.Equal(t, AwaitsAnswer, r.Awaits, "asked again")
+	assert.Equal(t, 12, r.Position)
+
+	notes(50, 51, 52, 53)
+	p.Do(Action{Kind: Easy})
+	p.Do(Action{Kind: NotEasy})
+	assert.Contains(t, p.Snapshot().Round.Detail, "position 12, played there")
+	p.End(time.Minute)
+	assert.Empty(t, p.practice.results, "left before it was kept")
 }
 
 func TestReachPractice_NothingEasyIsNoReach(t *testing.T) {

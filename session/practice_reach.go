@@ -9,15 +9,17 @@ import (
 )
 
 // ReachPractice asks for the window cell from high to low until the player
-// says that it is not easy. Nothing is measured. Whoever plays the next cell
-// down has said by it that the one before was easy, with both hands on the
-// instrument.
+// says that it is not easy, then whether to keep what was found. Nothing is
+// measured. Whoever plays the next cell down has said by it that the one before
+// was easy, with both hands on the instrument.
 type ReachPractice struct {
 	neck   coach.Neck
 	system coach.System
 	search *coach.ReachSearch
 	last   []coach.Note // newest notes, as many as a cell has fingers
 	played bool         // the cell asked for has been heard
+	proven int          // newest position that was easy and had been heard
+	kept   bool         // the player's last word
 	over   bool
 }
 
@@ -45,8 +47,8 @@ func (p *ReachPractice) Note(_ int, n coach.Note) {
 	case p.heard(at):
 		p.played = true
 	case p.played && p.heard(at-1):
-		p.search.Easy()
-		p.played = !p.Done()
+		p.easy()
+		p.played = p.search.Position() > 0
 	}
 }
 
@@ -68,17 +70,30 @@ func (p *ReachPractice) heard(position int) bool {
 	return false
 }
 
-// Answer takes the player's word on the cell asked for.
+// Answer takes the player's word: on the cell asked for, and at the end on
+// whether what was found is kept (easy) or asked for again.
 func (p *ReachPractice) Answer(easy bool) {
-	if p.Done() {
+	_, found := p.search.Reach(0)
+	switch {
+	case p.Done():
 		return
-	}
-	if easy {
-		p.search.Easy()
-	} else {
+	case found && easy:
+		p.kept = true
+	case found:
+		p.search, p.proven = coach.NewReachSearch(p.neck, p.system), 0
+	case easy:
+		p.easy()
+	default:
 		p.search.NotEasy()
 	}
 	p.played = false
+}
+
+func (p *ReachPractice) easy() {
+	if p.played {
+		p.proven = p.search.Position()
+	}
+	p.search.Easy()
 }
 
 // Settled tells nothing: only the player's word counts.
@@ -93,17 +108,31 @@ func (p *ReachPractice) Next() (time.Duration, bool) { return 0, false }
 // End leaves the search where it is.
 func (p *ReachPractice) End() { p.over = true }
 
-func (p *ReachPractice) Done() bool { return p.over || p.search.Position() == 0 }
+// Done is whether the player has kept what was found, or nothing was easy.
+func (p *ReachPractice) Done() bool {
+	_, found := p.search.Reach(0)
+	return p.over || p.kept || p.search.Position() == 0 && !found
+}
 
-// Reach is what was found; false if the search did not come to its end, or
-// nothing was easy. day is the day to write beside it.
-func (p *ReachPractice) Reach(day int) (coach.Reach, bool) { return p.search.Reach(day) }
+// Reach is what the player keeps; false if nothing was easy or kept. day is the
+// day to write beside it.
+func (p *ReachPractice) Reach(day int) (coach.Reach, bool) {
+	found, ok := p.search.Reach(day)
+	return found, ok && p.kept
+}
 
-// View shows the window asked for, or what was found.
+// Heard reports whether the window found was played, too; otherwise there is
+// the player's word alone.
+func (p *ReachPractice) Heard() bool {
+	found, ok := p.search.Reach(0)
+	return ok && found.Position == p.proven
+}
+
+// View shows the window asked for, what was found and what was kept.
 func (p *ReachPractice) View(time.Duration) *Round {
 	v := &Round{Title: fmt.Sprintf("%s fingers: is this window easy?", p.system.Name), Done: p.Done()}
-	if !v.Done {
-		v.Position, v.StretchMM, v.Awaits = p.search.Position(), p.search.StretchMM(), AwaitsAnswer
+	if at := p.search.Position(); at > 0 {
+		v.Position, v.StretchMM, v.Awaits = at, p.search.StretchMM(), AwaitsAnswer
 		v.Call = p.system.Window(v.Position)
 		v.Detail = "Lay one finger on each fret, on any string, and play up and down."
 		if p.system.Width() != len(p.system.Fingers) {
@@ -119,7 +148,19 @@ func (p *ReachPractice) View(time.Duration) *Round {
 		v.Call, v.Detail = "no reach found", fmt.Sprintf("No window of %s fingers was easy. The other system asks less: --fingers %s.", p.system.Name, p.system.Other().Name)
 		return v
 	}
-	v.Title, v.Position, v.StretchMM = "your comfortable reach", found.Position, found.MM
-	v.Call, v.Detail = p.system.Window(found.Position), found.Text()
+	v.Title, v.Position, v.StretchMM = "keep this as your comfortable reach?", found.Position, found.MM
+	v.Call, v.Detail = p.system.Window(found.Position), found.Text()+", "+p.Ground()+"."
+	v.Awaits = AwaitsKeep
+	if p.kept {
+		v.Title, v.Awaits = "your comfortable reach", AwaitsNothing
+	}
 	return v
+}
+
+// Ground says what the answer rests on.
+func (p *ReachPractice) Ground() string {
+	if p.Heard() {
+		return "played there and easy by your word"
+	}
+	return "by your word alone: no note of it was heard"
 }

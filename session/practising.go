@@ -17,7 +17,8 @@ type Awaited uint8
 const (
 	AwaitsNothing Awaited = iota
 	AwaitsNote            // a note, or Again, begins the count-in
-	AwaitsAnswer          // Easy or NotEasy
+	AwaitsAnswer          // Easy or NotEasy, of a window
+	AwaitsKeep            // Easy to keep what was found, NotEasy to ask again
 )
 
 const (

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -147,14 +148,21 @@ func (l ladder) practise(ctx context.Context, name string) error {
 		return err
 	}
 	attempts := l.attempts(live, take)
-	l.say(live.Practised())
+	l.w.parting(ctx, func() { l.say(live.Practised()) })
+	outlook := ""
 	if l.save && len(attempts) > 0 {
 		err = errors.Join(err, l.keep(attempts))
 		if ctx.Err() == nil && !errors.Is(err, dashboard.ErrInterrupted) {
 			err = errors.Join(err, l.ask(ctx, attempts[len(attempts)-1]))
 		}
-		err = errors.Join(err, l.outlook())
+		next, failed := l.today(context.Background())
+		outlook, err = next.Why, errors.Join(err, failed)
 	}
+	l.w.lastWords(ctx, func() {
+		if outlook != "" {
+			wrapped(l.w.out, "", outlook)
+		}
+	}, l.save, take)
 	return err
 }
 
@@ -259,18 +267,6 @@ func (l ladder) ask(ctx context.Context, last store.Attempt) error {
 	return l.keep([]store.Attempt{last})
 }
 
-// outlook says where the ladder stands after practice.
-func (l ladder) outlook() error {
-	t, err := l.today(context.Background())
-	if err != nil {
-		return err
-	}
-	var b strings.Builder
-	wrapped(&b, "", t.Why)
-	_, err = fmt.Fprint(l.w.out, b.String())
-	return err
-}
-
 // report keeps the discomfort of today: with the latest attempt if nothing was
 // said of it, otherwise alone. What was said earlier in the day stays.
 func (l ladder) report(ctx context.Context, discomfort int) error {
@@ -352,7 +348,7 @@ func exceptShifts(c coach.Cell) string {
 func drawnString(n coach.Neck) int { return (n.Strings() + 1) / 2 }
 
 // wrapped writes text in lines that fit a terminal of 80 columns.
-func wrapped(b *strings.Builder, indent, text string) {
+func wrapped(b io.Writer, indent, text string) {
 	line := ""
 	for word := range slices.Values(strings.Fields(text)) {
 		if line != "" && len(indent)+len(line)+1+len(word) > 78 {

@@ -40,7 +40,7 @@ input. Without it the only port there is.`,
 				last.Take = live.Pipeline().Counts()
 				last.TakePath = take
 				w.parting(cmd.Context(), func() {
-					fmt.Fprint(w.out, dashboard.Summary(&last))
+					fmt.Fprint(w.out, dashboard.Summary(&last, w.columns()))
 					w.increases(!noSave)
 				})
 			}

@@ -134,10 +134,14 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	x := open(t, launch{args: []string{"reach"}})
 	x.shows("is this window easy?")
 	x.keys("eeeu") // 12, 11 and 10 are easy, 9 is not
-	x.shows("comfortable reach: 77 mm, four fingers at position 10")
+	x.shows("comfortable reach: 77 mm, four fingers at position 10, by your word alone")
+	x.shows("e: keep it in the profile")
+	x.keys("e")
+	x.shows("your comfortable reach")
 	x.keys("q")
 	assert.Equal(t, 0, x.exit())
 	x.restored()
+	assert.Regexp(t, `kept in \S+profile.toml: reach 77\.1\dmm`, strings.ReplaceAll(x.text(), "\n", ""))
 	profile, err := os.ReadFile(filepath.Join(x.home, "stillhand", "profile.toml"))
 	require.NoError(t, err)
 	assert.Contains(t, string(profile), `reach = "77.1`)
@@ -146,6 +150,15 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, reaches, 1)
 	assert.Equal(t, 10, reaches[0].Position)
+
+	// Without the last word nothing is kept.
+	z := open(t, launch{args: []string{"reach"}})
+	z.keys("eu")
+	z.shows("keep this as your comfortable reach?")
+	z.keys("q")
+	assert.Equal(t, 0, z.exit())
+	assert.Contains(t, z.text(), "nothing is kept")
+	assert.NoFileExists(t, filepath.Join(z.home, "stillhand", "profile.toml"))
 
 	// The ladder begins and ends where the reach allows.
 	y := open(t, launch{args: []string{"ladder", "%FIFO"}, home: x.home})

@@ -21,8 +21,10 @@ func reachCommand(w *world) *cobra.Command {
 		Long: `Find the comfortable reach. It asks for a window high on the neck, where frets
 are close, and goes down one fret at a time; say of each whether it lies at ease
 (e or u, or pedals bound to easy and uneasy). With SOURCE, as for live, playing
-the next window down says as much as e. The answer is your own: nothing is
-measured. It is kept in the profile with its date.`,
+the next window down says as much as e. At the end it shows what was found, and
+whether a note of it was heard or it is your word alone; e keeps it in the
+profile with its date, u asks again. The answer is your own: nothing is
+measured.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
@@ -67,20 +69,25 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 		return err
 	}
 	now := time.Now()
-	for _, p := range live.Practised() {
-		found, ok := p.(*session.ReachPractice).Reach(dayOf(now))
-		if !ok {
-			fmt.Fprintf(w.out, "no window of %s fingers was easy: nothing is kept\n", system.Name)
-			continue
-		}
-		fmt.Fprintln(w.out, found.Text())
-		if save {
-			err = errors.Join(err, keepReach(who, found, now, takeName(take)))
+	said := "no reach was found and confirmed with e: nothing is kept"
+	if n := len(live.Practised()); n > 0 {
+		p := live.Practised()[n-1].(*session.ReachPractice)
+		found, ok := p.Reach(dayOf(now))
+		switch {
+		case !ok:
+			said = fmt.Sprintf("no window of %s fingers was easy: nothing is kept", system.Name)
+		case !save:
+			said = fmt.Sprintf("%s, %s; not kept (--no-save)", found.Text(), p.Ground())
+		default:
+			said = fmt.Sprintf("%s, %s", found.Text(), p.Ground())
+			if failed := keepReach(who, found, now, takeName(take)); failed != nil {
+				err = errors.Join(err, failed)
+				break
+			}
+			said += fmt.Sprintf("\nkept in %s: reach %s", who.profile.Path, who.profile.Settings["reach"])
 		}
 	}
-	if len(live.Practised()) == 0 {
-		fmt.Fprintln(w.out, "the search did not come to its end: nothing is kept")
-	}
+	w.lastWords(ctx, func() { fmt.Fprintln(w.out, said) }, save, take)
 	return err
 }
 

@@ -102,6 +102,17 @@ func (w *world) notice(format string, args ...any) {
 	fmt.Fprintf(w.err, format+"\n", args...)
 }
 
+// usualColumns is the width of a terminal that does not tell its own.
+const usualColumns = 80
+
+// columns is the width of the terminal that results are written to.
+func (w *world) columns() int {
+	if columns, _, err := term.GetSize(int(os.Stdout.Fd())); w.terminal && err == nil && columns > 0 {
+		return columns
+	}
+	return usualColumns
+}
+
 // utf8 reports whether the locale's character set holds more than ASCII
 // (POSIX: the first of these that is set decides).
 func (w *world) utf8() bool {

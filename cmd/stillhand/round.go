@@ -137,11 +137,11 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 	if live == nil {
 		return err
 	}
-	say(w, live.Practised(), settings, best)
-	if !o.save {
-		return err
+	if o.save {
+		err = errors.Join(err, keepRounds(live, settings, takeName(take)))
 	}
-	return errors.Join(err, keepRounds(live, settings, takeName(take)))
+	w.lastWords(ctx, func() { say(w, live.Practised(), settings, best) }, o.save, take)
+	return err
 }
 
 // roundPlan makes rounds like r, each with the next number and the best score

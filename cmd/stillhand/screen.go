@@ -42,7 +42,7 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	err = w.show(playing, dashboard.Options{Feed: p, Controls: p})
 	stop()
 	err = errors.Join(leaving(err), <-played)
-	w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(p.Latest())) })
+	w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(p.Latest(), w.columns())) })
 	return err
 }
 
@@ -67,6 +67,23 @@ func (w *world) parting(ctx context.Context, say func()) {
 	case <-said:
 	case <-time.After(partingTime):
 	}
+}
+
+// lastWords ends a sitting of practice: what came of it, where the take is, and
+// what care has to say of the day.
+func (w *world) lastWords(ctx context.Context, result func(), saved bool, take string) {
+	w.parting(ctx, func() {
+		result()
+		switch {
+		case take != "":
+			fmt.Fprintf(w.out, "take %s\n", take)
+		case saved:
+			fmt.Fprintln(w.out, "no take: nothing was played")
+		default:
+			fmt.Fprintln(w.out, "no take: not saved")
+		}
+		w.increases(saved)
+	})
 }
 
 // leaving is what the screen's end means: that the sitting is over is no

@@ -58,8 +58,8 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyCtrlC, act: (*face).interrupt},
 
 		{key: tcell.KeyEnter, name: "Enter", does: "begin, or begin again", when: practising, action: send(session.Again, 0)},
-		{key: tcell.KeyRune, r: 'e', name: "e", does: "this window lies at ease", when: practising, action: send(session.Easy, 0)},
-		{key: tcell.KeyRune, r: 'u', name: "u", does: "it does not", when: practising, action: send(session.NotEasy, 0)},
+		{key: tcell.KeyRune, r: 'e', name: "e", does: "at ease; at the end: keep it", when: practising, action: send(session.Easy, 0)},
+		{key: tcell.KeyRune, r: 'u', name: "u", does: "not so; at the end: ask again", when: practising, action: send(session.NotEasy, 0)},
 
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},

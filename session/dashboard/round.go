@@ -100,13 +100,17 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 			x := c.text(0, i, verdict+"  ", c.bold)
 			c.text(x, i, clip(f.Name+": "+f.Text, c.w-x), c.plain)
 		}
-	case r.Awaits == session.AwaitsAnswer:
+	case r.Awaits == session.AwaitsAnswer, r.Awaits == session.AwaitsKeep:
 		stretch := "-"
 		if r.StretchMM > 0 {
 			stretch = fmt.Sprintf("%.0f mm", r.StretchMM)
 		}
 		fill(c.rows(0, c.h-1), stretch, "000 mm", c.bold)
-		again.text(0, 0, "from the first finger's fret to the last's. e: it lies at ease  u: it does not", c.plain)
+		asks := "from the first finger's fret to the last's. e: it lies at ease  u: it does not"
+		if r.Awaits == session.AwaitsKeep {
+			asks = "e: keep it in the profile  u: do not, ask again  q: leave, nothing is kept"
+		}
+		again.text(0, 0, asks, c.plain)
 	case r.Awaits == session.AwaitsNote && !r.Done:
 		c.rows(0, c.h-1).biggest("play a note to begin", c.bold)
 		again.text(0, 0, "or press Enter", c.plain)

@@ -8,9 +8,12 @@ import (
 	"stillhand/session"
 )
 
+// nameColumns is the width of the names of a summary's lines.
+const nameColumns = 16
+
 // Summary is what the terminal shows after the player left: ten lines of plain
-// text, each ended by a newline.
-func Summary(s *session.Snapshot) string {
+// text, each ended by a newline; one that is wider than columns goes on below.
+func Summary(s *session.Snapshot, columns int) string {
 	if s == nil {
 		return "Nothing was heard.\n"
 	}
@@ -42,7 +45,16 @@ func Summary(s *session.Snapshot) string {
 		}
 	}
 	var out strings.Builder
-	line := func(name, text string) { fmt.Fprintf(&out, "%-15s %s\n", name, plain(text)) }
+	line := func(name, text string) {
+		parts := wrap(plain(text), columns-nameColumns, width)
+		if parts == nil {
+			parts = []string{""}
+		}
+		for _, part := range parts {
+			fmt.Fprintf(&out, "%-*s%s\n", nameColumns, name, part)
+			name = ""
+		}
+	}
 	line("source", s.Source)
 	line("played", fmt.Sprintf("%s, %d notes kept, %d cleaned away, %d lost", clock(s.At), s.Notes, s.Dropped, s.Lost))
 	line("fingers", s.System.Name)
@@ -52,7 +64,7 @@ func Summary(s *session.Snapshot) string {
 	line("as you go", each(s.Take.AsYouGo))
 	line("coach said last", said)
 	line("marks", fmt.Sprint(s.Marks))
-	line("take", take)
+	fmt.Fprintf(&out, "%-*s%s\n", nameColumns, "take", plain(take)) // in one piece, to be copied
 	return out.String()
 }
 

@@ -41,7 +41,7 @@ func TestText_FromOutsideCannotControlTheTerminal(t *testing.T) {
 			require.Contains(t, shown, "[red::b]d[-]", "style tags are text")
 		}
 	}
-	for _, r := range Summary(sample(edit)) {
+	for _, r := range Summary(sample(edit), 80) {
 		assert.False(t, r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)), "%q", r)
 	}
 }
@@ -139,14 +139,30 @@ func TestLarge_ShowsTheSameDotsAtEverySize(t *testing.T) {
 
 func TestSummary_HasTenLines(t *testing.T) {
 	t.Parallel()
-	got := Summary(sample(provisionalHand))
+	got := Summary(sample(provisionalHand), 1000)
 	assert.Equal(t, 10, strings.Count(got, "\n"))
 	for _, want := range []string{"practice bass", "1:34", "162 notes kept", "3 cleaned away", "likely 17.4, at least 12",
 		"four 9, three 14", "four 12, three 21", "last at 5-8, 61% sure, provisional", "Window 5 to 8", "2026-11-25T201405Z.mid"} {
 		assert.Contains(t, got, want)
 	}
-	assert.Equal(t, "Nothing was heard.\n", Summary(nil))
-	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }))
+	assert.Equal(t, "Nothing was heard.\n", Summary(nil, 80))
+	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }), 80)
 	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost nothing\n")
-	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}), "\n"))
+	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}, 80), "\n"))
+}
+
+// What a terminal of 40 columns would break in the middle of a word goes on
+// below instead; a path stays in one piece.
+func TestSummary_BreaksBetweenWords(t *testing.T) {
+	t.Parallel()
+	one := sample()
+	got := Summary(one, 40)
+	for line := range strings.Lines(got) {
+		if !strings.HasPrefix(line, "take ") {
+			assert.LessOrEqual(t, len(line), 41, line)
+		}
+	}
+	assert.Equal(t, strings.Fields(Summary(one, 1000)), strings.Fields(got))
+	assert.Contains(t, got, one.TakePath+"\n")
+	assert.Contains(t, got, "\n                ", "what goes on stands under the text")
 }
