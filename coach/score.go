@@ -27,17 +27,18 @@ type Loss struct {
 
 // Score is a round's result so far.
 type Score struct {
-	Points, Of int // Points never falls under 0
+	Points, Of int // Points never falls under 0; bars that are unclear count in neither
 	Losses     []Loss
 	Notes      int // played within the round
 	Doubtful   int // of them, too doubtful to cost anything
+	Unclear    int // bars that are over and in which every note was doubtful
 	Shifts     int // sure or nearly sure shifts
 	// Late is, for each call that has been followed, the time from the bar
 	// line to the first note that may lie in the window; -1 for one that was
 	// not.
 	Late []time.Duration
-	// Enough is whether there were as many notes as bars. A round with fewer
-	// is not worth comparing with others.
+	// Enough is whether there were as many notes as bars, and at least half of
+	// the bars clear. A round with less is not worth comparing with others.
 	Enough bool
 }
 
@@ -50,6 +51,8 @@ type Scorer struct {
 	late    []time.Duration // by call: unheard until something counts
 	losses  []Loss
 	lost    []int // points by call, or by bar
+	heard   []int // notes by bar
+	clear   []int // of them, those that are not doubtful
 	notes   int
 	doubts  int
 	shifts  int
@@ -67,7 +70,7 @@ func NewScorer(r Round, start time.Duration) *Scorer {
 	for i := range s.late {
 		s.late[i] = unheard
 	}
-	s.lost = make([]int, r.Bars)
+	s.lost, s.heard, s.clear = make([]int, r.Bars), make([]int, r.Bars), make([]int, r.Bars)
 	return s
 }
 
@@ -94,7 +97,10 @@ func (s *Scorer) Add(e Estimate) {
 	at = max(0, at)
 	bar := int(at / s.round.Bar())
 	s.notes++
-	if !e.Settled || e.Probability < Sure || e.PlaceProbability < Sure {
+	s.heard[bar]++
+	if e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure {
+		s.clear[bar]++
+	} else {
 		s.doubts++
 	}
 	s.shift(e, bar)
@@ -181,32 +187,60 @@ func (s *Scorer) barsOf(k int) int {
 // worth is what call k is worth.
 func (s *Scorer) worth(k int) int { return BarPoints * s.barsOf(k) }
 
+// unclear reports whether bar, from 0, is over and holds notes of which none is
+// clear: what the hand did in it would be a guess.
+func (s *Scorer) unclear(bar int, now time.Duration) bool {
+	return now >= s.start+time.Duration(bar+1)*s.round.Bar() && s.heard[bar] > 0 && s.clear[bar] == 0
+}
+
 // Score is the result as of the time now; with now past the end it is final.
 // A call whose bars are over without a note in its window has lost all it was
-// worth.
+// worth. A bar that is unclear neither gives points nor takes any.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
 		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],
-		Notes: s.notes, Doubtful: s.doubts, Shifts: s.shifts, Enough: s.notes >= s.round.Bars,
+		Notes: s.notes, Doubtful: s.doubts, Shifts: s.shifts,
 	}
+	for bar := range s.round.Bars {
+		if s.unclear(bar, now) {
+			out.Unclear++
+		}
+	}
+	out.Of -= BarPoints * out.Unclear
+	out.Enough = s.notes >= s.round.Bars && 2*out.Unclear <= s.round.Bars
 	lost := 0
 	for _, c := range s.losses {
 		lost += c.Points
 	}
 	if s.round.Kind == RoundCall {
-		for k, c := range s.calls {
-			end := s.start + time.Duration(c.Bar-1+s.barsOf(k))*s.round.Bar()
-			if now < end && s.late[k] == unheard {
-				break
-			}
-			out.Late = append(out.Late, s.late[k])
-			if s.late[k] == unheard {
-				lost += s.worth(k)
-				out.Losses = append(out.Losses, Loss{At: end, Bar: c.Bar, Points: s.worth(k),
-					Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
-			}
-		}
+		lost = s.lostByCall(&out, now)
 	}
 	out.Points = max(0, out.Of-lost)
 	return out
+}
+
+// lostByCall adds to out how late each call was followed, and returns what all
+// of them have lost: never more than their clear bars are worth.
+func (s *Scorer) lostByCall(out *Score, now time.Duration) (lost int) {
+	for k, c := range s.calls {
+		first := c.Bar - 1
+		worth, of := s.worth(k), 0
+		for bar := first; bar < first+s.barsOf(k); bar++ {
+			of += s.lost[bar]
+			if s.unclear(bar, now) {
+				worth -= BarPoints
+			}
+		}
+		end := s.start + time.Duration(first+s.barsOf(k))*s.round.Bar()
+		if now >= end || s.late[k] != unheard {
+			out.Late = append(out.Late, s.late[k])
+		}
+		if now >= end && s.late[k] == unheard && worth > 0 {
+			of = worth
+			out.Losses = append(out.Losses, Loss{At: end, Bar: c.Bar, Points: worth,
+				Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
+		}
+		lost += min(of, worth)
+	}
+	return lost
 }

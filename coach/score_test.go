@@ -75,9 +75,9 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 		e := at(100, p+6, p+7)
 		assert.Equal(t, 78, score(r, e).Points)
 		change(&e)
-		got := score(r, e)
+		got := score(r, e, at(200, p, p))
 		assert.Equal(t, 80, got.Points, name)
-		assert.Equal(t, 1, got.Notes)
+		assert.Equal(t, 2, got.Notes)
 		if name != "could be the window" {
 			assert.Equal(t, 1, got.Doubtful, name)
 		}
@@ -98,6 +98,63 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 	doubt := at(100, 1, 1)
 	doubt.Probability = 0.5
 	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Late[0], "the doubt is the player's")
+}
+
+// A bar in which every note is doubtful gives nothing and takes nothing; a rest
+// is no doubt.
+func TestScorer_GivesNoPointForAGuess(t *testing.T) {
+	t.Parallel()
+	for _, kind := range []RoundKind{RoundHold, RoundBudget, RoundCall} {
+		r := plan(bass4(t), kind)
+		r.Bars = 4
+		notes := eighths(r, func(bar int) (position int) {
+			position = 5
+			for _, c := range r.Calls() {
+				if c.Bar <= bar {
+					position = c.Position
+				}
+			}
+			return position
+		})
+		assert.Equal(t, 40, score(r, notes...).Points, kind)
+		doubt := func(from, to int) {
+			for i := range notes {
+				if bar := 1 + int(notes[i].At/r.Bar()); bar >= from && bar <= to {
+					notes[i].Probability = Sure - 0.01
+				}
+			}
+		}
+		doubt(2, 2)
+		got := score(r, notes...)
+		assert.Equal(t, []int{30, 30, 1}, []int{got.Points, got.Of, got.Unclear}, kind)
+		assert.True(t, got.Enough)
+		doubt(3, 4)
+		got = score(r, notes...)
+		assert.Equal(t, []int{10, 10, 3}, []int{got.Points, got.Of, got.Unclear}, kind)
+		assert.False(t, got.Enough, "most bars are guesses")
+
+		half := NewScorer(r, 0)
+		half.Add(notes[8])
+		assert.Zero(t, half.Score(notes[8].At).Unclear, "a bar that goes on may still become clear")
+		assert.Equal(t, 1, half.Score(2*r.Bar()).Unclear)
+	}
+	call := plan(bass4(t), RoundCall)
+	call.Bars = 2
+	doubt := at(100, call.Calls()[0].Position, call.Calls()[0].Position)
+	doubt.Probability = 0.5
+	got := score(call, doubt, at(2100, doubt.Position, doubt.Position))
+	assert.Equal(t, []int{10, 10}, []int{got.Points, got.Of}, "the bar that is clear")
+	call.Bars = 4
+	elsewhere := at(100, 19, 19) // on which string is not known
+	elsewhere.PlaceProbability = 0.5
+	second := call.Calls()[1].Position
+	for _, later := range []Estimate{at(3500, call.Calls()[0].Position, call.Calls()[0].Position), at(2100, 19, 19)} {
+		got = score(call, elsewhere, later, at(4000, second, second), at(6000, second, second))
+		assert.Equal(t, []int{20, 30}, []int{got.Points, got.Of}, "a call loses no more than its clear bar")
+	}
+	call.Bars = 2
+	got = score(call, at(100, 19, 19), at(2100, 19, 19))
+	assert.Equal(t, []int{0, 20}, []int{got.Points, got.Of})
 }
 
 func TestScorer_BudgetCountsSureShifts(t *testing.T) {
@@ -272,16 +329,17 @@ func TestScorer_FollowsARealHand(t *testing.T) {
 	r.Bars = 16
 	last := 1 << 20
 	for _, late := range []float64{0, 2, 5, 8} {
-		sum := 0
+		sum, of := 0, 0
 		for seed := range uint64(20) {
 			r.Nth = int(seed)
-			sum += score(r, track(n, Four, improviser(n, r, late, seed), 0)...).Points
+			got := score(r, track(n, Four, improviser(n, r, late, seed), 0)...)
+			sum, of = sum+got.Points, of+got.Of
 		}
-		mean := sum / 20
-		t.Logf("%g beats late: %d of %d points", late, mean, 160)
+		mean := 1000 * sum / of
+		t.Logf("%g beats late: %d points in a thousand, %d of %d could be had", late, mean, of/20, 160)
 		assert.Less(t, mean, last)
 		if late == 0 {
-			assert.Greater(t, mean, 155)
+			assert.Greater(t, mean, 968) // 155 of 160
 		}
 		last = mean
 	}

@@ -165,6 +165,8 @@ func TestReachPractice_PlayingTheNextCellSaysThatThisOneWasEasy(t *testing.T) {
 	assert.Equal(t, AwaitsKeep, r.Awaits)
 	assert.Contains(t, r.Detail, "played there")
 	assert.Empty(t, p.practice.results)
+	_, kept := p.practice.on.(*ReachPractice).Reach(7)
+	assert.False(t, kept)
 	p.Do(Action{Kind: Easy})
 	r = p.Snapshot().Round
 	assert.True(t, r.Done)

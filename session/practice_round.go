@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"stillhand/coach"
@@ -94,8 +95,26 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 		last := score.Losses[n-1]
 		v.Detail = fmt.Sprintf("%s: -%d", last.Text, last.Points)
 	}
+	if text := p.Doubt(); p.over && text != "" {
+		v.Detail = strings.TrimPrefix(v.Detail+"; "+text, "; ")
+	}
 	if p.over && !score.Enough {
-		v.Detail = fmt.Sprintf("%d notes in %d bars: too few for a score", score.Notes, p.Bars)
+		v.Score, v.Of = 0, 0
 	}
 	return v
+}
+
+// Doubt says why the score is none, or which part of the round is not in it; ""
+// if all of it counts.
+func (p *RoundPractice) Doubt() string {
+	score := p.Score()
+	switch {
+	case score.Notes < p.Bars:
+		return fmt.Sprintf("%d notes in %d bars: too few for a score", score.Notes, p.Bars)
+	case !score.Enough:
+		return fmt.Sprintf("no score: where the hand was is a guess in %d of %d bars", score.Unclear, p.Bars)
+	case score.Unclear > 0:
+		return fmt.Sprintf("where the hand was is a guess in %d of %d bars: they do not count", score.Unclear, p.Bars)
+	}
+	return ""
 }

@@ -172,7 +172,7 @@ func TestRoundPractice_SaysAtOnceWhatCost(t *testing.T) {
 	drive(p, n, coach.Four, steady(n, p.First(), p.Beat, line...))
 	v := p.View(p.now)
 	assert.Less(t, v.Score, v.Of)
-	assert.Regexp(t, `^bar \d: fret \d+ on string \d is out of window \d+ to \d+: -2$`, v.Detail)
+	assert.Regexp(t, `^bar \d: fret \d+ on string \d is out of window \d+ to \d+: -2(; where|$)`, v.Detail)
 	assert.Equal(t, "hold the window", v.Title)
 }
 
@@ -220,6 +220,38 @@ func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
 	cut.Note(0, coach.Note{At: cut.First()})
 	cut.End()
 	assert.True(t, cut.Done())
+}
+
+// Bars that hold nothing but guesses are named; where most are, there is no
+// score.
+func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
+	t.Parallel()
+	for guesses, want := range map[int]string{
+		0: "",
+		1: "where the hand was is a guess in 1 of 4 bars: they do not count",
+		3: "no score: where the hand was is a guess in 3 of 4 bars",
+	} {
+		p := round(t, coach.RoundHold, 4, 0)
+		position := p.Plan().Calls()[0].Position
+		for bar := range 4 {
+			e := coach.Estimate{Note: bar, At: p.First() + time.Duration(bar)*4*p.Beat, Settled: true, Position: position,
+				Probability: 0.9, Place: coach.Place{String: 2, Fret: position}, PlaceProbability: 0.9}
+			if bar < guesses {
+				e.Probability = 0.4
+			}
+			p.Note(bar, coach.Note{At: e.At})
+			p.Settled(e)
+		}
+		p.Tick(p.Meter.End())
+		require.True(t, p.Done())
+		v := p.View(p.now)
+		assert.Equal(t, want, v.Detail)
+		if guesses == 3 {
+			assert.Zero(t, v.Of)
+		} else {
+			assert.Equal(t, []int{40 - 10*guesses, 40 - 10*guesses}, []int{v.Score, v.Of})
+		}
+	}
 }
 
 func TestRoundPractice_RefusesAnImpossiblePlan(t *testing.T) {

@@ -103,7 +103,7 @@ type Round struct {
 	Position int        // of the window asked for, to be drawn; 0 for none
 	Next     coach.Step // the note asked for next in a cell; Finger 0 for none
 	Score    int
-	Of       int // what Score could be
+	Of       int // what Score could be; 0 where there is no score
 	Best     int // so far; 0 for none
 	Detail   string
 	Findings []coach.Finding // of an attempt that is over

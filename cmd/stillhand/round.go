@@ -38,8 +38,8 @@ func roundCommand(w *world) *cobra.Command {
   call     it calls a new window every two bars, on the bar line: be there
 
 A note begins the count-in; after the result and a silence of five seconds the
-next note begins again. Notes that the tracker is not sure of never cost points.
-SOURCE as for live.`,
+next note begins again. Notes that the tracker is not sure of cost nothing, and a
+bar of nothing else does not count. SOURCE as for live.`,
 		Args: cobra.RangeArgs(1, 2), ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
@@ -178,7 +178,7 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		fmt.Fprintf(w.out, "Round %s, number %d: %s\n", round.Plan().Kind, round.Plan().Nth+1, settings)
 		switch {
 		case !score.Enough:
-			fmt.Fprintf(w.out, "  %d notes in %d bars: too few for a score\n", score.Notes, round.Plan().Bars)
+			fmt.Fprintf(w.out, "  %s\n", round.Doubt())
 			continue
 		case best == 0:
 			fmt.Fprintf(w.out, "  %d of %d points, the first score with these settings\n", score.Points, score.Of)
@@ -188,6 +188,9 @@ func say(w *world, done []session.Practice, settings string, best int) {
 			fmt.Fprintf(w.out, "  %d of %d points, best so far %d\n", score.Points, score.Of, best)
 		}
 		best = max(best, score.Points)
+		if text := round.Doubt(); text != "" {
+			fmt.Fprintf(w.out, "  %s\n", text)
+		}
 		for _, l := range score.Losses {
 			fmt.Fprintf(w.out, "  -%-2d %s\n", l.Points, l.Text)
 		}

@@ -134,6 +134,9 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 		score = fmt.Sprintf("%d/%d", r.Score, r.Of)
 	}
 	if r.Done {
+		if r.Of == 0 {
+			score, caption = "-", "no score"
+		}
 		if r.Awaits == session.AwaitsNote {
 			caption += "; a note begins again, or Enter"
 		}
