@@ -23,6 +23,10 @@ const (
 // choice: one in five wrong is what a player notices.
 const unsure = 0.8
 
+// guess is the probability under which an answer is likelier wrong than right:
+// it is not shown as an answer.
+const guess = 0.5
+
 // board is the whole screen as one primitive. The event loop alone uses it.
 type board struct {
 	*tview.Box

@@ -72,7 +72,7 @@ func (b *board) drawStretch(c canvas) {
 			y++
 		}
 	}
-	if p := s.Hand.Position; p > 0 {
+	if p := s.Hand.Position; p > 0 && !guessed(s) {
 		line(s.System.Name+" here", s.Neck.StretchMM(p, s.System.Width()))
 		other := s.System.Other()
 		line(other.Name+" here", s.Neck.StretchMM(p, other.Width()))

@@ -21,5 +21,6 @@
 // State is carried by shape and text, so that it reads without colour:
 // "~" before an answer says that later notes may still change it
 // (provisional), "?" after it says that the tracker is less than
-// four-fifths sure, and a broken line says that an edge or a place is unsure.
+// four-fifths sure, "?" alone that it is less than half sure and names nothing,
+// and a broken line says that an edge or a place is unsure.
 package dashboard

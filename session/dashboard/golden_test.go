@@ -84,6 +84,8 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "200x60", w: 200, h: 60, s: sample()},
 		{name: "80x24-provisional", w: 80, h: 24, s: sample(provisionalHand)},
 		{name: "120x40-provisional", w: 120, h: 40, s: sample(provisionalHand)},
+		{name: "80x24-listening", w: 80, h: 24, s: sample(listening)},
+		{name: "80x24-far-listening", w: 80, h: 24, s: sample(listening), edits: []func(*board){far}},
 		{name: "80x24-ascii", w: 80, h: 24, charset: "US-ASCII", s: sample(provisionalHand)},
 		{name: "120x40-ascii", w: 120, h: 40, charset: "US-ASCII", s: sample(provisionalHand)},
 		{name: "80x24-far", w: 80, h: 24, s: sample(), edits: []func(*board){far}},

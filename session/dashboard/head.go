@@ -32,13 +32,22 @@ func doubtful(s *session.Snapshot) bool {
 	return s.Hand.Position > 0 && s.Hand.Probability < unsure
 }
 
+// guessed reports whether any other window is likelier than the one named: the
+// screen then says that it listens, and names none in large letters.
+func guessed(s *session.Snapshot) bool {
+	return s.Hand.Position > 0 && s.Hand.Probability < guess
+}
+
 func headlineOf(s *session.Snapshot) headline {
 	mark := string(noMark)
 	if provisional(s) {
 		mark = "~"
 	}
 	h := headline{window: mark + "-", shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
-	if s.Hand.Position > 0 {
+	switch {
+	case guessed(s):
+		h.window = string(noMark) + "?"
+	case s.Hand.Position > 0:
 		h.window = mark + windowText(s.System, s.Hand.Position, "-")
 		if doubtful(s) {
 			h.window += "?"
@@ -54,6 +63,9 @@ func windowCaption(s *session.Snapshot) string {
 		return "window: nothing heard yet"
 	case s.Hand.Position == 0:
 		return "window: open strings so far"
+	case guessed(s):
+		lo, hi, _, _ := reachOf(s)
+		return fmt.Sprintf("listening: within %d-%d", lo, hi)
 	}
 	text := "window, " + percent(s.Hand.Probability) + " sure"
 	if provisional(s) {

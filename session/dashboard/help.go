@@ -36,9 +36,9 @@ func (b *board) drawHelp(c canvas) {
 	head(right, y, "Signs")
 	for _, sign := range [][2]string{
 		{"~", "later notes may still change it"},
-		{"?", "less than 80% sure"},
+		{"?", "less than 80% sure; alone: 50%"},
 		{string([]rune{c.maybeL, c.maybeFrame, c.maybeR}), "the hand is somewhere in here"},
-		{string([]rune{c.otherL, c.otherFrame, c.otherR}), "the other system's window"},
+		{string([]rune{c.otherL, c.otherFrame, c.otherR}), "the other, where it costs least"},
 		{"+2 -3?", "a certain shift, a likely one"},
 	} {
 		y++

@@ -120,7 +120,7 @@ func (b *board) fillWindow(c canvas, cols []int) {
 	lo, hi, sureLo, sureHi := reachOf(b.s)
 	for f := lo; f <= hi; f++ {
 		str, wire := c.maybe, c.maybeWire
-		if f >= sureLo && f <= sureHi {
+		if f >= sureLo && f <= sureHi && !guessed(b.s) {
 			str, wire = c.held, c.heldWire
 		}
 		for y := range c.h {
@@ -142,7 +142,7 @@ func (b *board) frameWindow(c canvas, cols []int) {
 	if provisional(b.s) {
 		edgeL, edgeR = c.maybeL, c.maybeR
 	}
-	if lo != sureLo {
+	if lo != sureLo || guessed(b.s) {
 		edgeL, edgeR, frame, label = c.maybeL, c.maybeR, c.maybeFrame, "hand, somewhere here"
 	}
 	for y := range b.s.Neck.Strings() {
@@ -202,7 +202,7 @@ func fingerColumn(cols []int, f int) int {
 }
 
 // drawFinger marks a sounding note with the number of its finger, 0 for an
-// open string.
+// open string, or with the sign of doubt alone where that would be a guess.
 func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
 	before, after := " ", " "
 	if !b.s.Hand.Settled {
@@ -212,7 +212,11 @@ func (b *board) drawFinger(c canvas, cols []int, n session.Sounding) {
 		after = "?"
 	}
 	x, y := fingerColumn(cols, n.Place.Fret), n.Place.String-1
-	c.text(x, y, fmt.Sprint(n.Finger), c.alert)
+	finger := fmt.Sprint(n.Finger)
+	if n.Probability < guess {
+		finger, before, after = "?", " ", " "
+	}
+	c.text(x, y, finger, c.alert)
 	room := roomy(cols, n.Place.Fret)
 	if room || before != " " {
 		c.text(x-1, y, before, c.alert)

@@ -92,6 +92,21 @@ func TestNeck_DrawsDoubtAsDoubt(t *testing.T) {
 	assert.NotContains(t, render(t, 80, 24, "UTF-8", wide), "┿", "no fret is in all windows")
 }
 
+// A guess is not drawn as a fact: under one half no window and no finger is
+// named, and the stretch of none.
+func TestNeck_NamesNoWindowWhereItWouldBeAGuess(t *testing.T) {
+	t.Parallel()
+	for p, named := range map[float64]bool{0.49: false, 0.5: true} {
+		s := sample(listening, func(s *session.Snapshot) { s.Hand.Probability, s.Playing[0].Probability = p, p })
+		shown := render(t, 80, 24, "UTF-8", s)
+		assert.Equal(t, named, headlineOf(s).window == "~5-8?", headlineOf(s).window)
+		assert.Equal(t, !named, strings.Contains(shown, "listening: within 2-10"))
+		assert.Equal(t, named, strings.Contains(shown, "four here"))
+		assert.Equal(t, named, strings.Contains(shown, "~3?"))
+		assert.Contains(t, shown, "hand, somewhere here")
+	}
+}
+
 func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
 	t.Parallel()
 	for p, want := range map[float64]string{0: "0%", 0.001: "1%", 0.5: "50%", 0.9949: "99%", 0.999: "99%", 1: "100%"} {

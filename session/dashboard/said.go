@@ -15,7 +15,8 @@ func (g *glyphs) leastCoachRows() int {
 }
 
 // drawSaid writes the coach's latest line as large as it fits and the two
-// before it small; an older one makes room where the latest would be small.
+// before it small, in as many rows as are free; an older one makes room where
+// the latest would be small.
 func (b *board) drawSaid(c canvas) {
 	lines := b.s.Lines
 	if len(lines) == 0 {
@@ -38,9 +39,14 @@ func (b *board) drawSaid(c canvas) {
 		y = newest.rows(0, c.h-older-len(wrap(small, c.w, width))).biggest(large, c.bold)
 	}
 	y += newest.rows(y, newest.h-y).paragraph(small, c.bold)
-	for i := range older {
-		line := lines[1+i]
-		c.text(0, y+i, clip(clock(line.At)+"  "+line.Text, c.w), c.dim)
+	free := c.h - y - older
+	for _, line := range lines[1 : 1+older] {
+		at := clock(line.At)
+		beside := c.cols(len(at)+2, c.w)
+		rows := 1 + max(0, min(free, len(wrap(line.Text, beside.w, width))-1))
+		c.text(0, y, at, c.dim)
+		beside.rows(y, rows).paragraph(line.Text, c.dim)
+		y, free = y+rows, free-rows+1
 	}
 }
 

@@ -72,6 +72,13 @@ func provisionalHand(s *session.Snapshot) {
 	s.Trail[last-1].Moved = 0.7
 }
 
+// listening makes every answer about the newest note likelier wrong than right.
+func listening(s *session.Snapshot) {
+	provisionalHand(s)
+	s.Hand.Probability, s.Hand.Low, s.Hand.High = 0.39, 2, 7
+	s.Playing[0].Probability = 0.35
+}
+
 // replayed makes the sitting a recording that is being played back.
 func replayed(s *session.Snapshot) {
 	s.TakePath = ""

@@ -166,3 +166,23 @@ func TestSummary_BreaksBetweenWords(t *testing.T) {
 	assert.Contains(t, got, one.TakePath+"\n")
 	assert.Contains(t, got, "\n                ", "what goes on stands under the text")
 }
+
+// What the coach said stands in full where rows are free, and is cut only where
+// they are not.
+func TestSaid_TakesTheFreeRows(t *testing.T) {
+	t.Parallel()
+	s := sample()
+	full := func(h int) (whole int) {
+		shown := strings.Join(strings.Fields(render(t, 80, h, "UTF-8", s)), " ")
+		for _, l := range s.Lines[1:] {
+			if strings.Contains(shown, l.Text) {
+				whole++
+			}
+		}
+		return whole
+	}
+	assert.Equal(t, 2, full(24))
+	s.Neck, _ = coach.ParseNeck("bass6")
+	assert.Less(t, full(24), 2, "no row is free")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", s), "..")
+}
