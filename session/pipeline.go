@@ -36,9 +36,10 @@ type Pipeline struct {
 	setup   Setup
 	cleaner *midiin.Cleaner
 	strings midiin.StringMap
-	told    bool   // the input tells the string
-	early   []step // what the coach side was told from the start, to be read again
-	full    bool   // that was more than earlyMost: nothing is kept
+	told    bool          // the input tells the string
+	reread  time.Duration // when the notes so far were read again for it
+	early   []step        // what the coach side was told from the start, to be read again
+	full    bool          // that was more than earlyMost: nothing is kept
 
 	now      time.Duration
 	owned    bool // the events are a take of our own
@@ -266,6 +267,10 @@ func (p *Pipeline) remember(s step) {
 	}
 }
 
+// rereadStays is how long a screen says that the notes so far were read again,
+// since the hand it shows may have jumped (ours).
+const rereadStays = 10 * time.Second
+
 // listener is the Pipeline as the cleaner sees it.
 type listener Pipeline
 
@@ -304,6 +309,7 @@ func (l *listener) StringsFound(m midiin.StringMap) {
 	if p.full {
 		return
 	}
+	p.reread = p.now
 	practice, care := p.practice, p.care
 	p.hand = newHand(p.setup)
 	p.practice, p.care = practice, care

@@ -283,3 +283,30 @@ func TestPipeline_KeepsEveryNoteWhenStringsAreFoundAgain(t *testing.T) {
 		assert.EqualValues(t, want[ch], r.Notes[i].String, "note %d", i)
 	}
 }
+
+// When the strings are found the hand shown may jump: for ten seconds the
+// screen can say why.
+func TestPipeline_SaysThatNotesWereReadAgain(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	for strings, said := range map[string]bool{"auto": true, "pitch": false, "1=4,2=3,3=2,4=1": false} {
+		p := NewPipeline(plainSetup(t, map[string]string{"strings": strings}))
+		var from, to time.Duration
+		for _, e := range events {
+			p.Event(e)
+			switch s := p.Snapshot(); {
+			case s.Reread && from == 0:
+				from = s.At
+				require.True(t, s.StringsTold)
+			case from > 0 && !s.Reread && to == 0:
+				to = s.At
+			}
+		}
+		assert.Equal(t, said, from > 0, strings)
+		if said {
+			assert.InDelta(t, 10, (to - from).Seconds(), 1)
+		}
+	}
+}

@@ -95,9 +95,12 @@ func (b *board) facts() []fact {
 		text := percent(s.Hand.Probability) + " sure"
 		add(text, text, 6)
 	}
-	if s.StringsTold {
+	switch {
+	case s.Reread:
+		add("strings found: notes read again", "notes read again", 11)
+	case s.StringsTold:
 		add("strings told", "strings told", 2)
-	} else {
+	default:
 		add("strings inferred", "inferred", 2)
 	}
 	if s.Marks > 0 {

@@ -186,3 +186,11 @@ func TestSaid_TakesTheFreeRows(t *testing.T) {
 	assert.Less(t, full(24), 2, "no row is free")
 	assert.Contains(t, render(t, 80, 24, "UTF-8", s), "..")
 }
+
+func TestStatus_SaysWhyTheHandJumped(t *testing.T) {
+	t.Parallel()
+	reread := func(s *session.Snapshot) { s.Reread = true }
+	assert.Contains(t, render(t, 120, 40, "UTF-8", sample(reread)), "strings found: notes read again")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(reread)), "notes read again")
+	assert.NotContains(t, render(t, 120, 40, "UTF-8", sample()), "read again")
+}
