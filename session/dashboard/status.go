@@ -97,7 +97,7 @@ func (b *board) facts() []fact {
 	}
 	switch {
 	case s.Reread:
-		add("strings found: notes read again", "notes read again", 11)
+		add("strings found: read again", "strings found: read again", 11)
 	case s.StringsTold:
 		add("strings told", "strings told", 2)
 	default:

@@ -190,7 +190,7 @@ func TestSaid_TakesTheFreeRows(t *testing.T) {
 func TestStatus_SaysWhyTheHandJumped(t *testing.T) {
 	t.Parallel()
 	reread := func(s *session.Snapshot) { s.Reread = true }
-	assert.Contains(t, render(t, 120, 40, "UTF-8", sample(reread)), "strings found: notes read again")
-	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(reread)), "notes read again")
+	assert.Contains(t, render(t, 120, 40, "UTF-8", sample(reread)), "strings found: read again")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(reread)), "strings found: read again")
 	assert.NotContains(t, render(t, 120, 40, "UTF-8", sample()), "read again")
 }
