@@ -154,6 +154,10 @@ func (f *File) Name() string { return f.name }
 // from the file are quoted, so it holds no control characters.
 func (f *File) Track() string { return f.line.String() }
 
+// Drums reports whether nothing but percussion (channel 10 in General MIDI) was
+// there to be chosen.
+func (f *File) Drums() bool { return f.line.drums }
+
 // Warnings are the things that were wrong with the file, one line each. The
 // caller must not change them.
 func (f *File) Warnings() []string { return f.warnings }

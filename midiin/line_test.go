@@ -134,7 +134,9 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 				assert.Equal(t, []string{"no track has a note"}, f.Warnings())
 			case 1 << percussion:
 				assert.Equal(t, []string{"only drums (channel 10) have notes"}, f.Warnings())
+				assert.True(t, f.Drums())
 			default:
+				assert.False(t, f.Drums())
 				assert.Empty(t, f.Warnings())
 			}
 		})

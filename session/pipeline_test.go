@@ -310,3 +310,28 @@ func TestPipeline_SaysThatNotesWereReadAgain(t *testing.T) {
 		}
 	}
 }
+
+// A jump that goes nowhere is answered; the next action takes the answer back.
+func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	answer := func(k ActionKind) string {
+		p.do(Action{Kind: k})
+		p.publish()
+		return p.Latest().Replay.Answer
+	}
+	assert.Empty(t, answer(NextAdvice))
+	p.jump(p.length)
+	assert.Equal(t, "no further advice", answer(NextAdvice))
+	assert.Equal(t, "no further shift", answer(NextShift))
+	assert.Empty(t, answer(NextMark), "marks begin again")
+	assert.Less(t, p.at, p.length)
+
+	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
+	assert.Equal(t, "no advice at all", answer(NextAdvice))
+	assert.Equal(t, "no mark at all", answer(NextMark))
+	assert.Empty(t, answer(Pause))
+}

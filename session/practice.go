@@ -53,5 +53,9 @@ func (p *pace) Done() bool { return p.over }
 // view is the part of the picture that every practice with a beat shares.
 func (p *pace) view(now time.Duration) *Round {
 	b := p.Pulse(now)
-	return &Round{Bar: b.Bar, Beat: b.Beat, Beats: p.Beats, Bars: p.Bars, Done: p.over}
+	v := &Round{Bar: b.Bar, Beat: b.Beat, Beats: p.Beats, Bars: p.Bars, Done: p.over}
+	if b.Bar == 0 && b.Beat > 0 && !p.over {
+		v.Detail = "Count-in: wait, and begin on the first beat of bar 1."
+	}
+	return v
 }

@@ -142,9 +142,11 @@ func (p *RungPractice) View(now time.Duration) *Round {
 		v.Call = fmt.Sprintf("frets %d to %d", p.cell.Position, p.cell.Position+p.cell.Frets()-1)
 	}
 	if !p.over {
-		v.Detail = fmt.Sprintf("%d of %d notes", len(p.notes), len(p.steps))
-		if v.Beat == 0 && p.Why != "" {
+		switch {
+		case v.Beat == 0 && p.Why != "":
 			v.Detail = p.Why
+		case v.Detail == "" || p.from >= 0:
+			v.Detail = fmt.Sprintf("%d of %d notes", len(p.notes), len(p.steps))
 		}
 		return v
 	}

@@ -352,3 +352,13 @@ func TestRungPractice_RefusesWhatDoesNotFit(t *testing.T) {
 	_, err := NewRungPractice(neck(t), coach.Cell{Kind: coach.FiveCell, System: coach.Four, Position: 19, String: 2}, meter(t, 1))
 	assert.ErrorContains(t, err, "does not fit this neck")
 }
+
+// Whoever plays during the count-in is told to wait.
+func TestPractice_CountInSaysWait(t *testing.T) {
+	t.Parallel()
+	for _, p := range []Practice{rung(t, coach.WindowCell, 5), round(t, coach.RoundHold, 4, 0)} {
+		first := p.Clock().First()
+		assert.Contains(t, p.View(first-1).Detail, "wait")
+		assert.NotContains(t, p.View(first).Detail, "wait")
+	}
+}

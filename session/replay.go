@@ -37,12 +37,12 @@ type Player struct {
 	loop             bool
 	loopFrom, loopTo time.Duration
 	warning          string
+	answer           string // to what was asked for last, where nothing is shown to move
 
 	actions chan Action
 	changed chan struct{}
 	latest  atomic.Pointer[Snapshot]
 	now     func() time.Time
-	screen  func(Action)
 }
 
 // said is what a viewer asked for at one moment of the recording. It is asked
@@ -58,9 +58,8 @@ type PlayerOptions struct {
 	Name    string
 	Events  []midiin.Event // in order of time; not written
 	Length  time.Duration
-	Speed   float64 // 0 is 1; the nearest speed on offer is taken
-	Warning string  // shown until something else is
-	Screen  func(Action)
+	Speed   float64          // 0 is 1; the nearest speed on offer is taken
+	Warning string           // shown until something else is
 	Now     func() time.Time // nil is time.Now
 }
 
@@ -71,7 +70,7 @@ func NewPlayer(o PlayerOptions) *Player {
 	}
 	p := &Player{
 		setup: o.Setup, name: o.Name, events: o.Events, length: o.Length, warning: o.Warning,
-		playing: true, now: o.Now, screen: o.Screen,
+		playing: true, now: o.Now,
 		actions: make(chan Action, actionRoom), changed: make(chan struct{}, 1),
 	}
 	if o.Speed == 0 {
@@ -213,12 +212,22 @@ func (p *Player) jump(to time.Duration) {
 	p.feed(to)
 }
 
+// jumpTo goes to the next of times, or answers that there is none.
+func (p *Player) jumpTo(times []time.Duration, what string) {
+	to := after(times, p.at, -1)
+	switch {
+	case len(times) == 0:
+		p.answer = "no " + what + " at all"
+	case to < 0:
+		p.answer = "no further " + what
+	default:
+		p.jump(to)
+	}
+}
+
 func (p *Player) do(a Action) {
+	p.answer = ""
 	switch a.Kind {
-	case FarView, Bell:
-		if p.screen != nil {
-			p.screen(a)
-		}
 	case Pause:
 		if !p.playing && p.at >= p.length {
 			p.restart()
@@ -234,11 +243,15 @@ func (p *Player) do(a Action) {
 	case Forward:
 		p.jump(after(p.passages, p.at, p.at))
 	case NextShift:
-		p.jump(after(p.shifts, p.at, p.at))
+		p.jumpTo(p.shifts, "shift")
 	case NextAdvice:
-		p.jump(after(p.advice, p.at, p.at))
+		p.jumpTo(p.advice, "advice")
 	case NextMark:
-		p.jump(after(p.marks, p.at, after(p.marks, -1, p.at)))
+		if after(p.marks, p.at, -1) < 0 && len(p.marks) > 0 {
+			p.jump(p.marks[0])
+			break
+		}
+		p.jumpTo(p.marks, "mark")
 	case Loop:
 		p.loop = !p.loop
 		p.loopFrom = before(p.passages, p.at)
@@ -285,7 +298,7 @@ func (p *Player) publish() {
 	s.Replay = &Replay{
 		Playing: p.playing, Speed: speeds[p.speed], At: p.at, Length: p.length,
 		Shifts: p.shifts, Advice: p.advice, Marks: p.marks,
-		Loop: p.loop, LoopFrom: p.loopFrom, LoopTo: p.loopTo,
+		Loop: p.loop, LoopFrom: p.loopFrom, LoopTo: p.loopTo, Answer: p.answer,
 	}
 	p.latest.Store(s)
 	select {

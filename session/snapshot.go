@@ -90,6 +90,7 @@ type Replay struct {
 	Marks            []time.Duration
 	Loop             bool
 	LoopFrom, LoopTo time.Duration
+	Answer           string // to a jump asked for that goes nowhere; "" if nothing
 }
 
 // Round is the state of a practice round or of an attempt at a rung, for the

@@ -19,7 +19,6 @@ func compareCommand(w *world) *cobra.Command {
 are aligned by pitch; wrong, missing and extra ones do not disturb. The options
 hold for both takes; --fingers-b names the second player's system when it
 differs.`,
-		Args: cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			v.cmd = cmd
 			if fingersB != "" {

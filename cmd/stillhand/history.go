@@ -39,7 +39,6 @@ func historyCommand(w *world) *cobra.Command {
 not seeing ahead cost, how low and high on the neck, the widest stretch. With
 --take one take, which --name, --tag and --note write on and --delete moves to
 the trash. Nothing leaves this machine.`,
-		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			v.cmd = cmd
 			return v.run(cmd.Context())

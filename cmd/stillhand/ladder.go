@@ -32,7 +32,6 @@ at once what held. After a silence of five seconds the next note begins again.
 Afterwards it asks for discomfort in hand or arm, 0 none to 10 the worst; what
 comes later in the day can be said with --discomfort. After 5 or more it counts
 in again only when less has been said, on a later day.`,
-		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

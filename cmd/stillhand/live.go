@@ -27,7 +27,6 @@ input. Without it the only port there is.
 
 The outline under the neck is the other system where it would cost least over
 the same notes: saying where the hand is (w, Up, Down) moves the hand alone.`,
-		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

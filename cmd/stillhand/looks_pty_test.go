@@ -14,8 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// resizeStorm is every size from the smallest to the largest that the issue
-// names, back and forth.
+// resizeStorm is every size from 20x5 to 250x70, back and forth.
 func resizeStorm() (sizes [][2]int) {
 	for i := range 24 {
 		sizes = append(sizes, [2]int{20 + i*10, 5 + i*65/23})
@@ -127,4 +126,14 @@ func TestLive_OutputThatIsNoTerminalGetsLines(t *testing.T) {
 	assert.Equal(t, 0, x.exit())
 	assert.Contains(t, x.text(), "1 notes kept")
 	assert.NotContains(t, string(x.written()[:len(x.written())-len(fence)]), "\x1b")
+}
+
+// A setting that concerns the screen holds for a recording as well.
+func TestDemo_RingsTheBellWhenAsked(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"demo", "--bell", "on"}})
+	x.resize(120, 40)
+	x.shows("bell on")
+	x.keys("q")
+	assert.Equal(t, 0, x.exit())
 }

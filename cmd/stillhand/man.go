@@ -9,7 +9,7 @@ import (
 func manCommand() *cobra.Command {
 	return &cobra.Command{
 		Use: "man FOLDER", Short: "Write the manual pages into a folder",
-		Args: cobra.ExactArgs(1), Hidden: true,
+		Hidden: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			root := cmd.Root()
 			root.DisableAutoGenTag = true

@@ -25,7 +25,6 @@ func neckCommand(w *world) *cobra.Command {
 		Long: `This neck's frets, windows and stretches, both systems, against the reach:
 for every position the stretch in mm of four and of three fingers, and the
 fingers drawn to scale.`,
-		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

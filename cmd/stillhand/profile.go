@@ -19,7 +19,6 @@ func profileCommand(w *world) *cobra.Command {
 
 With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
 to be pressed, and keeps in the profile that pressing it means ACTION: ` + strings.Join(session.ActionNames(), ", ") + `.`,
-		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if learn == "" && len(args) > 0 {
 				return usage("profile takes a SOURCE only with --learn ACTION")

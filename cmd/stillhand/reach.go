@@ -25,7 +25,6 @@ the next window down says as much as e. At the end it shows what was found, and
 whether a note of it was heard or it is your word alone; e keeps it in the
 profile with its date, u asks again. The answer is your own: nothing is
 measured.`,
-		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

@@ -15,7 +15,6 @@ func replayCommand(w *world) *cobra.Command {
 	var speed float64
 	c := &cobra.Command{
 		Use: "replay FILE", Short: "The dashboard over a recording",
-		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if !(speed >= 0.25 && speed <= 4) {
 				return usage("--speed %g: from 0.25 to 4 are possible", speed)

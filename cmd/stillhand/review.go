@@ -38,7 +38,6 @@ func reviewCommand(w *world) *cobra.Command {
 shifts. A folder stands for the recordings in it. Several recordings are read in
 parallel; one that cannot be read does not stop the rest. With several, --json
 prints an array, and --html and --midi name a folder.`,
-		Args: cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
@@ -253,6 +252,9 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	rec, err := session.OpenRecording(takeNamed(path), midiin.FileOptions{Track: track})
 	if err != nil {
 		return nil, nil, err
+	}
+	if rec.File.Drums() && !c.Flags().Changed("track") && !rec.Owned() {
+		return nil, nil, fmt.Errorf("%s: only drums (channel 10) have notes: name another file, or with --track the track if it is a bass all the same", rec.File.Name())
 	}
 	who, err := whoPlays(w, c, rec.Lookup)
 	if err != nil {

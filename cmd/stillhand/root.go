@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"strings"
 
@@ -72,29 +73,34 @@ would have saved a move, or cost none and stretched less.`,
 		reachCommand(w), ladderCommand(w), roundCommand(w),
 		profileCommand(w), portsCommand(w), demoCommand(w), compareCommand(w), historyCommand(w), manCommand(),
 	)
-	wrapArgs(root)
+	root.Args = cobra.ArbitraryArgs // what is no command is said by the root itself
 	for _, c := range root.Commands() {
-		wrapArgs(c)
+		c.Args = checkArguments
 	}
 	return root
 }
 
-// wrapArgs makes a wrong number of arguments a usage error.
-func wrapArgs(c *cobra.Command) {
-	check := c.Args
-	switch {
-	case check != nil:
-	case c.HasParent():
-		check = cobra.NoArgs
-	default: // what is no command is said by the root itself
-		check = cobra.ArbitraryArgs
-	}
-	c.Args = func(cmd *cobra.Command, args []string) error {
-		if err := check(cmd, args); err != nil {
-			return usage("%v; see %s --help", err, cmd.CommandPath())
+// checkArguments holds what was written to the command's line of use:
+// "replay FILE", "live [SOURCE]", "review FILE...".
+func checkArguments(c *cobra.Command, args []string) error {
+	need, most := 0, 0
+	names := strings.Fields(c.Use)[1:]
+	for _, name := range names {
+		if !strings.HasPrefix(name, "[") {
+			need++
 		}
-		return nil
+		if most++; strings.HasSuffix(name, "...") {
+			most = math.MaxInt
+		}
 	}
+	line := "write " + strings.TrimSuffix(c.Parent().CommandPath()+" "+c.Use, "...")
+	switch {
+	case len(args) < need:
+		return usage("%s: %s is missing: %s; see %s --help", c.Name(), strings.TrimSuffix(names[len(args)], "..."), line, c.CommandPath())
+	case len(args) > most:
+		return usage("%s: %q is one word too many: %s; see %s --help", c.Name(), args[most], line, c.CommandPath())
+	}
+	return nil
 }
 
 // notice says something that is no result and no failure.

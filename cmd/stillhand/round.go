@@ -40,7 +40,7 @@ func roundCommand(w *world) *cobra.Command {
 A note begins the count-in; after the result and a silence of five seconds the
 next note begins again. Notes that the tracker is not sure of cost nothing, and a
 bar of nothing else does not count. SOURCE as for live.`,
-		Args: cobra.RangeArgs(1, 2), ValidArgs: []string{"hold", "budget", "call"},
+		ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

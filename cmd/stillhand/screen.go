@@ -21,6 +21,10 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	if !w.terminal {
 		return errNoTerminal
 	}
+	_, bell, err := who.controls()
+	if err != nil {
+		return err
+	}
 	events, err := rec.Events(ctx)
 	if err != nil {
 		return err
@@ -39,7 +43,7 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 		played <- p.Run(playing)
 		stop()
 	}()
-	err = w.show(playing, dashboard.Options{Feed: p, Controls: p})
+	err = w.show(playing, dashboard.Options{Feed: p, Controls: p, Bell: bell})
 	stop()
 	err = errors.Join(leaving(err), <-played)
 	w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(p.Latest(), w.columns())) })

@@ -125,9 +125,13 @@ func (b *board) leastRows() int {
 
 // drawTooSmall says what is missing, in as many words as there is room for.
 func (b *board) drawTooSmall(c canvas, needW, needH int) {
+	goes := "Listening goes on."
+	if b.s != nil && b.s.Replay != nil {
+		goes = "The recording goes on."
+	}
 	for _, s := range []string{
-		fmt.Sprintf("This terminal has %d columns and %d rows. Stillhand needs %d columns and %d rows here: make it larger, or make its letters smaller. f shows the far view, which needs %d by %d. q quits. Listening goes on.",
-			c.w, c.h, needW, needH, leastFarWidth, leastFarHeight),
+		fmt.Sprintf("This terminal has %d columns and %d rows. Stillhand needs %d columns and %d rows here: make it larger, or make its letters smaller. f shows the far view, which needs %d by %d. q quits. %s",
+			c.w, c.h, needW, needH, leastFarWidth, leastFarHeight, goes),
 		fmt.Sprintf("%dx%d is too small: Stillhand needs %dx%d", c.w, c.h, needW, needH),
 		fmt.Sprintf("needs %dx%d", needW, needH),
 	} {

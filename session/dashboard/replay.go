@@ -17,7 +17,11 @@ func (b *board) drawReplay(c canvas) {
 		state = "playing"
 	}
 	c.text(1, 1, fmt.Sprintf("%s at %g", state, r.Speed), c.bold)
-	c.text(1, 0, "all shifts", c.plain)
+	if r.Answer != "" {
+		c.text(1, 0, r.Answer, c.alert)
+	} else {
+		c.text(1, 0, "all shifts", c.plain)
+	}
 	const left = 25
 	length := max(r.Length, time.Millisecond)
 	total := clock(r.Length)

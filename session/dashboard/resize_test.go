@@ -65,6 +65,8 @@ func TestBoard_SaysWhatItNeeds(t *testing.T) {
 		shown := strings.Join(strings.Fields(render(t, size[0], size[1], "UTF-8", sample())), " ")
 		assert.Contains(t, shown, "needs 80 columns and 24 rows", "%v", size)
 	}
+	assert.Contains(t, render(t, 79, 24, "UTF-8", sample()), "Listening goes on.")
+	assert.Contains(t, render(t, 79, 24, "UTF-8", sample(replayed)), "The recording goes on.")
 	far := func(b *board) { b.far = true }
 	assert.NotContains(t, render(t, 36, 8, "UTF-8", sample(), far), "needs")
 	assert.Contains(t, render(t, 35, 8, "UTF-8", sample(), far), "needs")

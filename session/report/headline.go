@@ -23,6 +23,9 @@ func headline(r *session.Review, bars Bars) string {
 		}
 		return capital(span(bars, a.From, lastOnset(r, a))) + ": " + change(a) + "."
 	}
+	if n := guesses(r); 2*n > len(r.Notes) {
+		return fmt.Sprintf("Where the hand lay is a guess for %d of %d notes, so there is nothing sure to say about it.", n, len(r.Notes))
+	}
 	own := r.Systems[r.Fingers]
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), own.Fewest)
 	switch {
@@ -35,6 +38,17 @@ func headline(r *session.Review, bars Bars) string {
 	default:
 		return fmt.Sprintf("About %s, and %s; no single passage stands out.", times(r.Count.Likely, "shift"), fewest)
 	}
+}
+
+// guesses counts the notes at which the hand was likelier elsewhere than where
+// it is said to have been.
+func guesses(r *session.Review) (n int) {
+	for _, note := range r.Notes {
+		if note.Probability < 0.5 {
+			n++
+		}
+	}
+	return n
 }
 
 // change says what a piece of advice asks and what it saves, as an imperative.

@@ -92,11 +92,17 @@ func TestText_FindsSomethingPlainToSay(t *testing.T) {
 	loose := sample()
 	loose.Count = session.ReviewCount{AtLeast: 4, Likely: 9.2}
 	loose.Systems = best.Systems
+	guessed := sample()
+	guessed.Count = session.ReviewCount{}
+	for i := range guessed.Notes {
+		guessed.Notes[i].Probability = 0.49
+	}
 	far := advised()
 	far.Advice = far.Advice[len(far.Advice)-1:]
 	for want, r := range map[string]*session.Review{
 		"No note was read":                            {},
 		"Nothing to change: the hand stayed":          still,
+		"is a guess for 40 of 40 notes":               guessed,
 		"Nothing to change: about 4.6 shifts":         best,
 		"no single passage stands out":                loose,
 		"what would save more lies beyond your reach": far,
