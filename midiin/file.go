@@ -162,6 +162,9 @@ func (f *File) Drums() bool { return f.line.drums }
 // caller must not change them.
 func (f *File) Warnings() []string { return f.warnings }
 
+// Notes is how many note-ons the chosen line has, before any cleaning.
+func (f *File) Notes() int { return f.line.notes }
+
 // Length is the time of the end of the chosen tracks or of the last marker.
 func (f *File) Length() time.Duration { return f.length }
 

@@ -15,7 +15,7 @@ type counter struct {
 	asYouGo []*coach.AsYouGo
 	mixed   *coach.Mixed
 	base    float64 // tracker's expected shifts when this count began
-	minute  minute
+	minute  *minute // nil where no screen shows it
 }
 
 func newCounter(s Setup) *counter {
@@ -24,7 +24,9 @@ func newCounter(s Setup) *counter {
 		c.economy = append(c.economy, coach.NewEconomy(s.Neck, sys))
 		c.asYouGo = append(c.asYouGo, coach.NewAsYouGo(s.Neck, sys))
 	}
-	c.minute.reset()
+	if !s.unseen {
+		c.minute = new(minute)
+	}
 	return c
 }
 
@@ -65,11 +67,12 @@ type minute struct {
 	first, next int64 // steps kept: first up to next, next not among them
 }
 
-func (m *minute) reset() { m.first, m.next = 0, 0 }
-
 // keep notes the running counts as they are before whatever happens at now;
 // counts is called only when a step has gone by.
 func (m *minute) keep(now time.Duration, counts func() Counts) {
+	if m == nil {
+		return
+	}
 	step := int64(now / minuteStep)
 	if m.next > 0 && step < m.next {
 		return
@@ -88,7 +91,7 @@ func (m *minute) keep(now time.Duration, counts func() Counts) {
 
 // since returns what now's running counts have grown by in the last minute.
 func (m *minute) since(now Counts) Counts {
-	if m.next-m.first < int64(len(m.slots)) {
+	if m == nil || m.next-m.first < int64(len(m.slots)) {
 		return now // counting began less than a minute ago
 	}
 	old := m.slots[m.first%int64(len(m.slots))]

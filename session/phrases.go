@@ -23,14 +23,14 @@ func worthSettling(notes []ReviewNote, base int) []ReviewPhrase {
 		n := &notes[i]
 		at := duration(n.At)
 		take[i] = coach.Played{
-			Pitch: int(n.Pitch), Place: n.Place(), Finger: int(n.Finger), Probability: n.Probability,
+			Pitch: n.Pitch, String: n.String, Fret: n.Fret, Finger: n.Finger, Doubtful: n.Probability < coach.Sure,
 			Rest: i == 0 || at-off > coach.PassageGap,
 		}
 		off = max(off, duration(n.Off))
 	}
 	var out []ReviewPhrase
-	for _, p := range coach.Phrases([][]coach.Played{take}) {
-		if p.Share >= 1 || len(out) == mostPhrases {
+	for _, p := range coach.Phrases(take, mostPhrases) {
+		if p.Share >= 1 {
 			break
 		}
 		phrase := ReviewPhrase{FirstNote: base + p.First, Notes: len(p.Pitches), Times: p.Times, Doubtful: p.Doubtful, Share: rounded(p.Share)}

@@ -310,9 +310,9 @@ func (l *listener) StringsFound(m midiin.StringMap) {
 		return
 	}
 	p.reread = p.now
-	practice, care := p.practice, p.care
+	practice, care, room := p.practice, p.care, p.record.notes[:0]
 	p.hand = newHand(p.setup)
-	p.practice, p.care = practice, care
+	p.practice, p.care, p.record.notes = practice, care, room
 	for _, s := range p.early {
 		switch {
 		case s.cmd != nil:

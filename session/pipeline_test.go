@@ -238,7 +238,6 @@ func TestPipeline_ForgetLeavesTheTakesFigures(t *testing.T) {
 func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {
 	t.Parallel()
 	var m minute
-	m.reset()
 	for s := range 200 {
 		at := time.Duration(s) * time.Second
 		before := Counts{AtLeast: s, Likely: float64(s), Fewest: map[string]int{"four": s}, AsYouGo: map[string]int{"four": s}}
@@ -249,7 +248,7 @@ func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {
 		assert.InDelta(t, want, got.AtLeast, 1, "second %d", s)
 		assert.Equal(t, got.AtLeast, got.Fewest["four"])
 	}
-	m.reset()
+	m = minute{}
 	assert.Equal(t, 7, m.since(Counts{AtLeast: 7}).AtLeast)
 }
 

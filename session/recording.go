@@ -106,7 +106,9 @@ func (r *Recording) Events(ctx context.Context) ([]midiin.Event, error) {
 
 // Review reads the whole recording with setup.
 func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
+	setup.unseen = true
 	p := NewPipeline(setup)
+	p.record.notes = make([]ReviewNote, 0, r.File.Notes())
 	var last time.Duration
 	err := r.File.Run(ctx, func(e midiin.Event) {
 		p.Event(e)

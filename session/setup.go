@@ -17,6 +17,8 @@ type Setup struct {
 	Octave  int // octaves added to every pitch, for small keyboards
 	Habits  coach.Habits
 	Keep    int // newest notes kept for Review; 0 keeps all
+
+	unseen bool // no screen is drawn: what only a screen shows is not kept
 }
 
 // translate turns a cleaned MIDI note into what the coach takes.

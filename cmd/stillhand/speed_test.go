@@ -3,6 +3,7 @@ package main_test
 import (
 	"bytes"
 	"context"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -13,27 +14,27 @@ import (
 	"stillhand/session"
 )
 
-// longLine is a file of n notes: a line that wanders over the neck by a fixed
-// rule, on one channel or on one for each string.
+// longLine is a file of n notes: a line that wanders over the neck, the same
+// one always, on one channel or on one for each string.
 func longLine(t testing.TB, n int, perString bool) []byte {
 	t.Helper()
 	open := [4]int{43, 38, 33, 28}
 	var track smf.Track
 	track.Add(0, smf.MetaTrackSequenceName("Bass"))
 	str, fret := 3, 5
+	r := rand.New(rand.NewPCG(8, 1))
 	for i := range n {
-		h := uint32(i) * 2654435761 >> 16 // Knuth's multiplicative hash: a fixed, uneven walk
-		str = min(3, max(0, str+int(h%3)-1))
-		fret = min(17, max(0, fret+int(h/3%5)-2))
-		if h%97 == 0 {
-			fret = int(h / 97 % 18)
+		str = min(3, max(0, str+r.IntN(3)-1))
+		fret = min(17, max(0, fret+r.IntN(5)-2))
+		if i%97 == 0 {
+			fret = r.IntN(18)
 		}
 		channel := uint8(0)
 		if perString {
 			channel = uint8(str)
 		}
 		key := uint8(open[str] + fret)
-		track.Add(uint32(h%7)*4, midi.NoteOn(channel, key, 90))
+		track.Add(uint32(r.IntN(7))*4, midi.NoteOn(channel, key, 90))
 		track.Add(100, midi.NoteOff(channel, key))
 	}
 	track.Close(0)

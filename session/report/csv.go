@@ -64,9 +64,7 @@ func shiftsByNote(r *session.Review) map[int]session.ReviewShift {
 
 // number is the float as JSON writes it, empty where JSON says null.
 func number(f float64, key string) string {
-	var e encoder
-	e.float(f, decimals(key))
-	return strings.TrimPrefix(e.buf.String(), "null")
+	return strings.TrimPrefix(string(appendFloat(nil, f, decimals(key))), "null")
 }
 
 // cell keeps a text from being run as a formula by a spreadsheet: one that
