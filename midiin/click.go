@@ -24,6 +24,7 @@ type Click struct {
 	out     output
 	strikes chan bool
 	done    chan struct{}
+	err     error // of run; for who waits for done
 }
 
 // Notes of the click: high and low wood block (General MIDI 1 percussion key
@@ -65,16 +66,19 @@ func (c *Click) Strike(accent bool) {
 	}
 }
 
-// Close ends the click. Strike must not be called after it.
-func (c *Click) Close() {
+// Close ends the click. Strike must not be called after it. Its error is a
+// *CrashError, after which nothing was struck any more.
+func (c *Click) Close() error {
 	close(c.strikes)
 	<-c.done
+	return c.err
 }
 
 // run sends the strikes. Each ends the one before: a wood block needs no
 // length, and other sounds then do not pile up.
 func (c *Click) run() {
 	defer close(c.done)
+	defer catch(&c.err)
 	defer c.out.close()
 	last := byte(0)
 	release := func() {

@@ -44,7 +44,7 @@ func TestClick_StrikesWoodBlocksOnChannel10(t *testing.T) {
 	require.NoError(t, err)
 	c.Strike(true)
 	c.Strike(false)
-	c.Close()
+	require.NoError(t, c.Close())
 	assert.Equal(t, 1, sys.opened)
 	assert.Equal(t, [][]byte{{0x99, 76, 110}, {0x89, 76, 64}, {0x99, 77, 80}, {0x89, 77, 64}}, sys.sent)
 	assert.True(t, sys.closed)
@@ -59,7 +59,7 @@ func TestClick_NeverWaitsForASlowOutput(t *testing.T) {
 		c.Strike(false)
 	}
 	close(sys.gate)
-	c.Close()
+	require.NoError(t, c.Close())
 	assert.Less(t, len(sys.sent), 20, "beats that came too late were left out")
 }
 

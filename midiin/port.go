@@ -168,6 +168,7 @@ type portSource struct {
 	name string
 	poll <-chan time.Time // nil for pollEvery
 	*arrivals
+	crash atomic.Pointer[error] // the first one on the driver's thread
 }
 
 func newPortSource(sys portSystem, name string) *portSource {
@@ -206,6 +207,9 @@ func (p *portSource) Run(ctx context.Context, emit func(Event)) error {
 				c.handle.idle()
 			}
 			p.drain(emit)
+			if crash := p.crash.Load(); crash != nil {
+				return *crash
+			}
 			return nil
 		case <-poll:
 			if c != nil && p.present(c.raw) {
@@ -252,13 +256,18 @@ func (p *portSource) connect() (*connection, error) {
 	return c, nil
 }
 
-// deliver runs on the driver's thread: it must not wait, and must not panic.
+// deliver runs on the driver's thread: it must not wait, and must not panic. A
+// message that makes it panic is counted as lost, and playing goes on: Run
+// returns the first such panic at its end.
 func (p *portSource) deliver(c *connection, b []byte) {
+	var crash error
 	defer func() {
-		if recover() != nil {
+		if crash != nil {
 			p.lost.Add(1)
+			p.crash.CompareAndSwap(nil, &crash)
 		}
 	}()
+	defer catch(&crash)
 	if c.shut.Load() {
 		return
 	}

@@ -59,25 +59,7 @@ func (s *stream) Run(ctx context.Context, emit func(Event)) error {
 	a := newArrivals()
 	a.begin()
 	done := make(chan error, 1)
-	go func() {
-		var d decoder
-		buf := make([]byte, readSize)
-		for {
-			n, err := s.reader.Read(buf)
-			a.bytes(ctx, &d, buf[:n], a.put)
-			if ctx.Err() != nil {
-				done <- nil
-				return
-			}
-			if err != nil {
-				if err == io.EOF {
-					err = nil
-				}
-				done <- err
-				return
-			}
-		}
-	}()
+	go func() { done <- s.read(ctx, a) }()
 	defer s.reader.Close()
 	for {
 		select {
@@ -92,6 +74,23 @@ func (s *stream) Run(ctx context.Context, emit func(Event)) error {
 				return fmt.Errorf("%s: cannot be read: %w", s.name, reason(err))
 			}
 			return nil
+		}
+	}
+}
+
+// read reads to the end, or until ctx is done.
+func (s *stream) read(ctx context.Context, a *arrivals) (err error) {
+	defer catch(&err)
+	var d decoder
+	buf := make([]byte, readSize)
+	for {
+		n, err := s.reader.Read(buf)
+		a.bytes(ctx, &d, buf[:n], a.put)
+		if ctx.Err() != nil || err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
 		}
 	}
 }
@@ -150,7 +149,8 @@ func (p *pathSource) Run(ctx context.Context, emit func(Event)) error {
 }
 
 // follow reads until ctx is done, over every gap.
-func (p *pathSource) follow(ctx context.Context, r byteReader) error {
+func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
+	defer catch(&err)
 	take := p.offer
 	if p.fifo {
 		take = p.put // a FIFO's writer can wait, a cable cannot

@@ -1,25 +1,35 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"runtime/debug"
+
+	"stillhand/midiin"
 )
 
-// CrashError is a panic in one part of a sitting, caught so that the terminal
+// CrashError is a panic in one part of the program, caught so that the terminal
 // is restored and the take kept.
 type CrashError struct {
-	Part  string // "the input", "the sitting"
+	Part  string // "the input", "the sitting", "the screen"
 	Value any
 	Stack []byte // of the goroutine that panicked
 }
 
-func (e *CrashError) Error() string {
-	return fmt.Sprintf("%s crashed: %v; the take is kept, please report this", e.Part, e.Value)
-}
+func (e *CrashError) Error() string { return fmt.Sprintf("%s crashed: %v", e.Part, e.Value) }
 
-// catch is deferred: it turns a panic in part into a *CrashError.
-func catch(part string, err *error) {
+// Catch is deferred: it turns a panic in part into a *CrashError.
+func Catch(part string, err *error) {
 	if v := recover(); v != nil {
 		*err = &CrashError{part, v, debug.Stack()}
 	}
+}
+
+// Crashed returns err, as a *CrashError in part if it is a crash in midiin.
+func Crashed(part string, err error) error {
+	var crash *midiin.CrashError
+	if errors.As(err, &crash) {
+		return &CrashError{part, crash.Value, crash.Stack}
+	}
+	return err
 }

@@ -140,19 +140,20 @@ func (l *Live) Run(ctx context.Context) error {
 
 // listen runs the source.
 func (l *Live) listen(ctx context.Context) (err error) {
-	defer catch("the input", &err)
-	return l.o.Source.Run(ctx, func(e midiin.Event) {
+	defer Catch("the input", &err)
+	err = l.o.Source.Run(ctx, func(e midiin.Event) {
 		select {
 		case l.events <- e:
 		default:
 			l.lost.Add(1)
 		}
 	})
+	return Crashed("the input", err)
 }
 
 // sit runs the owner from the first event to the last answer.
 func (l *Live) sit(done <-chan error) (err error) {
-	defer catch("the sitting", &err)
+	defer Catch("the sitting", &err)
 	err = l.own(done)
 	l.pipe.End(l.time())
 	l.publish()

@@ -132,7 +132,7 @@ const playTick = 33 * time.Millisecond
 // Run plays until ctx is done. At the end of the recording it holds. Its only
 // error is a *CrashError.
 func (p *Player) Run(ctx context.Context) (err error) {
-	defer catch("the playback", &err)
+	defer Catch("the playback", &err)
 	alarm := time.NewTimer(0)
 	defer alarm.Stop()
 	last := p.now()

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"io"
 	"os"
 	"sync/atomic"
 
@@ -41,6 +42,25 @@ var Crashing = map[string]func(){
 	},
 	"stillhand-crash-input":   func() { os.Exit(start(brokenInput(true))) },
 	"stillhand-crash-sitting": func() { os.Exit(start(brokenInput(false))) },
+	"stillhand-crash-reading": func() {
+		w := system()
+		w.open = func(name string) (midiin.Source, error) {
+			f, err := os.OpenFile(name, os.O_RDWR, 0) // does not wait for a writer
+			return midiin.NewStream("cable", brokenReader{f}), err
+		}
+		os.Exit(start(w))
+	},
+}
+
+// brokenReader panics in the goroutine that reads.
+type brokenReader struct{ io.ReadCloser }
+
+func (b brokenReader) Read(p []byte) (int, error) {
+	n, err := b.ReadCloser.Read(p)
+	if bytes.IndexByte(p[:n], CrashingPitch) >= 0 {
+		panic("a read")
+	}
+	return n, err
 }
 
 type brokenKeys struct{}

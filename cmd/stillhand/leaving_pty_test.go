@@ -3,6 +3,8 @@
 package main_test
 
 import (
+	"os"
+	"regexp"
 	"strings"
 	"syscall"
 	"testing"
@@ -87,9 +89,14 @@ func TestLive_ATerminalThatReadsAgainIsUpToDate(t *testing.T) {
 
 func TestLive_ACrashRestoresTheTerminalAndKeepsTheTake(t *testing.T) {
 	t.Parallel()
+	culprits := map[string]string{ // functions that panic, as a stack names them
+		"stillhand-crash-key": "brokenKeys.Do", "stillhand-crash-input": "brokenSource",
+		"stillhand-crash-reading": "brokenReader.Read", "stillhand-crash-sitting": "brokenSource).Name",
+	}
 	for program, what := range map[string]string{
 		"stillhand-crash-key":     "the screen crashed: a key",
 		"stillhand-crash-input":   "the input crashed: a note",
+		"stillhand-crash-reading": "the input crashed: a read",
 		"stillhand-crash-sitting": "the sitting crashed: a name",
 	} {
 		x := open(t, launch{program: program, args: []string{"live", "%FIFO"}, cols: 200})
@@ -108,6 +115,13 @@ func TestLive_ACrashRestoresTheTerminalAndKeepsTheTake(t *testing.T) {
 		screen := strings.Join(strings.Fields(x.text()), " ")
 		assert.Contains(t, screen, what)
 		assert.Contains(t, screen, "stillhand/takes/")
+		found := regexp.MustCompile(`please report it with (\S+)`).FindStringSubmatch(screen)
+		require.NotNil(t, found, screen)
+		report, err := os.ReadFile(found[1])
+		require.NoError(t, err)
+		assert.Contains(t, string(report), what)
+		assert.Contains(t, string(report), "goroutine ")
+		assert.Contains(t, string(report), culprits[program])
 		pitches, _ := heard(t, x.onlyTake())
 		require.NotEmpty(t, pitches, program)
 		assert.Equal(t, byte(40), pitches[0], program)

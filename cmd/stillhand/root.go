@@ -12,6 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"stillhand/midiin"
+	"stillhand/session"
 	"stillhand/session/dashboard"
 )
 
@@ -47,7 +48,11 @@ func run(ctx context.Context, args []string, w *world) int {
 	root.SetArgs(args)
 	root.SetOut(w.out)
 	root.SetErr(w.err)
-	return exitCode(ctx, w.err, root.ExecuteContext(ctx))
+	err := func() (err error) {
+		defer session.Catch("the program", &err)
+		return root.ExecuteContext(ctx)
+	}()
+	return exitCode(ctx, w.err, crashed(w, args, err))
 }
 
 func newRoot(w *world) *cobra.Command {

@@ -98,7 +98,7 @@ func (o roundOptions) settings(r coach.Round) string {
 }
 
 // improvise plays a sitting of rounds, prints the results and keeps them.
-func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coach.Round, name string) error {
+func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coach.Round, name string) (err error) {
 	settings := o.settings(r)
 	best := 0
 	if o.save {
@@ -130,7 +130,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 		if err != nil {
 			return err
 		}
-		defer click.Close()
+		defer func() { err = errors.Join(err, session.Crashed("the click", click.Close())) }()
 		s.beat = func(b session.Pulse) { click.Strike(b.Beat == 1) }
 	}
 	live, take, err := sit(ctx, w, who, s)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
@@ -41,19 +40,11 @@ type Options struct {
 	Screen   tcell.Screen          // not initialised yet; nil for the process's own terminal
 }
 
+// crashPart is what a crash in a handler or in drawing is called.
+const crashPart = "the screen"
+
 // ErrInterrupted is returned by Run when the player pressed Ctrl-C.
 var ErrInterrupted = errors.New("interrupted")
-
-// CrashError is a panic in a handler or in drawing, caught after the terminal
-// was restored.
-type CrashError struct {
-	Value any
-	Stack []byte // of the goroutine that panicked
-}
-
-func (e *CrashError) Error() string {
-	return fmt.Sprintf("the screen crashed: %v; the recording is not affected, please report this", e.Value)
-}
 
 // face is one running dashboard.
 type face struct {
@@ -69,7 +60,8 @@ type face struct {
 
 // Run draws until the player quits (nil), presses Ctrl-C (ErrInterrupted), ctx
 // ends (its cause), or the terminal fails. The terminal is as it was when Run
-// returns, also after a panic, which comes back as a *CrashError.
+// returns, also after a panic, which comes back as a
+// *session.CrashError.
 func Run(ctx context.Context, o Options) (err error) {
 	if ctx.Err() != nil {
 		return context.Cause(ctx)
@@ -101,11 +93,7 @@ func Run(ctx context.Context, o Options) (err error) {
 	})
 	onContinue(f.continued)
 	defer signal.Stop(f.continued)
-	defer func() {
-		if v := recover(); v != nil { // tview has restored the terminal
-			err = &CrashError{v, debug.Stack()}
-		}
-	}()
+	defer session.Catch(crashPart, &err) // tview has restored the terminal
 	if err := f.app.Run(); err != nil {
 		return fmt.Errorf("terminal: %w", err)
 	}
@@ -167,11 +155,7 @@ func (f *face) paint(ctx context.Context, ended chan<- error) {
 }
 
 func (f *face) painting(ctx context.Context) (why error) {
-	defer func() {
-		if v := recover(); v != nil {
-			why = &CrashError{v, debug.Stack()}
-		}
-	}()
+	defer session.Catch(crashPart, &why)
 	changed := f.Feed.Changed()
 	var budget budget
 	for {

@@ -208,7 +208,7 @@ func TestRun_TurnsAPanicIntoAnErrorAfterRestoringTheTerminal(t *testing.T) {
 	t.Parallel()
 	r := start(t, 80, 24, func(o *Options) { o.Controls = crashing{o.Feed.(*desk)} })
 	r.terminal.InjectKey(tcell.KeyRune, 'm', 0)
-	var crash *CrashError
+	var crash *session.CrashError
 	require.ErrorAs(t, r.end(t), &crash)
 	assert.Equal(t, "no such thing", crash.Value)
 	assert.Contains(t, string(crash.Stack), "crashing.Do", "the stack names the culprit")

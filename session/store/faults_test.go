@@ -282,7 +282,6 @@ func TestRecorder_PowerLossAtAnyMoment(t *testing.T) {
 	})
 }
 
-// A crash between a take's rename and the removal of its journal.
 // The real file system refuses as well: a file stands where the folder should
 // be, until it is moved away.
 func TestRecorder_ResumesOnARealFolder(t *testing.T) {

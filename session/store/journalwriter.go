@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"stillhand/session"
 )
 
 const (
@@ -43,11 +45,31 @@ type journalWriter struct {
 	saved string // path of the finished take
 }
 
-// run is the writer goroutine. It sleeps while there is nothing to do.
+// run is the writer goroutine. A crash in it is to the rest what an error of
+// the disk is: it is said, and tried again.
 func (r *Recorder) run() {
 	defer close(r.done)
+	for {
+		err := r.serve()
+		if err == nil {
+			return
+		}
+		r.writer.writeErr, r.writer.retryAt = err, time.Now().Add(retryTime)
+		r.report()
+		select {
+		case <-r.stop:
+			return
+		default:
+		}
+	}
+}
+
+// serve writes until the recording is stopped or it crashes. It sleeps while
+// there is nothing to do.
+func (r *Recorder) serve() (err error) {
+	defer session.Catch("the recorder", &err)
 	w := &r.writer
-	timer := time.NewTimer(0)
+	timer := time.NewTimer(time.Until(w.retryAt)) // at once, but after a crash
 	defer timer.Stop()
 	armed := true
 	for {
@@ -64,7 +86,7 @@ func (r *Recorder) run() {
 				w.endSync(w.file.Sync())
 			}
 			r.report()
-			return
+			return nil
 		case err := <-w.synced:
 			w.endSync(err)
 			r.report()
@@ -104,6 +126,9 @@ func (r *Recorder) report() {
 	err := w.writeErr
 	if err == nil {
 		err = w.syncErr
+	}
+	if r.crash == nil && errors.As(err, new(*session.CrashError)) {
+		r.crash = err
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -162,7 +187,12 @@ func (w *journalWriter) startSync() {
 	}
 	w.syncing, w.covered, w.lastSync = true, len(w.unsynced), time.Now()
 	file := w.file
-	go func() { w.synced <- file.Sync() }()
+	go func() {
+		var err error
+		defer func() { w.synced <- err }()
+		defer session.Catch("the recorder", &err)
+		err = file.Sync()
+	}()
 }
 
 func (w *journalWriter) endSync(err error) {
@@ -218,6 +248,8 @@ func diskTrouble(err error) string {
 		cause = link.Err
 	}
 	switch {
+	case errors.As(err, new(*session.CrashError)):
+		return err.Error()
 	case isDiskFull(err):
 		return fmt.Sprintf("%v: free some space", cause)
 	case isReadOnly(err):

@@ -21,6 +21,7 @@ type Recorder struct {
 	wake   chan struct{} // one slot: there are fresh records
 	stop   chan struct{}
 	done   chan struct{} // closed when the writer goroutine has ended
+	crash  error         // the first one of that goroutine, for who waits for done
 
 	mu       sync.Mutex // guards what follows; never held during I/O
 	fresh    []byte     // records that the writer has not taken yet

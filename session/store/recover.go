@@ -17,13 +17,8 @@ import (
 // take that lacks what the error says. Finish is for one goroutine; events
 // that come after it are counted as lost.
 func (r *Recorder) Finish() (path string, err error) {
-	r.mu.Lock()
-	if !r.finished {
-		r.finished = true
-		close(r.stop)
-	}
-	r.mu.Unlock()
-	<-r.done
+	r.stopWriter()
+	defer func() { err = errors.Join(err, r.crash) }()
 
 	w := &r.writer
 	if w.saved != "" {
@@ -37,6 +32,7 @@ func (r *Recorder) Finish() (path string, err error) {
 	} else {
 		w.path = filepath.Join(w.dir, w.stem+journalExt)
 	}
+	r.take() // what a crash left
 	records, damages := readJournal(append(journal, w.pending...))
 	path, _, err = saveTake(w.disk, w.path, records)
 	if err != nil {
@@ -56,6 +52,17 @@ func (r *Recorder) Finish() (path string, err error) {
 		err = errors.New(strings.Join(warnings, "; "))
 	}
 	return path, err
+}
+
+// stopWriter takes no events from now on and waits for the writer goroutine's end.
+func (r *Recorder) stopWriter() {
+	r.mu.Lock()
+	if !r.finished {
+		r.finished = true
+		close(r.stop)
+	}
+	r.mu.Unlock()
+	<-r.done
 }
 
 // Recovered is one journal that a program left behind when it died.

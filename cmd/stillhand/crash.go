@@ -1,0 +1,45 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"stillhand/session"
+	"stillhand/session/store"
+)
+
+// crashed adds to an error with a crash in it where its stack stands: in a file
+// in the data folder, so that the error stays one line.
+func crashed(w *world, args []string, err error) error {
+	var crash *session.CrashError
+	if !errors.As(err, &crash) {
+		return err
+	}
+	path, failed := keepCrash(crash, args)
+	if failed != nil {
+		w.notice("%s", crash.Stack)
+		return fmt.Errorf("%w; please report it with the stack above (not kept: %w)", err, failed)
+	}
+	return fmt.Errorf("%w; please report it with %s", err, path)
+}
+
+// keepCrash writes what a developer needs to know of a crash and returns where.
+func keepCrash(crash *session.CrashError, args []string) (path string, err error) {
+	folder, err := store.DataDir()
+	if err != nil {
+		return "", err
+	}
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return "", err
+	}
+	now := time.Now().UTC()
+	text := fmt.Sprintf("stillhand %s %s/%s\n%s\nstillhand %s\n%v\n\n%s", version(), runtime.GOOS, runtime.GOARCH,
+		now.Format(time.RFC3339), strings.Join(args, " "), crash, crash.Stack)
+	path = filepath.Join(folder, "crash-"+now.Format("2006-01-02T150405.000Z")+".txt")
+	return path, os.WriteFile(path, []byte(text), 0o600)
+}
