@@ -19,7 +19,7 @@ const (
 	Hold                      // stop counting, or go on
 	Swap                      // change the declared finger system
 	Anchor                    // the hand is here: Value is the position, 0 for the shown one
-	Nudge                     // the hand is Value frets from the shown position
+	Correct                     // the hand is Value frets from the shown position
 	Forget                    // restart the counts
 	FarView                   // toggle block digits (the screen's own; never reaches the pipeline)
 	Bell                      // toggle the bell on a shift (the screen's own)
@@ -56,8 +56,8 @@ var actionNames = []struct {
 	{"hold", Action{Kind: Hold}},
 	{"swap", Action{Kind: Swap}},
 	{"here", Action{Kind: Anchor}},
-	{"up", Action{Kind: Nudge, Value: 1}},
-	{"down", Action{Kind: Nudge, Value: -1}},
+	{"up", Action{Kind: Correct, Value: 1}},
+	{"down", Action{Kind: Correct, Value: -1}},
 	{"forget", Action{Kind: Forget}},
 	{"far", Action{Kind: FarView}},
 	{"again", Action{Kind: Again}},

@@ -102,7 +102,7 @@ func TestPipeline_ShowsWhereThePlayerPutsTheHand(t *testing.T) {
 		for _, step := range []struct {
 			action Action
 			at     int
-		}{{Action{Kind: Anchor, Value: 7}, 7}, {Action{Kind: Nudge, Value: 1}, 8}, {Action{Kind: Nudge, Value: 1}, 9}, {Action{Kind: Nudge, Value: -1}, 8}} {
+		}{{Action{Kind: Anchor, Value: 7}, 7}, {Action{Kind: Correct, Value: 1}, 8}, {Action{Kind: Correct, Value: 1}, 9}, {Action{Kind: Correct, Value: -1}, 8}} {
 			assert.Equal(t, fmt.Sprintf("hand at %d", step.at), p.Do(step.action))
 			assert.Equal(t, step.at, p.Snapshot().Hand.Position)
 			p.Advance(later + 500*time.Millisecond)

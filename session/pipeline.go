@@ -211,15 +211,15 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 		return command{verb: fingers, system: p.system.Other()}, true
 	case Forget:
 		return command{verb: forget}, true
-	case Anchor, Nudge:
+	case Anchor, Correct:
 		at := a.Value
-		if a.Kind == Nudge || at == 0 {
+		if a.Kind == Correct || at == 0 {
 			shown := p.hand.shown().Position
 			if shown == 0 {
 				return command{}, false
 			}
 			at = shown
-			if a.Kind == Nudge {
+			if a.Kind == Correct {
 				at += a.Value
 			}
 		}

@@ -115,7 +115,7 @@ func TestLive_WriterLeavesAndTheNextIsPickedUp(t *testing.T) {
 	require.NoError(t, c.file.Close())
 	left := time.Now()
 	at := x.shows("WARNING: cable")
-	assert.Less(t, at.Sub(left), 2*time.Second, "the issue: unplugging shows within two seconds")
+	assert.Less(t, at.Sub(left), 2*time.Second, "unplugging shows within two seconds")
 	c = x.play()
 	c.note(0, 43)
 	x.shows("2 notes")

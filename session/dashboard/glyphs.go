@@ -25,7 +25,7 @@ type glyphs struct {
 	upL, upR, downL, downR     rune // its corners
 	band                       rune // where the position may be
 	past, future, head         rune // the replay's bar
-	advice, mark, loopL, loopR rune
+	advice, mark, loop         rune
 	beatOn, beatOff            rune
 	heights                    []rune // from low to high
 	dash, dot                  string // within text
@@ -48,7 +48,7 @@ var unicodeGlyphs = glyphs{
 	upL: '┘', upR: '┌', downL: '┐', downR: '└',
 	band: '░',
 	past: '━', future: '─', head: '┃',
-	advice: '◇', mark: '▽', loopL: '[', loopR: ']',
+	advice: '◇', mark: '▽', loop: '═',
 	beatOn: '■', beatOff: '□',
 	heights: []rune("▁▂▃▄▅▆▇█"),
 	dash:    "–", dot: " · ",
@@ -69,7 +69,7 @@ var asciiGlyphs = glyphs{
 	upL: '+', upR: '+', downL: '+', downR: '+',
 	band: ':',
 	past: '=', future: '-', head: '#',
-	advice: 'A', mark: 'V', loopL: '[', loopR: ']',
+	advice: 'A', mark: 'V', loop: '~',
 	beatOn: '#', beatOff: '.',
 	heights: []rune("123456789"),
 	dash:    "-", dot: " | ",

@@ -41,7 +41,7 @@ func TestKeys_SendTheirActions(t *testing.T) {
 	t.Parallel()
 	want := map[string]session.Action{
 		"m": {Kind: session.Mark}, "h": {Kind: session.Hold}, "s": {Kind: session.Swap}, "w": {Kind: session.Anchor},
-		"Up": {Kind: session.Nudge, Value: 1}, "Down": {Kind: session.Nudge, Value: -1}, "x": {Kind: session.Forget},
+		"Up": {Kind: session.Correct, Value: 1}, "Down": {Kind: session.Correct, Value: -1}, "x": {Kind: session.Forget},
 		"Enter": {Kind: session.Again}, "e": {Kind: session.Easy}, "u": {Kind: session.NotEasy},
 		"Space": {Kind: session.Pause}, "+": {Kind: session.Faster}, "-": {Kind: session.Slower},
 		"Left": {Kind: session.Back}, "Right": {Kind: session.Forward}, "n": {Kind: session.NextShift},

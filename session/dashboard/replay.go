@@ -9,7 +9,8 @@ import (
 const replayRows = 2
 
 // drawReplay draws the whole recording as one bar: how many shifts fall on
-// each column, where advice and marks are, the loop, and where it plays.
+// each column, where advice and marks are, the passage that loops as a double line, and
+// where it plays.
 func (b *board) drawReplay(c canvas) {
 	r := b.s.Replay
 	state := "paused"
@@ -17,9 +18,12 @@ func (b *board) drawReplay(c canvas) {
 		state = "playing"
 	}
 	c.text(1, 1, fmt.Sprintf("%s at %g", state, r.Speed), c.bold)
-	if r.Answer != "" {
+	switch {
+	case r.Answer != "":
 		c.text(1, 0, r.Answer, c.alert)
-	} else {
+	case r.Loop:
+		c.text(1, 0, "all shifts; looping", c.plain)
+	default:
 		c.text(1, 0, "all shifts", c.plain)
 	}
 	const left = 25
@@ -50,15 +54,14 @@ func (b *board) drawReplay(c canvas) {
 			bar.set(x, 1, c.future, c.dim)
 		}
 	}
+	for x := column(r.LoopFrom); r.Loop && x <= column(r.LoopTo); x++ {
+		bar.set(x, 1, c.loop, c.bold)
+	}
 	for _, at := range r.Advice {
 		bar.set(column(at), 1, c.advice, c.plain)
 	}
 	for _, at := range r.Marks {
 		bar.set(column(at), 1, c.mark, c.bold)
-	}
-	if r.Loop {
-		bar.set(column(r.LoopFrom), 1, c.loopL, c.bold)
-		bar.set(column(r.LoopTo), 1, c.loopR, c.bold)
 	}
 	bar.set(play, 1, c.head, c.alert)
 }

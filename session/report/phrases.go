@@ -20,7 +20,7 @@ func writePhrases(b *bytes.Buffer, r *session.Review, bars Bars) {
 		first := p.FirstNote - firstNote(r)
 		wrapped(b, "  ", fmt.Sprintf("%s: %s, %s", capital(point(bars, r.Notes[first].At)), pitchNames(r.Notes[first:first+p.Notes]), occurrences(p)))
 		for _, w := range p.Ways {
-			wrapped(b, "      ", fmt.Sprintf("%dx %s", w.Times, wayText(w)))
+			wrapped(b, "      ", fmt.Sprintf("%s: %s", times(float64(w.Times), "time"), wayText(w)))
 		}
 	}
 }
@@ -45,13 +45,15 @@ func occurrences(p session.ReviewPhrase) string {
 	return text
 }
 
-// wayText writes a way as fingering does a path.
+// wayText tells a way string by string, and the fingers in a row.
 func wayText(w session.ReviewWay) string {
 	path := make([]session.ReviewStep, len(w.Path))
+	fingers := ""
 	for i, at := range w.Path {
-		path[i] = session.ReviewStep{String: at.String, Fret: at.Fret, Finger: at.Finger, Position: 1} // no shift is marked
+		path[i] = session.ReviewStep{String: at.String, Fret: at.Fret}
+		fingers += fmt.Sprintf(" %d", at.Finger)
 	}
-	return fingering(path)
+	return strings.Join(onStrings(path), ", ") + ", fingers" + fingers
 }
 
 // settlingLine offers the least settled phrase for practice; "" if there is

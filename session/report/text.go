@@ -45,7 +45,9 @@ func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
 	}
 	fmt.Fprintf(b, "  notes   %s\n", notes)
 	if r.Input.Track != "" {
-		fmt.Fprintf(b, "  track   %s\n", plain(r.Input.Track))
+		var track bytes.Buffer
+		wrapped(&track, "          ", plain(r.Input.Track))
+		fmt.Fprintf(b, "  track   %s\n", strings.TrimSpace(track.String()))
 	}
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s\n", r.Count.AtLeast, trim(r.Count.Likely, 1))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
@@ -103,41 +105,13 @@ func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {
 		fmt.Fprint(b, "\nAdvice\n  nothing to say\n")
 		return
 	}
-	fmt.Fprint(b, "\nAdvice (fret/finger, 0 an open string, | a shift)\n")
+	fmt.Fprint(b, "\nAdvice (window by window, string by string; 0 is an open string)\n")
 	for _, a := range r.Advice {
 		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), plain(a.Text)))
-		if way := fingering(a.Path); way != "" {
+		if way := fingering(a); way != "" {
 			wrapped(b, "      ", way)
 		}
 	}
-}
-
-// fingering writes a path by string as fret/finger, a bar where the hand moves:
-// "string 3: 3/2 5/4; string 2: 2/1 | 7/4". An open string is 0.
-func fingering(path []session.ReviewStep) string {
-	var b strings.Builder
-	position, str := 0, 0
-	for _, s := range path {
-		if s.Fret > 0 {
-			if position != 0 && s.Position != position {
-				b.WriteString(" |")
-			}
-			position = s.Position
-		}
-		if s.String != str {
-			if str != 0 {
-				b.WriteByte(';')
-			}
-			fmt.Fprintf(&b, " string %d:", s.String)
-			str = s.String
-		}
-		if s.Fret == 0 {
-			b.WriteString(" 0")
-		} else {
-			fmt.Fprintf(&b, " %d/%d", s.Fret, s.Finger)
-		}
-	}
-	return strings.TrimSpace(b.String())
 }
 
 func writeShifts(b *bytes.Buffer, r *session.Review, bars Bars) {

@@ -65,6 +65,7 @@ func TestText_KeepsToTheWidthOfATerminal(t *testing.T) {
 	t.Parallel()
 	r := advised()
 	r.Advice[0].Text = strings.Repeat("a long sentence about the hand ", 20)
+	r.Input.Track = `track 2 "Bass" channels 1, 2, 3, 4: bass program 33, named so, one channel a string`
 	for _, line := range strings.Split(textOf(t, r, sampleBars), "\n") {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
 	}
@@ -117,6 +118,8 @@ func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {
 	path := []session.ReviewStep{
 		{String: 3, Fret: 3, Finger: 2, Position: 2}, {String: 3, Fret: 0}, {String: 2, Fret: 2, Finger: 1, Position: 2}, {String: 2, Fret: 7, Finger: 4, Position: 4},
 	}
-	assert.Equal(t, "string 3: 3/2 0; string 2: 2/1 | 7/4", fingering(path))
-	assert.Empty(t, fingering(nil))
+	assert.Equal(t, "at 2 to 5: string 3 frets 3 0, string 2 fret 2; then at 4 to 7: string 2 fret 7",
+		fingering(session.ReviewAdvice{System: "four", Path: path}))
+	assert.Equal(t, "string 3 fret 0", fingering(session.ReviewAdvice{System: "three", Path: path[1:2]}))
+	assert.Empty(t, fingering(session.ReviewAdvice{System: "four"}))
 }
