@@ -19,7 +19,7 @@ const (
 	Hold                      // stop counting, or go on
 	Swap                      // change the declared finger system
 	Anchor                    // the hand is here: Value is the position, 0 for the shown one
-	Correct                     // the hand is Value frets from the shown position
+	Correct                   // the hand is Value frets from the shown position
 	Forget                    // restart the counts
 	FarView                   // toggle block digits (the screen's own; never reaches the pipeline)
 	Bell                      // toggle the bell on a shift (the screen's own)
