@@ -179,27 +179,3 @@ func TestTracker_AccuracyOnPlainHands(t *testing.T) {
 		}
 	}
 }
-
-// How far the tracker is from what can be known, for one family: the best
-// answer of all from the notes alone is the improviser's own model, smoothed
-// over the whole take. The pickup's notes are those of the strings.
-func TestTracker_ComesNearTheLimit(t *testing.T) {
-	t.Parallel()
-	improviser := players.Tuned[1]
-	for _, told := range []bool{true, false} {
-		var exact, str, best, bestStr float64
-		for s := range *tablePlayers {
-			seed := uint64(s) + 1
-			x := hear(told)(t, improviser.Play(seed, *tableNotes), seed, nil)
-			e, st := players.Limit(seed, *tableNotes, told, 200)
-			exact += x.Exact / float64(*tablePlayers)
-			str += x.String / float64(*tablePlayers)
-			best += e / float64(*tablePlayers)
-			bestStr += st / float64(*tablePlayers)
-		}
-		t.Logf("strings known %v: position %.3f of at most %.3f, string %.3f of at most %.3f", told, exact, best, str, bestStr)
-		// Gaps may carry the tracker above a limit that does not hear them.
-		assert.Greater(t, exact, best-0.2)
-		assert.Less(t, exact, best+0.05)
-	}
-}

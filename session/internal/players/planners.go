@@ -42,30 +42,16 @@ func (h *habits) plan(tune []int, start cell, c costs) []cell {
 				if !h.covers(q, p) {
 					continue
 				}
-				own := c.high*float64(max(0, p.Fret-7)) + 0.3*h.spread()*c.move*0.5
-				if p.Fret == 0 {
-					own += c.open
-				}
-				if off := p.Fret - q; p.Fret > 0 && off == h.width-1 {
-					own += c.edge
-				}
-				layers[i] = append(layers[i], state{cell{p, q}, own, -1})
+				layers[i] = append(layers[i], state{cell{p, q}, h.own(c, cell{p, q}), -1})
 			}
 		}
-	}
-	step := func(a, b cell) float64 {
-		x := c.cross * math.Abs(float64(a.place.String-b.place.String))
-		if a.position != b.position {
-			x += c.move + c.moveMM*math.Abs(h.neck.FretMM(a.position)-h.neck.FretMM(b.position))
-		}
-		return x
 	}
 	for i := range layers {
 		for j := range layers[i] {
 			s := &layers[i][j]
 			if i == 0 {
 				if start.position > 0 {
-					s.cost += step(start, s.cell)
+					s.cost += h.step(c, start, s.cell)
 				} else {
 					s.cost += 0.1 * float64(s.position)
 				}
@@ -73,7 +59,7 @@ func (h *habits) plan(tune []int, start cell, c costs) []cell {
 			}
 			best, at := math.Inf(1), -1
 			for k, b := range layers[i-1] {
-				if x := b.cost + step(b.cell, s.cell); x < best {
+				if x := b.cost + h.step(c, b.cell, s.cell); x < best {
 					best, at = x, k
 				}
 			}
@@ -96,21 +82,53 @@ func (h *habits) plan(tune []int, start cell, c costs) []cell {
 	return way
 }
 
+// own is what playing at a cell costs, as judged this once.
+func (h *habits) own(c costs, at cell) float64 {
+	x := c.high*float64(max(0, at.place.Fret-7)) + 0.3*h.spread()*c.move*0.5
+	if at.place.Fret == 0 {
+		x += c.open
+	}
+	if off := at.place.Fret - at.position; at.place.Fret > 0 && off == h.width-1 {
+		x += c.edge
+	}
+	return x
+}
+
+// step is what going from a to b costs.
+func (h *habits) step(c costs, a, b cell) float64 {
+	x := c.cross * math.Abs(float64(a.place.String-b.place.String))
+	if a.position != b.position {
+		x += c.move + c.moveMM*math.Abs(h.neck.FretMM(a.position)-h.neck.FretMM(b.position))
+	}
+	return x
+}
+
 // playReader reads a part and plans several notes ahead.
 func playReader(h *habits, n int) []Hit {
-	c := h.costs()
-	ahead, keep := 4+h.IntN(6), 1+h.IntN(3)
-	tune := h.line.tune(n + ahead)
+	r := h.newReader(n)
 	var hits []Hit
 	var at cell
 	for len(hits) < n {
-		way := h.plan(tune[len(hits):len(hits)+ahead], at, c)
-		for _, w := range way[:keep] {
+		way := h.plan(r.tune[len(hits):len(hits)+r.ahead], at, r.weighs)
+		for _, w := range way[:r.keep] {
 			hits = append(hits, Hit{Place: w.place, Position: w.position})
 			at = w
 		}
 	}
 	return hits[:n]
+}
+
+// reader is how one player reads, and the part.
+type reader struct {
+	weighs      costs
+	ahead, keep int // notes of a plan, and how many are played as planned
+	tune        []int
+}
+
+func (h *habits) newReader(n int) reader {
+	r := reader{weighs: h.costs(), ahead: 4 + h.IntN(6), keep: 1 + h.IntN(3)}
+	r.tune = h.line.tune(n + r.ahead)
+	return r
 }
 
 // playPhrase works out whole phrases beforehand: fewest moves, and the rest by taste.

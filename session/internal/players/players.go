@@ -73,13 +73,16 @@ func (f Family) Play(seed uint64, n int) Take {
 	return take
 }
 
+// habitStream is the stream of random numbers, of a seed, that habits come from.
+const habitStream = 0x5717
+
 // perform plays a take and returns the player's habits with it.
 func (f Family) perform(seed uint64, n int) (Take, *habits) {
 	neck, err := coach.ParseNeck("bass4")
 	if err != nil {
 		panic(err)
 	}
-	h := newHabits(rand.New(rand.NewPCG(seed, 0x5717)), neck)
+	h := newHabits(rand.New(rand.NewPCG(seed, habitStream)), neck)
 	hits := f.play(h, n)
 	h.addSlides(hits)
 	h.addTime(hits)
@@ -113,6 +116,7 @@ type habits struct {
 	settleMS float64 // least time of a move
 	speedMS  float64 // further time, a square root of mm
 	swing    float64
+	rests    []bool // notes of the take that end a phrase
 	line     *line
 }
 

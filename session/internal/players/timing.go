@@ -19,6 +19,7 @@ func (h *habits) addTime(hits []Hit) {
 	at, phrase := 500.0, 8+h.IntN(24)
 	on := make([]float64, len(hits))
 	rest := make([]bool, len(hits))
+	h.rests = rest
 	for i := range hits {
 		if hits[i].On == together && i > 0 {
 			on[i] = on[i-1] + 12*h.Float64()
