@@ -18,7 +18,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		Neck:    ReviewNeck{Frets: s.Neck.Frets, ScaleMM: math.Round(s.Neck.ScaleMM*10) / 10},
 		Fingers: p.system.Name,
 		Input: ReviewInput{
-			Strings: "inferred", Track: track, Notes: p.record.len(),
+			Strings: "inferred", Channels: p.channels, Track: track, Notes: p.record.len(),
 			Dropped:  make([]ReviewDropped, 0, len(p.dropped.kept)),
 			Warnings: append(append([]string{}, warnings...), p.warnings.kept...),
 		},

@@ -33,13 +33,14 @@ const earlyMost = 4096
 // or how often Advance is called, so that live, replay and review agree. One
 // goroutine owns a Pipeline.
 type Pipeline struct {
-	setup   Setup
-	cleaner *midiin.Cleaner
-	strings midiin.StringMap
-	told    bool          // the input tells the string
-	reread  time.Duration // when the notes so far were read again for it
-	early   []step        // what the coach side was told from the start, to be read again
-	full    bool          // that was more than earlyMost: nothing is kept
+	setup    Setup
+	cleaner  *midiin.Cleaner
+	strings  midiin.StringMap
+	channels string        // strings in words
+	told     bool          // the input tells the string
+	reread   time.Duration // when the notes so far were read again for it
+	early    []step        // what the coach side was told from the start, to be read again
+	full     bool          // that was more than earlyMost: nothing is kept
 
 	now      time.Duration
 	owned    bool // the events are a take of our own
@@ -302,10 +303,10 @@ func (l *listener) Drop(d midiin.Dropped) { l.dropped.add(d) }
 // stay as they were read.
 func (l *listener) StringsFound(m midiin.StringMap) {
 	p := (*Pipeline)(l)
+	p.strings, p.channels, p.told = m, m.Describe(), true
 	if p.setup.Strings.Told() {
 		return // every note came with its string
 	}
-	p.strings, p.told = m, true
 	if p.full {
 		return
 	}

@@ -277,6 +277,8 @@ func TestPipeline_KeepsEveryNoteWhenStringsAreFoundAgain(t *testing.T) {
 	}
 	r := p.Review("x", "", nil)
 	require.Len(t, r.Notes, 20)
+	assert.Equal(t, "channels 1 2 3 4 are strings 1 3 2 4", r.Input.Channels)
+	assert.Equal(t, r.Input.Channels, p.Snapshot().Channels)
 	want := map[byte]int{0: 1, 2: 2, 1: 3, 3: 4}
 	for i, ch := range []byte{0, 0, 3, 3, 0, 3, 0, 3, 2, 1, 1, 2, 1, 1, 2, 2, 1, 3, 1, 2} {
 		assert.EqualValues(t, want[ch], r.Notes[i].String, "note %d", i)
@@ -304,6 +306,9 @@ func TestPipeline_SaysThatNotesWereReadAgain(t *testing.T) {
 			}
 		}
 		assert.Equal(t, said, from > 0, strings)
+		assert.Equal(t, map[string]string{
+			"auto": "channels 1 2 3 4 are strings 1 2 3 4", "pitch": "", "1=4,2=3,3=2,4=1": "channels 1 2 3 4 are strings 4 3 2 1",
+		}[strings], p.Snapshot().Channels)
 		if said {
 			assert.InDelta(t, 10, (to - from).Seconds(), 1)
 		}

@@ -31,8 +31,9 @@ type ReviewNeck struct {
 }
 
 type ReviewInput struct {
-	Strings  string          `json:"strings"`         // "known" or "inferred"
-	Track    string          `json:"track,omitempty"` // which track of a file was read, and why
+	Strings  string          `json:"strings"`            // "known" or "inferred"
+	Channels string          `json:"channels,omitempty"` // which carries which string, in words; with strings known
+	Track    string          `json:"track,omitempty"`    // which track of a file was read, and why
 	Notes    int             `json:"notes"`
 	Dropped  []ReviewDropped `json:"dropped"`
 	Warnings []string        `json:"warnings"`

@@ -36,6 +36,7 @@ type Snapshot struct {
 	Dropped     int    // cleaned away so far
 	Lost        int    // events that could not be taken in, counted by the input side
 	StringsTold bool   // the input tells the string
+	Channels    string // which channels are which strings, in words; "" while not known
 	Reread      bool   // it was found to moments ago, and the notes so far were read again
 	Looks       string // other system that fits the playing better; "" when the declared one does
 	Warning     string // what is wrong now (unplugged, disk full); "" if nothing

@@ -18,7 +18,8 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
 		Marks: p.marks.len(), Held: p.held,
 		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,
-		Reread: p.reread > 0 && p.now < p.reread+rereadStays,
+		Channels: p.channels,
+		Reread:   p.reread > 0 && p.now < p.reread+rereadStays,
 	}
 	s.LastMinute = p.display().minute.since(s.Take)
 	mixed := p.display().mixed.Result()

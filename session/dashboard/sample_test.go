@@ -33,7 +33,7 @@ func sample(edits ...func(*session.Snapshot)) *session.Snapshot {
 			{At: 52 * time.Second, Kind: coach.AdvicePlace, Text: "Other strings, window 2 to 5: 1 shift instead of 3. From B1 to E2, begin with finger 1 on the A string at fret 2."},
 		},
 		Source: "practice bass", TakePath: "/home/player/takes/2026-11-25T201405Z.mid",
-		Notes: 162, Dropped: 3, StringsTold: true, Marks: 2,
+		Notes: 162, Dropped: 3, StringsTold: true, Channels: "channels 1 2 3 4 are strings 4 3 2 1", Marks: 2,
 	}
 	s.Trail = trail(at, 5, 5, 2, 2, 2, 3, 7, 7, 5, 5, 5, 9, 9, 5, 5)
 	for _, edit := range edits {

@@ -33,20 +33,18 @@ type fact struct {
 	weight      int
 }
 
-// status joins as many of the sitting's facts as fit into limit columns: short
-// forms where the long ones do not fit, then without the lightest, in an order
-// that stays.
+// status joins as many of the sitting's facts as fit into limit columns, in an
+// order that stays: short forms where the long ones do not fit, the lightest
+// first, then without the lightest.
 func (b *board) status(limit int, dot string) string {
 	facts := b.facts()
-	short := false
 	for {
 		var texts []string
-		lightest := 0
+		longest, lightest := -1, 0 // the lightest that has a short form, the lightest
 		for i, f := range facts {
-			if short {
-				texts = append(texts, f.short)
-			} else {
-				texts = append(texts, f.long)
+			texts = append(texts, f.long)
+			if f.long != f.short && (longest < 0 || f.weight < facts[longest].weight) {
+				longest = i
 			}
 			if f.weight < facts[lightest].weight {
 				lightest = i
@@ -56,8 +54,8 @@ func (b *board) status(limit int, dot string) string {
 		switch {
 		case width(line) <= limit:
 			return line
-		case !short:
-			short = true
+		case longest >= 0:
+			facts[longest].long = facts[longest].short
 		case len(facts) == 1:
 			return clip(line, limit)
 		default:
@@ -97,9 +95,10 @@ func (b *board) facts() []fact {
 	}
 	switch {
 	case s.Reread:
-		add("strings found: read again", "strings found: read again", 11)
+		add("strings found: read again", "strings found: read again", 12)
+		add(s.Channels, s.Channels, 11)
 	case s.StringsTold:
-		add("strings told", "strings told", 2)
+		add(s.Channels, "strings told", 2)
 	default:
 		add("strings inferred", "inferred", 2)
 	}

@@ -193,4 +193,8 @@ func TestStatus_SaysWhyTheHandJumped(t *testing.T) {
 	assert.Contains(t, render(t, 120, 40, "UTF-8", sample(reread)), "strings found: read again")
 	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(reread)), "strings found: read again")
 	assert.NotContains(t, render(t, 120, 40, "UTF-8", sample()), "read again")
+	const which = "channels 1 2 3 4 are strings 4 3 2 1"
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(reread)), which)
+	assert.Contains(t, render(t, 160, 40, "UTF-8", sample()), which, "later, where there is room")
+	assert.Contains(t, render(t, 120, 40, "UTF-8", sample()), "strings told")
 }

@@ -44,6 +44,9 @@ func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
 		notes = fmt.Sprintf("%d read, %d dropped, %s", len(r.Notes), n, stringsTold(r))
 	}
 	fmt.Fprintf(b, "  notes   %s\n", notes)
+	if r.Input.Channels != "" {
+		fmt.Fprintf(b, "  strings %s\n", r.Input.Channels)
+	}
 	if r.Input.Track != "" {
 		var track bytes.Buffer
 		wrapped(&track, "          ", plain(r.Input.Track))

@@ -31,6 +31,10 @@ func TestText_SaysWhatMattersFirst(t *testing.T) {
 	} {
 		assert.Contains(t, top, want)
 	}
+	assert.NotContains(t, top, "are strings")
+	told := advised()
+	told.Input.Channels = "channels 1 2 3 4 are strings 4 3 2 1"
+	assert.Contains(t, textOf(t, told, nil), "\n  strings channels 1 2 3 4 are strings 4 3 2 1\n")
 }
 
 func TestText_GivesBarAndBeatWhereTheFileHasThem(t *testing.T) {
