@@ -35,7 +35,7 @@ var (
 	//go:embed compare.html
 	compareSource string
 
-	compareTemplate = template.Must(template.Must(sheetTemplate.Clone()).New("compare").Parse(compareSource))
+	compareTemplate = template.Must(template.Must(pageTemplate.Clone()).New("compare").Parse(compareSource))
 )
 
 // CompareSheet writes the comparison as a page like Sheet's.

@@ -32,12 +32,15 @@ const (
 )
 
 var (
+	//go:embed page.html
+	pageSource string // what every page shares
 	//go:embed sheet.html
 	sheetSource string
 	//go:embed sheet.css
 	sheetStyle string
 
-	sheetTemplate = template.Must(template.New("sheet").Parse(sheetSource))
+	pageTemplate  = template.Must(template.New("page").Parse(pageSource))
+	sheetTemplate = template.Must(template.Must(pageTemplate.Clone()).New("sheet").Parse(sheetSource))
 )
 
 // Sheet writes a page for the student: one self-contained HTML file with
