@@ -57,10 +57,14 @@ type textMark struct {
 	kind   EventKind
 }
 
-// takeText begins the text event by which a recording of this program is
-// known. Such a file is one line by definition: every channel of every track
-// is read, so that a review hears what live heard.
-const takeText = "stillhand-take"
+// TakeMark is the text event that opens a recording of this program, with the
+// number of its format; takeText is how it begins in every format. Such a file
+// is one line by definition: every channel of every track is read, so that a
+// review hears what live heard.
+const (
+	takeText = "stillhand-take"
+	TakeMark = takeText + " 1"
+)
 
 // maxWarnings bounds what a broken file can say.
 const maxWarnings = 20

@@ -8,10 +8,6 @@ import (
 	"stillhand/midiin"
 )
 
-// takeMark is the text event that opens a take of our own: only then are
-// markers read as the player's actions.
-const takeMark = "stillhand-take 1"
-
 // Markers of a take that say when its input was gone and back; the input's
 // name follows.
 const (
@@ -86,7 +82,7 @@ func (p *Pipeline) Event(e midiin.Event) {
 	case midiin.Message:
 		p.cleaner.Event(e)
 	case midiin.Text:
-		p.owned = p.owned || e.Text == takeMark
+		p.owned = p.owned || e.Text == midiin.TakeMark // only then are markers the player's actions
 	case midiin.Marker:
 		p.marker(e)
 	case midiin.Lost:

@@ -89,7 +89,7 @@ func TestLive_PracticeAgreesWithReviewOfItsTake(t *testing.T) {
 	t.Parallel()
 	for name, s := range sittings() {
 		setup := plainSetup(t, s.values)
-		take := &log{events: []midiin.Event{{Kind: midiin.Text, Text: takeMark}}}
+		take := &log{events: []midiin.Event{{Kind: midiin.Text, Text: midiin.TakeMark}}}
 		live := NewLive(LiveOptions{Setup: setup, Source: script{s.events}, Recorder: take, Practice: rungPlan(t, 120)})
 		require.NoError(t, live.Run(context.Background()))
 		require.Len(t, live.Practised(), 2, name)

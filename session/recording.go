@@ -36,7 +36,7 @@ func NewRecording(f *midiin.File) *Recording {
 		switch {
 		case e.Kind == midiin.Message || e.At > 0:
 			stop()
-		case e.Kind == midiin.Text && e.Text == takeMark:
+		case e.Kind == midiin.Text && e.Text == midiin.TakeMark:
 			r.header = map[string]string{}
 		case e.Kind == midiin.Text && r.header != nil:
 			if key, value, ok := strings.Cut(e.Text, "="); ok {

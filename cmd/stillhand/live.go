@@ -208,15 +208,7 @@ func addTake(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
-	folder, err := store.DataDir()
-	if err != nil {
-		return err
-	}
-	h, err := store.OpenHistory(ctx, folder)
-	if err != nil {
-		return err
-	}
-	return errors.Join(h.Add(ctx, filepath.Base(path), figures), h.Close())
+	return withHistory(ctx, func(h *store.History) error { return h.Add(ctx, filepath.Base(path), figures) })
 }
 
 // recoverTakes turns what a crash left behind into takes, and says so.

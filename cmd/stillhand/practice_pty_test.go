@@ -151,6 +151,13 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	require.Len(t, reaches, 1)
 	assert.Equal(t, 10, reaches[0].Position)
 
+	y := open(t, launch{args: []string{"reach"}, home: x.home})
+	y.keys("eue")
+	y.shows("your comfortable reach")
+	y.keys("q")
+	assert.Equal(t, 0, y.exit())
+	assert.Regexp(t, `by your word alone: no note of it was heard; on \d+ \w+ \d{4} it was 77 mm`, strings.Join(strings.Fields(y.text()), " "))
+
 	// Without the last word nothing is kept.
 	z := open(t, launch{args: []string{"reach"}})
 	z.keys("eu")
@@ -161,7 +168,7 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	assert.NoFileExists(t, filepath.Join(z.home, "stillhand", "profile.toml"))
 
 	// The ladder begins and ends where the reach allows.
-	y := open(t, launch{args: []string{"ladder", "%FIFO"}, home: x.home})
+	y = open(t, launch{args: []string{"ladder", "%FIFO"}, home: x.home})
 	y.shows("four fingers, frets 12 to 15 on any string")
 	y.keys("q")
 	assert.Equal(t, 0, y.exit())

@@ -78,7 +78,7 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 		case !save:
 			said = fmt.Sprintf("%s, %s; not kept (--no-save)", found.Text(), p.Ground())
 		default:
-			said = fmt.Sprintf("%s, %s", found.Text(), p.Ground())
+			said = fmt.Sprintf("%s, %s%s", found.Text(), p.Ground(), reachBefore(ctx))
 			if failed := keepReach(who, found, now, takeName(take)); failed != nil {
 				err = errors.Join(err, failed)
 				break
@@ -88,6 +88,19 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 	}
 	w.lastWords(ctx, func() { fmt.Fprintln(w.out, said) }, save, take)
 	return err
+}
+
+// reachBefore says what was found last; "" the first time.
+func reachBefore(ctx context.Context) (said string) {
+	// What cannot be read is said when the new one is kept.
+	_ = withHistory(ctx, func(h *store.History) error {
+		all, err := h.Reaches(ctx)
+		if n := len(all); n > 0 {
+			said = fmt.Sprintf("; on %s it was %.0f mm", dateOf(all[n-1].Day), all[n-1].MM)
+		}
+		return err
+	})
+	return said
 }
 
 // keepReach writes a reach to the profile, with its date, and to the history.

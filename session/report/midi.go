@@ -56,7 +56,7 @@ func MIDI(r *session.Review) ([]byte, error) {
 	channels := map[uint8]bool{}
 	lastOff := map[[2]uint8]int{} // channel and key to index in events
 	for i, n := range r.Notes {
-		if n.Pitch < 0 || n.Pitch > 127 || !(n.At >= 0) || math.IsInf(n.At, 0) {
+		if n.Pitch < 0 || !(n.At >= 0) || math.IsInf(n.At, 0) {
 			return nil, fmt.Errorf("midi: note %d: pitch %d at %g s cannot be written", i, n.Pitch, n.At)
 		}
 		channel := uint8(0)

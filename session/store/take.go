@@ -6,11 +6,12 @@ import (
 	"time"
 
 	"gitlab.com/gomidi/midi/v2/smf"
+
+	"stillhand/midiin"
 )
 
 const (
-	takeFormat = "stillhand-take 1"
-	takeExt    = ".mid"
+	takeExt = ".mid"
 
 	// One tick is 0.1 ms.
 	tick            = 100 * time.Microsecond
@@ -36,7 +37,7 @@ func Quantize(d time.Duration) time.Duration { return d.Round(tick) }
 // time before them.
 func takeFile(records []record) (data []byte, messages int, err error) {
 	var track smf.Track
-	track.Add(0, smf.MetaTempo(quartersPerMin), smf.MetaText(takeFormat))
+	track.Add(0, smf.MetaTempo(quartersPerMin), smf.MetaText(midiin.TakeMark))
 	last := int64(0)
 	add := func(at time.Duration, message []byte) {
 		ticks := max(int64(Quantize(at)/tick), last)
