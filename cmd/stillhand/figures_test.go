@@ -47,7 +47,7 @@ func pick[T any](inFull, short T) T {
 
 // program is what is measured: in full the program as it is built for users,
 // else the test binary.
-func program(t *testing.T) string {
+func program(t testing.TB) string {
 	if !*full {
 		return "stillhand"
 	}
@@ -159,7 +159,7 @@ func (c *cable) stream(s *stopwatch, messages float64, long time.Duration) (note
 }
 
 // sitDown starts the program and opens its FIFO.
-func sitDown(t *testing.T, args ...string) (*terminal, *cable, *stopwatch) {
+func sitDown(t testing.TB, args ...string) (*terminal, *cable, *stopwatch) {
 	t.Helper()
 	if slowed > 1 {
 		t.Skip("figures of a program under the race detector say nothing")
@@ -200,7 +200,7 @@ func TestFigures_TwentyNotesASecond(t *testing.T) {
 func TestFigures_SaturatedCable(t *testing.T) {
 	x, c, s := sitDown(t, "--keyboard")
 	notes, late := c.stream(s, cableMessages, pick(60*time.Second, 2*time.Second))
-	memory := peak(t, x)
+	memory := memoryPeak(strconv.Itoa(x.cmd.Process.Pid))
 	kept(t, x, notes)
 	p50, p99 := quantile(s.took, 0.5), quantile(s.took, 0.99)
 	t.Logf("%.0f messages a second: %d notes, p50 %v p99 %v max %v; sent %v late; program's memory at most %d MB",
@@ -283,18 +283,6 @@ func worked(t *testing.T, x *terminal) time.Duration {
 		sum += time.Duration(ns)
 	}
 	return sum
-}
-
-// peak is the most memory that the program has had, in bytes.
-func peak(t *testing.T, x *terminal) int {
-	t.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", x.cmd.Process.Pid))
-	require.NoError(t, err)
-	found := regexp.MustCompile(`VmHWM:\s+(\d+) kB`).FindSubmatch(text)
-	require.NotNil(t, found)
-	kb, err := strconv.Atoi(string(found[1]))
-	require.NoError(t, err)
-	return kb << 10
 }
 
 // tireless is a source that plays eight notes a second on the clock it is in,

@@ -13,8 +13,10 @@ import (
 	"stillhand/testdata"
 )
 
+// programs are what tests start as processes of their own, by name.
+var programs = maps.Clone(main.Crashing)
+
 func TestMain(m *testing.M) {
-	programs := maps.Clone(main.Crashing)
 	programs["stillhand"] = main.Main
 	testscript.Main(m, programs)
 }

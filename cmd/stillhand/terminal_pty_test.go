@@ -29,7 +29,7 @@ const patience = slowed * 10 * time.Second
 
 // terminal is a virtual terminal with one program in it.
 type terminal struct {
-	t        *testing.T
+	t        testing.TB
 	pty, tty *os.File
 	before   *term.State // of the line, before the program began
 	cmd      *exec.Cmd
@@ -62,7 +62,7 @@ type launch struct {
 
 // open starts a program in a new terminal. %FIFO in args stands for a FIFO made
 // for it.
-func open(t *testing.T, l launch) *terminal {
+func open(t testing.TB, l launch) *terminal {
 	t.Helper()
 	master, line := openPty(t)
 	l.cols, l.rows = cmp.Or(l.cols, 80), cmp.Or(l.rows, 24)
@@ -122,7 +122,7 @@ func open(t *testing.T, l launch) *terminal {
 
 // openPty opens both ends of a pseudo-terminal. The master can be closed while
 // it is read.
-func openPty(t *testing.T) (master, line *os.File) {
+func openPty(t testing.TB) (master, line *os.File) {
 	t.Helper()
 	blocking, line, err := pty.Open()
 	if err != nil {
@@ -351,7 +351,7 @@ func (x *terminal) play() *cable {
 
 // cable carries MIDI bytes to the program.
 type cable struct {
-	t    *testing.T
+	t    testing.TB
 	file *os.File
 }
 

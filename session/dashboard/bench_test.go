@@ -59,27 +59,20 @@ func TestScreen_SendsOnlyWhatChanged(t *testing.T) {
 	}
 }
 
-func BenchmarkFrame(b *testing.B) {
+// BenchmarkRatio_Frame is what a frame of playing takes to draw and send, and
+// its bytes against those of a whole screen.
+func BenchmarkRatio_Frame(b *testing.B) {
+	const frames = 200
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		b.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(b *testing.B) {
-			tty := newFakeTty(size[0], size[1])
-			terminal := real(b, tty)
-			require.NoError(b, terminal.Init())
-			defer terminal.Fini()
-			screen, board := newScreen(terminal), newBoard(terminal, nil)
-			frames := make([]*session.Snapshot, 8)
-			for i := range frames {
-				frames[i] = notes(i)
-			}
-			board.take(frames[0])
-			frame(screen, board)
-			before := tty.bytes()
-			b.ReportAllocs()
-			for i := 0; b.Loop(); i++ {
-				board.take(frames[i%len(frames)])
-				frame(screen, board)
-			}
-			b.ReportMetric(float64(tty.bytes()-before)/float64(b.N), "bytes/frame")
+			began := time.Now()
+			with := drawn(b, size[0], size[1], frames, wrapped)
+			took := time.Since(began) / frames
+			whole := drawn(b, size[0], size[1], 5, unwrapped)
+			b.ReportMetric(0, "ns/op")
+			b.ReportMetric(took.Seconds()*1e3, "ms/frame")
+			b.ReportMetric(with, "bytes/frame")
+			b.ReportMetric(with/whole, "x-whole-screen")
 		})
 	}
 }
