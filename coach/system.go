@@ -1,6 +1,9 @@
 package coach
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Finger is one finger of a system: its number (1 index to 4 little) and the
 // fret it covers, counted from the fret under the first finger.
@@ -34,7 +37,16 @@ func ParseSystem(name string) (System, error) {
 			return s, nil
 		}
 	}
-	return System{}, fmt.Errorf("fingers %q: say four or three", name)
+	return System{}, fmt.Errorf("fingers %q: say %s", name, SystemNames())
+}
+
+// SystemNames is every system's name, as a choice: "four or three".
+func SystemNames() string {
+	names := make([]string, len(Systems))
+	for i, s := range Systems {
+		names[i] = s.Name
+	}
+	return strings.Join(names, " or ")
 }
 
 // Other returns the system to compare s with: the next one in Systems.

@@ -5,4 +5,8 @@
 // Start with Pipeline: live, replay and review feed the same Pipeline and
 // differ only in the source, the clock and the face. Snapshot is what a screen
 // draws; Review is the document that review --json prints.
+//
+// The package draws nothing, writes no file but the profile, and computes
+// nothing about hands: that is coach's. What a MIDI note is to coach stands in
+// one place, translate.
 package session

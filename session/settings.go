@@ -39,7 +39,7 @@ var Settings = []Setting{
 	{"frets", "", "number of frets; the neck's own if empty"},
 	{"scale", "", "scale length like 34in or 864mm; the neck's own if empty"},
 	{"capo", "0", "fret of a capo; frets count from it"},
-	{"fingers", "four", "finger system: four or three"},
+	{"fingers", "four", "finger system: " + coach.SystemNames()},
 	{"reach", "", "widest comfortable stretch like 105mm; find it with stillhand reach"},
 	{"strings", "auto", "auto, pitch, or channel=string pairs like 1=4,2=3"},
 	{"input", "auto", "auto, pickup or keyboard"},

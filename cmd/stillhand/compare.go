@@ -32,7 +32,7 @@ differs.`,
 	addSettings(c)
 	addTrack(c)
 	f := c.Flags()
-	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: four or three")
+	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: "+coach.SystemNames())
 	f.BoolVar(&v.json, "json", false, "print one JSON document")
 	f.StringVar(&v.html, "html", "", "write a sheet of both to this file")
 	f.StringVar(&v.title, "title", "", "title of the sheet")

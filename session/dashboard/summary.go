@@ -40,7 +40,10 @@ func Summary(s *session.Snapshot, columns int) string {
 	hand := "no fretted note yet"
 	if p := s.Hand.Position; p > 0 {
 		hand = fmt.Sprintf("last at %s, %s sure", windowText(s.System, p, "-"), percent(s.Hand.Probability))
-		if provisional(s) {
+		switch {
+		case guessed(s):
+			hand += ", a guess"
+		case provisional(s):
 			hand += ", provisional"
 		}
 	}

@@ -145,6 +145,7 @@ func TestSummary_HasTenLines(t *testing.T) {
 		"four 9, three 14", "four 12, three 21", "last at 5-8, 61% sure, provisional", "Window 5 to 8", "2026-11-25T201405Z.mid"} {
 		assert.Contains(t, got, want)
 	}
+	assert.Contains(t, Summary(sample(listening), 1000), "39% sure, a guess\n")
 	assert.Equal(t, "Nothing was heard.\n", Summary(nil, 80))
 	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }), 80)
 	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost nothing\n")
