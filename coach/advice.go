@@ -82,6 +82,7 @@ type Adviser struct {
 	ownLine, otherLine fewest // of the passage, in any windows
 	ownNear, otherNear fewest // likewise, in windows within reach
 	path               pathfinder
+	scratch            []Note
 	relieved           string // windows of the last relief, not said twice running
 }
 
@@ -172,13 +173,19 @@ func (a *Adviser) moves() int {
 	return moves
 }
 
+// copy is the passage's notes for the caller to change, until the next call.
+func (a *Adviser) copy() []Note {
+	a.scratch = append(a.scratch[:0], a.notes...)
+	return a.scratch
+}
+
 // elsewhere is the passage with its told strings forgotten, if the own system
 // then needs fewer shifts than now.
 func (a *Adviser) elsewhere(now int) ([]Note, bool) {
 	if !a.told || now == 0 {
 		return nil, false
 	}
-	notes := slices.Clone(a.notes)
+	notes := a.copy()
 	for i := range notes {
 		notes[i].String = 0
 	}
@@ -220,7 +227,7 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 	if a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
 		return Advice{}, false
 	}
-	notes := slices.Clone(a.notes)
+	notes := a.copy()
 	for i, e := range a.estimates {
 		if notes[i].String == 0 {
 			if e.PlaceProbability < confidentPlace {

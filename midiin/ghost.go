@@ -155,11 +155,18 @@ func (o *onsets) add(x onset) {
 	o.n++
 }
 
+// back is the onset i before the newest.
+func (o *onsets) back(i int) *onset { return &o.ring[(o.n-1-i)%len(o.ring)] }
+
 // loudest is the velocity of the loudest note struck within near before at; 0
 // if there is none.
 func (o *onsets) loudest(at time.Duration) (velocity int) {
 	for i := range min(o.n, len(o.ring)) {
-		if x := &o.ring[i]; x.at <= at && at-x.at <= near {
+		x := o.back(i)
+		if at-x.at > near {
+			break
+		}
+		if x.at <= at {
 			velocity = max(velocity, int(x.velocity))
 		}
 	}
@@ -182,17 +189,20 @@ func (o *onsets) cause(v *voice) (struck, released bool) {
 // over hears the end of a key.
 func (o *onsets) over(channel uint8, key uint8, at time.Duration) {
 	for i := range min(o.n, len(o.ring)) {
-		if x := &o.ring[i]; x.channel == channel && x.key == key && x.off == 0 {
+		if x := o.back(i); x.channel == channel && x.key == key && x.off == 0 {
 			x.off = at
+			return // a key is let go before it is struck again
 		}
 	}
 }
 
 // loudness is the running median of the velocities of kept notes.
 type loudness struct {
-	ring  [16]uint8
-	n     int
-	count [128]uint8
+	ring   [16]uint8
+	n      int
+	count  [128]uint8
+	median int // see usual
+	softer int // values in the ring below median
 }
 
 // leastLoudness is how many notes the median needs.
@@ -201,23 +211,34 @@ const leastLoudness = 4
 func (l *loudness) add(velocity uint8) {
 	at := l.n % len(l.ring)
 	if l.n >= len(l.ring) {
-		l.count[l.ring[at]]--
+		l.put(l.ring[at], -1)
 	}
 	l.ring[at] = velocity
-	l.count[velocity]++
+	l.put(velocity, 1)
 	l.n++
+	n := min(l.n, len(l.ring))
+	for 2*(l.softer+int(l.count[l.median])) < n {
+		l.softer += int(l.count[l.median])
+		l.median++
+	}
+	for 2*l.softer >= n {
+		l.median--
+		l.softer -= int(l.count[l.median])
+	}
+}
+
+// put changes how many notes of the ring have a velocity.
+func (l *loudness) put(velocity uint8, by int) {
+	l.count[velocity] += uint8(by)
+	if int(velocity) < l.median {
+		l.softer += by
+	}
 }
 
 // usual is the median velocity; 0 while there are too few notes.
 func (l *loudness) usual() int {
-	n := min(l.n, len(l.ring))
-	if n < leastLoudness {
+	if l.n < leastLoudness {
 		return 0
 	}
-	for v, seen := 0, 0; v < 128; v++ {
-		if seen += int(l.count[v]); 2*seen >= n {
-			return v
-		}
-	}
-	return 0
+	return l.median
 }

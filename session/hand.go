@@ -163,16 +163,17 @@ func (h *hand) deadline() (time.Duration, bool) {
 // settle takes what the tracker has settled to the record and the adviser.
 func (h *hand) settle() {
 	h.settled = h.tracker.Settled(h.settled[:0])
-	for i, e := range h.settled {
-		h.record.settle(e, h.setup.Neck)
+	for i := range h.settled {
+		e := &h.settled[i]
+		h.record.settle(e, &h.setup.Neck)
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
 		h.regions.Note(h.waiting[i], e.Position)
 		if e.Wide(h.setup.Neck, h.system, h.wideMM) {
 			h.wide++
 		}
-		h.practice.settled(e)
-		if a, ok := h.adviser.Add(h.waiting[i], e); ok {
+		h.practice.settled(*e)
+		if a, ok := h.adviser.Add(h.waiting[i], *e); ok {
 			h.advise(a)
 		}
 	}

@@ -63,7 +63,7 @@ func (r *record) off(i int, at time.Duration) {
 	}
 }
 
-func (r *record) settle(e coach.Estimate, neck coach.Neck) {
+func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 	n := r.get(e.Note)
 	if n == nil {
 		return
