@@ -79,8 +79,8 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 	c.pump()
 }
 
-// seeks reports whether strings are to be told from channels by evidence.
-func (c *Cleaner) seeks() bool {
+// Seeks reports whether strings are to be told from channels by evidence.
+func (c *Cleaner) Seeks() bool {
 	return !c.o.Strings.told && !c.o.Strings.pitchOnly && c.o.Mode != Keyboard
 }
 
@@ -207,7 +207,7 @@ func (c *Cleaner) keep(i int32) {
 	v := &c.voices[i]
 	pitch := v.pitch(c.o.Octave)
 	overlap := c.monophonic(v, i)
-	if news := c.finder.hear(v.channel, pitch, v.at, overlap); news && c.seeks() {
+	if news := c.finder.hear(v.channel, pitch, v.at, overlap); news && c.Seeks() {
 		if m, ok := c.finder.find(); ok {
 			c.strings = m
 			c.l.StringsFound(m)

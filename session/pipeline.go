@@ -36,7 +36,7 @@ type Pipeline struct {
 	told     bool          // the input tells the string
 	reread   time.Duration // when the notes so far were read again for it
 	early    []step        // what the coach side was told from the start, to be read again
-	full     bool          // that was more than earlyMost: nothing is kept
+	full     bool          // nothing is kept: it was more than earlyMost, or no strings are looked for
 
 	now      time.Duration
 	owned    bool // the events are a take of our own
@@ -71,6 +71,7 @@ func NewPipeline(s Setup) *Pipeline {
 	p.cleaner = midiin.NewCleaner(midiin.CleanerOptions{
 		Open: s.Neck.Open, Frets: s.Neck.Frets, Mode: s.Mode, Strings: s.Strings, Octave: s.Octave,
 	}, (*listener)(p))
+	p.full = !p.cleaner.Seeks() // nothing will be read again
 	return p
 }
 
@@ -256,7 +257,7 @@ type step struct {
 
 func (p *Pipeline) remember(s step) {
 	switch {
-	case p.full || p.setup.Strings.Told():
+	case p.full:
 	case len(p.early) == earlyMost:
 		p.early, p.full = nil, true
 	default:

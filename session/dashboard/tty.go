@@ -134,13 +134,19 @@ func (t *steadyTty) state() (busy, lost bool) {
 	return false, lost
 }
 
+// NewScreen returns the screen on a terminal, for Options. It never waits long
+// for a terminal that does not read.
+func NewScreen(tty tcell.Tty) (tcell.Screen, error) {
+	return tcell.NewTerminfoScreenFromTty(&steadyTty{Tty: tty})
+}
+
 // openTerminal returns the process's own terminal, not yet initialised.
 func openTerminal() (tcell.Screen, error) {
 	tty, err := tcell.NewDevTty()
 	if err != nil {
 		return nil, err
 	}
-	s, err := tcell.NewTerminfoScreenFromTty(&steadyTty{Tty: tty})
+	s, err := NewScreen(tty)
 	if err != nil {
 		_ = tty.Close()
 		if console, e := tcell.NewConsoleScreen(); e == nil { // Windows before it knew escape sequences
