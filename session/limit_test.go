@@ -55,13 +55,13 @@ func TestTracker_ComesNearTheLimit(t *testing.T) {
 			m.reached.Add(l.reached, share)
 		}
 		limitRow(&table, "mean", mean[i].notes, mean[i].gaps, mean[i].soon, mean[i].reached)
-		t.Logf("%s: position and string right, at most\n%-11s %-14s %-14s %-14s %s\n%s", input,
+		t.Logf("%s: position and string right, at most\n%-13s %-14s %-14s %-14s %s\n%s", input,
 			"", "notes alone", "with gaps", "gaps, in time", "the tracker", table.String())
 	}
 }
 
 func limitRow(w *strings.Builder, name string, answers ...players.Answer) {
-	fmt.Fprintf(w, "%-11s", name)
+	fmt.Fprintf(w, "%-13s", name)
 	for _, a := range answers {
 		fmt.Fprintf(w, " %.3f %.3f   ", a.Exact, a.String)
 	}

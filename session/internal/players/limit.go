@@ -223,7 +223,7 @@ func (l *Limit) layer(i int, before layer, strings, gaps bool, steps func(i int,
 }
 
 // negligible is the probability under which a state is let go of.
-const negligible = 1e-6
+const negligible = 1e-5
 
 // prune makes the probabilities sum to 1 and drops what is negligible.
 func (l *layer) prune() {
