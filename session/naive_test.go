@@ -105,6 +105,7 @@ func TestPlayers_AreHardForSimpleModels(t *testing.T) {
 		// Each kind is right for its own plain hand.
 		reacts, draws := rows[len(players.Tuned)], rows[len(players.Tuned)+1]
 		assert.Greater(t, reacts[2].Exact, reacts[1].Exact+0.1, input)
+		assert.Greater(t, reacts[2].Exact, reacts[0].Exact+[]float64{-0.01, 0.1}[i], input)
 		assert.Greater(t, draws[1].Exact, draws[0].Exact, input)
 	}
 }
