@@ -88,6 +88,7 @@ func limitsOf(t *testing.T, f players.Family) limits {
 			l.gaps.Add(whole, share)
 			l.soon.Add(soon, share)
 		}
+		assert.LessOrEqual(t, limit.Escapes, *tableNotes/50, "%s %d: decisions that no draw came upon", f.Name, seed)
 	}
 	return sum
 }
