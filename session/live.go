@@ -36,6 +36,8 @@ type Recorder interface {
 	Action(at time.Duration, text string)
 	// Status is the file being written and what is wrong with saving, "" if nothing.
 	Status() (path, warning string)
+	// Changed is rung after each change of Status; one slot.
+	Changed() <-chan struct{}
 }
 
 // LiveOptions is what a sitting is made of. Source is required.
@@ -167,6 +169,10 @@ func (l *Live) own(done <-chan error) error {
 	defer alarm.Stop()
 	var next time.Time // no snapshot before
 	waiting := false   // one is due then
+	var saving <-chan struct{}
+	if l.o.Recorder != nil {
+		saving = l.o.Recorder.Changed()
+	}
 	for {
 		l.setAlarm(alarm, waiting, next)
 		select {
@@ -177,6 +183,7 @@ func (l *Live) own(done <-chan error) error {
 		case <-alarm.C:
 			l.pipe.Advance(l.time())
 			l.recordIssued()
+		case <-saving:
 		case err := <-done:
 			for len(l.events) > 0 {
 				l.drain()

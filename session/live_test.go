@@ -16,9 +16,10 @@ import (
 
 // flood is a source that plays as fast as it can until it is told to end.
 type flood struct {
-	sent  atomic.Int64
-	begun chan struct{} // closed when a good deal has been sent
-	crash int64         // panics at that event; 0 never
+	sent   atomic.Int64
+	begun  chan struct{} // closed when a good deal has been sent
+	crash  int64         // panics at that event; 0 never
+	silent bool
 }
 
 func (f *flood) Name() string { return "flood" }
@@ -26,7 +27,7 @@ func (f *flood) Name() string { return "flood" }
 func (f *flood) Run(ctx context.Context, emit func(midiin.Event)) error {
 	const most = 20_000 // less than finds room
 	began := time.Now()
-	for i := int64(0); ctx.Err() == nil && i < most; i++ {
+	for i := int64(0); ctx.Err() == nil && i < most && !f.silent; i++ {
 		if i == f.crash && i > 0 {
 			panic("the driver")
 		}
@@ -84,6 +85,40 @@ func TestLive_AnInputThatCrashesEndsTheSittingWithItsNotes(t *testing.T) {
 	assert.Equal(t, "the input", crash.Part)
 	assert.Contains(t, string(crash.Stack), "flood")
 	assert.Len(t, kept.events, 600)
+}
+
+// troubled is a recorder whose disk fills up while nobody plays.
+type troubled struct {
+	log
+	warning atomic.Pointer[string]
+	changed chan struct{}
+}
+
+func (r *troubled) Status() (string, string) { return "take.mid", *r.warning.Load() }
+func (r *troubled) Changed() <-chan struct{} { return r.changed }
+
+func (r *troubled) warn(text string) {
+	r.warning.Store(&text)
+	r.changed <- struct{}{}
+}
+
+func TestLive_SaysAtOnceWhatIsWrongWithSaving(t *testing.T) {
+	t.Parallel()
+	kept := &troubled{changed: make(chan struct{}, 1)}
+	text := ""
+	kept.warning.Store(&text)
+	live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: &flood{silent: true}, Recorder: kept})
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan error, 1)
+	go func() { done <- live.Run(ctx) }()
+	for _, warning := range []string{"disk full", ""} {
+		kept.warn(warning)
+		for live.Latest().Warning != warning {
+			<-live.Changed()
+		}
+	}
+	stop()
+	require.NoError(t, <-done)
 }
 
 // Where the player says that the hand has gone shows at once, also where the

@@ -111,6 +111,7 @@ func (l *log) Action(at time.Duration, text string) {
 	l.events = append(l.events, midiin.Event{At: at, Kind: midiin.Marker, Text: text})
 }
 func (l *log) Status() (string, string) { return "take.mid", "" }
+func (l *log) Changed() <-chan struct{} { return nil }
 
 func TestLive_AgreesWithReviewOfItsTake(t *testing.T) {
 	t.Parallel()

@@ -27,6 +27,9 @@ func Run(args ...string) (out, errs string, code int) {
 // LiveKeep is how many notes a sitting keeps in memory.
 const LiveKeep = liveKeep
 
+// AddTake puts a take into the history.
+var AddTake = addTake
+
 // CrashingPitch is the note that crashes the programs of Crashing.
 const CrashingPitch = 99
 

@@ -62,8 +62,11 @@ func TestRecorder_SavingStopsAndResumes(t *testing.T) {
 					assert.Contains(t, status.Warning, fault.says)
 					assert.Contains(t, status.Warning, "takes")
 					assert.NotContains(t, status.Warning, "\n")
+					assert.Len(t, rec.Changed(), 1, "whoever shows the status is rung")
+					<-rec.Changed()
 					disk.set(fault.end)
 					sent = append(sent, play(rec, start, 600, 300)...)
+					assert.Len(t, rec.Changed(), 1)
 					assert.Equal(t, Status{Path: filepath.Join("takes", "2026-11-25T201405Z.mid"), Saving: true}, rec.Status())
 
 					after := disk.losePower(nil)

@@ -133,12 +133,19 @@ func (r *Recorder) report() {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.held = w.held()
+	before := r.status
 	r.status.Saving, r.status.Warning = err == nil, ""
 	if err != nil {
 		r.status.Warning = fmt.Sprintf("not saving: %s; playing is kept in memory: %s", diskTrouble(err), w.dir)
 	}
 	if w.file != nil {
 		r.status.Path = takePath(w.path)
+	}
+	if r.status != before {
+		select {
+		case r.changed <- struct{}{}:
+		default:
+		}
 	}
 }
 

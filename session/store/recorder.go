@@ -17,11 +17,12 @@ const heldLimit = 4 << 20
 // full or the folder read-only, what comes is kept in memory and written when
 // that passes; past a bound it is counted as lost.
 type Recorder struct {
-	writer journalWriter
-	wake   chan struct{} // one slot: there are fresh records
-	stop   chan struct{}
-	done   chan struct{} // closed when the writer goroutine has ended
-	crash  error         // the first one of that goroutine, for who waits for done
+	writer  journalWriter
+	wake    chan struct{} // one slot: there are fresh records
+	stop    chan struct{}
+	done    chan struct{} // closed when the writer goroutine has ended
+	changed chan struct{} // one slot
+	crash   error         // the first one of that goroutine, for who waits for done
 
 	mu       sync.Mutex // guards what follows; never held during I/O
 	fresh    []byte     // records that the writer has not taken yet
@@ -53,12 +54,13 @@ func NewRecorder(disk FS, dir string, start time.Time, header TakeHeader) *Recor
 			stem:   start.UTC().Format(stemLayout),
 			synced: make(chan error, 1),
 		},
-		wake:   make(chan struct{}, 1),
-		stop:   make(chan struct{}),
-		done:   make(chan struct{}),
-		fresh:  make([]byte, 0, 64<<10),
-		limit:  heldLimit,
-		status: Status{Saving: true},
+		wake:    make(chan struct{}, 1),
+		changed: make(chan struct{}, 1),
+		stop:    make(chan struct{}),
+		done:    make(chan struct{}),
+		fresh:   make([]byte, 0, 64<<10),
+		limit:   heldLimit,
+		status:  Status{Saving: true},
 	}
 	r.acceptText(startRecord, 0, start.UTC().Format(time.RFC3339Nano))
 	for _, field := range header {
@@ -98,6 +100,9 @@ func (r *Recorder) Status() Status {
 	defer r.mu.Unlock()
 	return r.status
 }
+
+// Changed is rung after the writer has changed the status; one slot.
+func (r *Recorder) Changed() <-chan struct{} { return r.changed }
 
 func (r *Recorder) acceptMessage(at time.Duration, data [3]byte) {
 	if messageLength(data[:]) == 0 || !r.room(at, len(data)) {
