@@ -85,7 +85,7 @@ func TestProfile_TakesPlainValuesAndNamesUnknownKeys(t *testing.T) {
 	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
 	require.NoError(t, p.parse([]byte("frets = 24\nbell = true\nscale = \"34in\"\n")))
 	assert.Equal(t, map[string]string{"frets": "24", "bell": "on", "scale": "34in"}, p.Settings)
-	assert.ErrorContains(t, p.parse([]byte("finger = \"four\"\n")), `unknown key "finger"`)
+	assert.ErrorContains(t, p.parse([]byte("finger = \"four\"\n")), `unknown key "finger": take it out, or write one of neck, frets, scale`)
 	assert.ErrorContains(t, p.parse([]byte("neck = \n")), "p.toml")
 }
 

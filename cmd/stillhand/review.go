@@ -250,7 +250,10 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		return nil, nil, err
 	}
 	rec, err := session.OpenRecording(takeNamed(path), midiin.FileOptions{Track: track})
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil, fmt.Errorf("%w: name a file, or a take as stillhand history shows it", err)
+	case err != nil:
 		return nil, nil, err
 	}
 	if rec.File.Drums() && !c.Flags().Changed("track") && !rec.Owned() {

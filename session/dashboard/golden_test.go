@@ -103,6 +103,7 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "80x24-rung", w: 80, h: 24, s: sample(atRung)},
 		{name: "80x24-rung-judged", w: 80, h: 24, s: sample(judged)},
 		{name: "80x24-reach", w: 80, h: 24, s: sample(findingReach)},
+		{name: "80x24-reach-keep", w: 80, h: 24, s: sample(foundReach)},
 		{name: "80x24-round-waits", w: 80, h: 24, s: sample(toBegin)},
 		{name: "80x24-round-help", w: 80, h: 24, s: sample(toBegin), edits: []func(*board){help}},
 		{name: "60x20-too-small", w: 60, h: 20, s: sample()},

@@ -54,7 +54,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyEscape, act: (*face).escape},
 		{key: tcell.KeyCtrlL, name: "Ctrl-L", does: "draw everything again", act: (*face).redraw},
 		{key: tcell.KeyCtrlZ, name: "Ctrl-Z", does: "suspend the program", act: (*face).suspend},
-		{key: tcell.KeyRune, r: 'q', name: "q", does: "quit; the take is kept", act: (*face).quit},
+		{key: tcell.KeyRune, r: 'q', name: "q", does: "quit; what is saved is kept", act: (*face).quit},
 		{key: tcell.KeyCtrlC, act: (*face).interrupt},
 
 		{key: tcell.KeyEnter, name: "Enter", does: "begin, or begin again", when: practising, action: send(session.Again, 0)},

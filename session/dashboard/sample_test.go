@@ -128,6 +128,13 @@ func findingReach(s *session.Snapshot) {
 		Awaits: session.AwaitsAnswer, Detail: "Lay one finger on each fret, on any string, and play up and down."}
 }
 
+// foundReach asks whether to keep what was found.
+func foundReach(s *session.Snapshot) {
+	findingReach(s)
+	s.Round.Title, s.Round.Awaits = "keep this as your comfortable reach?", session.AwaitsKeep
+	s.Round.Detail = "comfortable reach: 103 mm, four fingers at position 5, by your word alone: no note of it was heard."
+}
+
 // toBegin waits for the note that begins a round.
 func toBegin(s *session.Snapshot) {
 	inRound(s)
