@@ -14,8 +14,11 @@ func PitchName(pitch int) string {
 	if pitch < 0 {
 		octave = (pitch-11)/12 - 1
 	}
-	return pitchClasses[((pitch%12)+12)%12] + strconv.Itoa(octave)
+	return PitchClass(pitch) + strconv.Itoa(octave)
 }
+
+// PitchClass is the name of a MIDI note number without its octave: 28 is E.
+func PitchClass(pitch int) string { return pitchClasses[((pitch%12)+12)%12] }
 
 // ParsePitch reads a scientific pitch name (E1, Bb0, F#2) as a MIDI note
 // number from 0 to 127.

@@ -33,7 +33,7 @@ func placeText(a Advice, c *cover, notes []Note) string {
 	text := fmt.Sprintf("%s: %s. %s", capital(where), instead(a), extent(a.Path, c.neck))
 	for _, s := range a.Path {
 		if s.Finger > 0 {
-			str := pitchClasses[c.neck.Open[s.Place.String-1]%len(pitchClasses)]
+			str := PitchClass(c.neck.Open[s.Place.String-1])
 			return fmt.Sprintf("%s, begin with finger %d on the %s string at fret %d.", text, s.Finger, str, s.Place.Fret)
 		}
 	}

@@ -195,3 +195,10 @@ func TestFoot_LearnsAndBinds(t *testing.T) {
 	_, err = f.Bind(64, "jump")
 	assert.Error(t, err)
 }
+
+func TestClockText_NeverSaysSixtySeconds(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, "1:02.4", ClockText(62*time.Second+400*time.Millisecond))
+	assert.Equal(t, "1:00.0", ClockText(59*time.Second+970*time.Millisecond))
+	assert.Equal(t, "61:01.0", ClockText(time.Hour+time.Minute+time.Second))
+}

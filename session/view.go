@@ -83,7 +83,9 @@ func (h *hand) sounding(s playing, pending []coach.Estimate) Sounding {
 	return Sounding{Pitch: s.pitch}
 }
 
-// ClockText is a time as people read it: minutes, seconds and tenths.
+// ClockText is a time as people read it, in minutes, seconds and tenths:
+// 1:02.4.
 func ClockText(d time.Duration) string {
-	return fmt.Sprintf("%d:%04.1f", int(d/time.Minute), (d % time.Minute).Seconds())
+	tenths := d.Round(100*time.Millisecond) / (100 * time.Millisecond)
+	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
 }

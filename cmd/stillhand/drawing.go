@@ -58,7 +58,7 @@ func (d drawing) cell(c coach.Cell) string {
 				row[d.column(step.Place.Fret)] = rune('0' + step.Finger)
 			}
 		}
-		fmt.Fprintf(&b, "%-3s%c%s\n", strings.TrimRight(coach.PitchName(d.neck.Open[s-1]), "-0123456789"), nut, string(row))
+		fmt.Fprintf(&b, "%-3s%c%s\n", coach.PitchClass(d.neck.Open[s-1]), nut, string(row))
 	}
 	return b.String()
 }

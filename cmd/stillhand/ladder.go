@@ -5,8 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -16,6 +14,7 @@ import (
 	"stillhand/coach"
 	"stillhand/session"
 	"stillhand/session/dashboard"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -103,24 +102,24 @@ func (l ladder) show(ctx context.Context) error {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", rungText(t.Rung), t.StretchMM, t.Step+1, t.Of)
-	wrapped(&b, "", t.Why)
+	b.WriteString(report.Wrapped("", t.Why))
 	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74, !l.w.utf8()}.cell(cell))
-	wrapped(&b, "", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String))
-	wrapped(&b, "", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
-		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed))
+	b.WriteString(report.Wrapped("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
+	b.WriteString(report.Wrapped("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
+		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed)))
 	if l.who.setup.ReachMM == 0 {
-		wrapped(&b, "", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it.")
+		b.WriteString(report.Wrapped("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
 	}
 	fmt.Fprintln(&b, "\nThe way so far")
 	for _, turn := range t.Way {
-		wrapped(&b, "  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From)))
+		b.WriteString(report.Wrapped("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))))
 	}
 	if len(t.Way) == 0 {
 		fmt.Fprintln(&b, "  no rung changed yet")
 	}
 	fmt.Fprintln(&b)
-	wrapped(&b, "", coach.CareText)
-	wrapped(&b, "", coach.LightText)
+	b.WriteString(report.Wrapped("", coach.CareText))
+	b.WriteString(report.Wrapped("", coach.LightText))
 	_, err = fmt.Fprint(l.w.out, b.String())
 	return err
 }
@@ -159,7 +158,7 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	}
 	l.w.lastWords(ctx, func() {
 		if outlook != "" {
-			wrapped(l.w.out, "", outlook)
+			fmt.Fprint(l.w.out, report.Wrapped("", outlook))
 		}
 	}, l.save, take)
 	return err
@@ -345,19 +344,3 @@ func exceptShifts(c coach.Cell) string {
 
 // drawnString is the string that a cell is drawn on: one in the middle.
 func drawnString(n coach.Neck) int { return (n.Strings() + 1) / 2 }
-
-// wrapped writes text in lines that fit a terminal of 80 columns.
-func wrapped(b io.Writer, indent, text string) {
-	line := ""
-	for word := range slices.Values(strings.Fields(text)) {
-		if line != "" && len(indent)+len(line)+1+len(word) > 78 {
-			fmt.Fprintln(b, indent+line)
-			line = ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
-	}
-	fmt.Fprintln(b, indent+line)
-}

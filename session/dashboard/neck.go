@@ -3,7 +3,6 @@ package dashboard
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -103,7 +102,7 @@ func (b *board) drawNumbers(c canvas, cols []int) {
 
 func (b *board) drawStrings(c canvas, cols []int) {
 	for i, open := range b.s.Neck.Open {
-		c.text(1, i, strings.TrimRight(coach.PitchName(open), "-0123456789"), c.plain)
+		c.text(1, i, coach.PitchClass(open), c.plain)
 		for x := cols[0]; x <= cols[len(cols)-1]; x++ {
 			c.set(x, i, c.str, c.dim)
 		}

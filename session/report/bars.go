@@ -24,10 +24,7 @@ func seconds(s float64) time.Duration {
 }
 
 // clock is a time as minutes and seconds: 1:02.4.
-func clock(s float64) string {
-	tenths := seconds(s).Round(100*time.Millisecond) / (100 * time.Millisecond)
-	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
-}
+func clock(s float64) string { return session.ClockText(seconds(s)) }
 
 // point is where a moment lies: "bar 3 beat 3.5 (0:31.2)", or the time alone.
 func point(bars Bars, s float64) string {

@@ -7,14 +7,10 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
-	"unicode/utf8"
 
 	"stillhand/coach"
 	"stillhand/session"
 )
-
-// textWidth is where sentences wrap: an 80-column terminal with a margin.
-const textWidth = 78
 
 // Text writes the review for a person: first a summary to be read in ten
 // seconds (what to change, notes read, both counts, both systems), then the
@@ -48,9 +44,7 @@ func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
 		fmt.Fprintf(b, "  strings %s\n", r.Input.Channels)
 	}
 	if r.Input.Track != "" {
-		var track bytes.Buffer
-		wrapped(&track, "          ", plain(r.Input.Track))
-		fmt.Fprintf(b, "  track   %s\n", strings.TrimSpace(track.String()))
+		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Wrapped("          ", plain(r.Input.Track)), " "))
 	}
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s\n", r.Count.AtLeast, trim(r.Count.Likely, 1))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
@@ -189,26 +183,4 @@ func reachText(r *session.Review) string {
 		return "not known (stillhand reach finds it)"
 	}
 	return trim(*r.ReachMM, 0) + " mm"
-}
-
-// wrapped writes text in lines of at most textWidth, indented.
-func wrapped(b *bytes.Buffer, indent, text string) {
-	used := 0
-	for _, word := range strings.Fields(text) {
-		n := utf8.RuneCountInString(word)
-		switch {
-		case used == 0:
-			b.WriteString(indent)
-			used = len(indent)
-		case used+1+n > textWidth:
-			b.WriteString("\n" + indent)
-			used = len(indent)
-		default:
-			b.WriteByte(' ')
-			used++
-		}
-		b.WriteString(word)
-		used += n
-	}
-	b.WriteByte('\n')
 }

@@ -1,0 +1,37 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"unicode/utf8"
+)
+
+// textWidth is where sentences wrap: an 80-column terminal with a margin.
+const textWidth = 78
+
+// Wrapped is text in lines of at most 78 columns, each after indent, ended
+// by a newline.
+func Wrapped(indent, text string) string {
+	var b strings.Builder
+	used := 0
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case used == 0:
+			b.WriteString(indent)
+			used = len(indent)
+		case used+1+n > textWidth:
+			b.WriteString("\n" + indent)
+			used = len(indent)
+		default:
+			b.WriteByte(' ')
+			used++
+		}
+		b.WriteString(word)
+		used += n
+	}
+	b.WriteByte('\n')
+	return b.String()
+}
+
+func wrapped(b *bytes.Buffer, indent, text string) { b.WriteString(Wrapped(indent, text)) }
