@@ -94,7 +94,7 @@ func (n Neck) Validate() error {
 	case n.Frets < 1 || n.Frets > MaxFrets:
 		return fmt.Errorf("neck has %d frets: from 1 to %d are possible", n.Frets, MaxFrets)
 	case !(n.ScaleMM >= 200 && n.ScaleMM <= 2000):
-		return fmt.Errorf("scale length is %g mm: from 200 to 2000 mm are possible", n.ScaleMM)
+		return fmt.Errorf("scale length is %.5g mm: from 200 to 2000 mm are possible", n.ScaleMM)
 	}
 	for i, open := range n.Open {
 		if open < 0 || open+n.Frets > 127 {
@@ -115,7 +115,11 @@ func (n Neck) WithCapo(c int) (Neck, error) {
 	for i, p := range n.Open {
 		open[i] = p + c
 	}
-	return Neck{Open: open, Frets: n.Frets - c, ScaleMM: n.ScaleMM * math.Exp2(-float64(c)/12)}, nil
+	behind := Neck{Open: open, Frets: n.Frets - c, ScaleMM: n.ScaleMM * math.Exp2(-float64(c)/12)}
+	if err := behind.Validate(); err != nil {
+		return Neck{}, fmt.Errorf("capo at fret %d: what is left has no room for a hand: %w", c, err)
+	}
+	return behind, nil
 }
 
 // Strings is the number of strings.

@@ -3,8 +3,6 @@ package midiin
 import (
 	"context"
 	"encoding/binary"
-	"os"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
@@ -13,19 +11,21 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Found inputs are kept in testdata/fuzz; they run with every test.
-
-func TestFuzz_CorpusIsKept(t *testing.T) {
-	t.Parallel()
-	for _, target := range []string{"FuzzReadFile", "FuzzStream", "FuzzCleaner"} {
-		kept, err := os.ReadDir(filepath.Join("testdata", "fuzz", target))
-		require.NoError(t, err)
-		require.NotEmpty(t, kept, target)
+// bounded fails if do takes more memory than 32 times its input and 64 MB, or
+// ten seconds. Other tests may add to it when they run at the same time;
+// fuzzing runs alone.
+func bounded(t *testing.T, input int, do func()) {
+	t.Helper()
+	began := time.Now()
+	if used := memoryOf(do); used > uint64(32*input)+64<<20 {
+		t.Fatalf("%d bytes of input took %d MB", input, used>>20)
+	}
+	if took := time.Since(began); took > 10*time.Second {
+		t.Fatalf("%d bytes of input took %v", input, took)
 	}
 }
 
-// memoryOf is how many bytes f allocates. Other tests may add to it when they
-// run at the same time; fuzzing runs alone.
+// memoryOf is how many bytes f allocates.
 func memoryOf(f func()) uint64 {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
@@ -42,10 +42,7 @@ func FuzzReadFile(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte, track string) {
 		var file *File
 		var err error
-		used := memoryOf(func() { file, err = ReadFile("fuzz.mid", data, FileOptions{Track: track}) })
-		if limit := uint64(32*len(data) + 64<<20); used > limit {
-			t.Fatalf("%d bytes of memory for a file of %d", used, len(data))
-		}
+		bounded(t, len(data), func() { file, err = ReadFile("fuzz.mid", data, FileOptions{Track: track}) })
 		if err != nil {
 			if strings.Contains(strings.ReplaceAll(err.Error(), track, ""), "\n") {
 				t.Fatalf("more than one line: %q", err)
@@ -87,7 +84,9 @@ func FuzzStream(f *testing.F) {
 			parts, rest = append(parts, rest[:n]), rest[n:]
 		}
 		var got [][3]byte
-		require.NoError(t, NewStream("fuzz", &chunks{parts}).Run(context.Background(), func(e Event) { got = append(got, e.Data) }))
+		bounded(t, len(data), func() {
+			require.NoError(t, NewStream("fuzz", &chunks{parts}).Run(context.Background(), func(e Event) { got = append(got, e.Data) }))
+		})
 		require.Equal(t, want, got)
 		for _, m := range got {
 			if m[0] < 0x80 || m[0] >= 0xF0 || (m[1]|m[2]) >= 0x80 {
@@ -117,7 +116,8 @@ func FuzzCleaner(f *testing.F) {
 				struck++
 			}
 		}
-		h := play(t, o, es, nil)
+		var h *heard
+		bounded(t, len(data), func() { h = play(t, o, es, nil) })
 		slid := 0
 		for _, n := range h.notes {
 			if n.Slide != 0 {

@@ -3,10 +3,10 @@ package session
 import (
 	"context"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"runtime"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -14,9 +14,22 @@ import (
 	"stillhand/testdata"
 )
 
-// memoryOf bounds what the whole review of a file may take, by the project's
-// own rule: 32 times its input and 64 MB.
-func memoryOf(input int) uint64 { return uint64(32*input) + 64<<20 }
+// bounded fails if do takes more memory than 32 times its input and 64 MB, or
+// ten seconds.
+func bounded(t *testing.T, input int, do func()) {
+	t.Helper()
+	var before, after runtime.MemStats
+	began := time.Now()
+	runtime.ReadMemStats(&before)
+	do()
+	runtime.ReadMemStats(&after)
+	if used := after.TotalAlloc - before.TotalAlloc; used > uint64(32*input)+64<<20 {
+		t.Fatalf("%d bytes of input took %d MB", input, used>>20)
+	}
+	if took := time.Since(began); took > 10*time.Second {
+		t.Fatalf("%d bytes of input took %v", input, took)
+	}
+}
 
 // FuzzReview takes any bytes through the whole path: reader, cleaner, tracker,
 // economies, advice, document. None panics, hangs or takes memory without end.
@@ -41,17 +54,17 @@ func FuzzReview(f *testing.F) {
 		plainSetup(f, map[string]string{"neck": "B0 E1 A1 D2 G2 C3 F3 Bb3", "frets": "36", "input": "keyboard", "capo": "2"}),
 	}
 	f.Fuzz(func(t *testing.T, data []byte, which uint8) {
-		var before, after runtime.MemStats
-		runtime.ReadMemStats(&before)
-		file, err := midiin.ReadFile("fuzz.mid", data, midiin.FileOptions{})
-		if err != nil {
+		var r *Review
+		bounded(t, len(data), func() {
+			file, err := midiin.ReadFile("fuzz.mid", data, midiin.FileOptions{})
+			if err != nil {
+				return
+			}
+			r, err = NewRecording(file).Review(context.Background(), setups[int(which)%len(setups)])
+			require.NoError(t, err)
+		})
+		if r == nil {
 			return
-		}
-		r, err := NewRecording(file).Review(context.Background(), setups[int(which)%len(setups)])
-		require.NoError(t, err)
-		runtime.ReadMemStats(&after)
-		if used := after.TotalAlloc - before.TotalAlloc; used > memoryOf(len(data)) {
-			t.Fatalf("%d bytes of input took %d MB", len(data), used>>20)
 		}
 		require.GreaterOrEqual(t, r.Count.Likely, float64(r.Count.AtLeast)-0.01)
 		for _, n := range r.Notes {
@@ -69,24 +82,15 @@ func FuzzProfile(f *testing.F) {
 	folder := f.TempDir()
 	f.Fuzz(func(t *testing.T, data []byte) {
 		path := filepath.Join(folder, "profile.toml")
-		p := &Profile{Path: path, Settings: map[string]string{}}
-		if p.parse(data) != nil {
-			return
-		}
-		require.NoError(t, p.Write())
-		again, err := ReadProfile(path)
-		require.NoError(t, err)
-		require.Equal(t, p.Settings, again.Settings)
+		bounded(t, len(data), func() {
+			p := &Profile{Path: path, Settings: map[string]string{}}
+			if p.parse(data) != nil {
+				return
+			}
+			require.NoError(t, p.Write())
+			again, err := ReadProfile(path)
+			require.NoError(t, err)
+			require.Equal(t, p.Settings, again.Settings)
+		})
 	})
-}
-
-// The corpora of inputs that fuzzing found are kept and run with every test;
-// losing them must not go unnoticed.
-func TestFuzz_CorporaAreKept(t *testing.T) {
-	t.Parallel()
-	for _, target := range []string{"FuzzReview", "FuzzProfile"} {
-		entries, err := os.ReadDir(filepath.Join("testdata", "fuzz", target))
-		require.NoError(t, err)
-		require.NotEmpty(t, entries, target)
-	}
 }

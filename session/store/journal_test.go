@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 	"time"
 
@@ -120,6 +121,9 @@ func FuzzJournal(f *testing.F) {
 	f.Add(whole[:starts[4]+3])
 	f.Add([]byte{})
 	f.Fuzz(func(t *testing.T, data []byte) {
+		var before, after runtime.MemStats
+		began := time.Now()
+		runtime.ReadMemStats(&before)
 		records, damages := readJournal(data)
 		covered := 0
 		for _, d := range damages {
@@ -134,5 +138,8 @@ func FuzzJournal(f *testing.F) {
 		file, _, err := takeFile(records)
 		require.NoError(t, err)
 		require.LessOrEqual(t, len(file), 32*len(data)+1<<16)
+		runtime.ReadMemStats(&after)
+		require.LessOrEqual(t, after.TotalAlloc-before.TotalAlloc, uint64(32*len(data)+64<<20), "memory")
+		require.Less(t, time.Since(began), 10*time.Second)
 	})
 }
