@@ -13,8 +13,9 @@ import (
 	"stillhand/session/store"
 )
 
-// Whoever leaves after two hours does not wait: the take is written, read again,
-// and put into the history.
+// Whoever leaves after two hours of notes without a rest has the take and the
+// last words at once; until the prompt it is put into the history, for which it
+// is read again.
 func TestFigures_LeavingAfterTwoHours(t *testing.T) {
 	home := t.TempDir()
 	for _, name := range []string{"XDG_DATA_HOME", "XDG_CONFIG_HOME", "HOME", "LocalAppData", "AppData"} {
@@ -39,5 +40,6 @@ func TestFigures_LeavingAfterTwoHours(t *testing.T) {
 	require.NoError(t, main.AddTake(t.Context(), path))
 	took := time.Since(began)
 	t.Logf("leaving after %d notes: take written in %v, in the history after %v", notes, written.Round(time.Millisecond), took.Round(time.Millisecond))
-	assert.Less(t, took, slowed*pick[time.Duration](1, 5)*time.Second)
+	assert.Less(t, written, slowed*pick[time.Duration](1, 5)*time.Second)
+	assert.Less(t, took, slowed*pick[time.Duration](2, 10)*time.Second)
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -36,15 +37,15 @@ the same notes: saying where the hand is (w, Up, Down) moves the hand alone.`,
 			if err != nil {
 				return err
 			}
-			live, take, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave})
-			if live != nil {
+			over := func(live *session.Live, take string) {
 				last := *live.Latest()
 				last.Take = live.Pipeline().Counts()
 				last.TakePath = take
-				w.parting(cmd.Context(), func() {
-					fmt.Fprint(w.out, dashboard.Summary(&last, w.columns()))
-					w.increases(!noSave)
-				})
+				w.parting(cmd.Context(), func() { fmt.Fprint(w.out, dashboard.Summary(&last, w.columns())) })
+			}
+			live, _, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave, over: over})
+			if live != nil {
+				w.parting(cmd.Context(), func() { w.increases(!noSave) })
 			}
 			return err
 		},
@@ -81,6 +82,9 @@ type sitting struct {
 	save     bool
 	practice session.Plan        // nil without practice
 	beat     func(session.Pulse) // may be nil
+	// over is told once the sitting is over and its take kept, while the take is
+	// still being put into the history; may be nil.
+	over func(live *session.Live, take string)
 }
 
 // sit plays one live sitting from beginning to end: dashboard, take, history.
@@ -131,10 +135,24 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 	}
 	end()
 	err = errors.Join(leaving(err), <-done)
+	var kept, added error
 	if take != nil {
-		var kept error
-		path, kept = w.keep(take)
-		err = errors.Join(err, kept)
+		path, kept = take.Finish()
+	}
+	var adding sync.WaitGroup
+	if path != "" {
+		adding.Go(func() {
+			defer session.Catch("the history", &added)
+			// The sitting's context may be over; what was played is kept all the same.
+			added = addTake(context.Background(), path)
+		})
+	}
+	if s.over != nil {
+		s.over(live, path)
+	}
+	adding.Wait()
+	err = errors.Join(err, kept, added)
+	if take != nil {
 		// What an exercise makes a hand do is no habit, and a crash teaches nothing.
 		if s.practice == nil && !errors.As(err, new(*session.CrashError)) {
 			err = errors.Join(err, remember(who, live))
@@ -189,17 +207,6 @@ func record(who *player, source string) (*store.Recorder, error) {
 		header = append(header, store.Field(f))
 	}
 	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header), nil
-}
-
-// keep ends a take, puts it into the history and returns where it is; "" when
-// nothing was played.
-func (w *world) keep(take *store.Recorder) (string, error) {
-	path, err := take.Finish()
-	if path == "" {
-		return "", err
-	}
-	// The sitting's context may be over; what was played is kept all the same.
-	return path, errors.Join(err, addTake(context.Background(), path))
 }
 
 // addTake puts a take into the history of its data folder.
