@@ -340,3 +340,29 @@ func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
 	assert.Equal(t, "no mark at all", answer(NextMark))
 	assert.Empty(t, answer(Pause))
 }
+
+// Whoever jumps while a passage loops wants to be there: that passage loops.
+func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	now := time.Unix(0, 0)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
+	last := now
+	p.do(Action{Kind: Loop})
+	first := p.loopTo
+	p.do(Action{Kind: NextAdvice})
+	p.do(Action{Kind: NextAdvice})
+	there := p.at
+	require.Greater(t, there, first)
+	now = now.Add(10 * time.Millisecond)
+	p.pass(&last)
+	assert.Equal(t, there+10*time.Millisecond, p.at)
+	assert.LessOrEqual(t, p.loopFrom, there)
+	now = now.Add(p.loopTo - p.at)
+	p.pass(&last)
+	assert.Equal(t, p.loopFrom, p.at)
+	p.do(Action{Kind: Loop})
+	assert.False(t, p.loop)
+}

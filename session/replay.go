@@ -212,6 +212,12 @@ func (p *Player) jump(to time.Duration) {
 	p.feed(to)
 }
 
+// loopHere makes the passage that plays the one that loops.
+func (p *Player) loopHere() {
+	p.loopFrom = before(p.passages, p.at)
+	p.loopTo = after(p.passages, p.at, p.length)
+}
+
 // jumpTo goes to the next of times, or answers that there is none.
 func (p *Player) jumpTo(times []time.Duration, what string) {
 	to := after(times, p.at, -1)
@@ -227,6 +233,11 @@ func (p *Player) jumpTo(times []time.Duration, what string) {
 
 func (p *Player) do(a Action) {
 	p.answer = ""
+	defer func() {
+		if p.loop && (p.at < p.loopFrom || p.at >= p.loopTo) { // the loop goes along with a jump
+			p.loopHere()
+		}
+	}()
 	switch a.Kind {
 	case Pause:
 		if !p.playing && p.at >= p.length {
@@ -254,8 +265,7 @@ func (p *Player) do(a Action) {
 		p.jumpTo(p.marks, "mark")
 	case Loop:
 		p.loop = !p.loop
-		p.loopFrom = before(p.passages, p.at)
-		p.loopTo = after(p.passages, p.at, p.length)
+		p.loopHere()
 	default:
 		if c, ok := p.pipe.resolve(a); ok {
 			p.said = slices.Insert(p.said, p.nextSaid, said{p.at, c})
