@@ -30,6 +30,7 @@ differs.`,
 		},
 	}
 	addSettings(c)
+	withoutScreen(c)
 	addTrack(c)
 	f := c.Flags()
 	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: "+coach.SystemNames())

@@ -45,6 +45,7 @@ the trash. Nothing leaves this machine.`,
 		},
 	}
 	addSettings(c)
+	withoutScreen(c)
 	f := c.Flags()
 	f.BoolVar(&v.json, "json", false, "print one JSON document")
 	f.BoolVar(&v.systems, "systems", false, "which system costs what, where on the neck, over all takes chosen")

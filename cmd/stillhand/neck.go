@@ -50,6 +50,7 @@ fingers drawn to scale.`,
 		},
 	}
 	addSettings(c)
+	withoutScreen(c)
 	c.Flags().StringVar(&against, "against", "", "compare with another scale: bass, short, double, guitar, or a length like 32in")
 	return c
 }

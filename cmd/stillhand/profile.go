@@ -8,6 +8,7 @@ import (
 
 	"stillhand/coach"
 	"stillhand/session"
+	"stillhand/session/report"
 )
 
 func profileCommand(w *world) *cobra.Command {
@@ -15,10 +16,9 @@ func profileCommand(w *world) *cobra.Command {
 	var learn string
 	c := &cobra.Command{
 		Use: "profile [SOURCE]", Short: "The player's values in force, and where each came from",
-		Long: `The player's values in force, and where each came from.
-
-With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
-to be pressed, and keeps in the profile that pressing it means ACTION: ` + strings.Join(session.ActionNames(), ", ") + `.`,
+		Long: "The player's values in force, and where each came from.\n\n" +
+			strings.TrimSpace(report.Wrapped("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
+to be pressed, and keeps in the profile that pressing it means ACTION: `+strings.Join(session.ActionNames(), ", ")+".")),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if learn == "" && len(args) > 0 {
 				return usage("profile takes a SOURCE only with --learn ACTION")

@@ -44,6 +44,7 @@ prints an array, and --html and --midi name a folder.`,
 		},
 	}
 	addSettings(c)
+	withoutScreen(c)
 	addTrack(c)
 	f := c.Flags()
 	f.BoolVar(&v.json, "json", false, "print one JSON document")

@@ -23,6 +23,14 @@ func addSettings(c *cobra.Command) {
 	f.Bool("keyboard", false, "the input is a keyboard: nothing to undo or clean")
 }
 
+// withoutScreen leaves the options of a screen out of the help of a command
+// that has none. They are taken all the same, as from the profile.
+func withoutScreen(c *cobra.Command) {
+	for _, name := range []string{"foot", "bell"} {
+		c.Flag(name).Hidden = true
+	}
+}
+
 // player is who plays: the values in force and the profile behind them.
 type player struct {
 	values  session.Values
