@@ -270,7 +270,9 @@ func TestTerminal_SuspendsAndComesBackUnderAShell(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, syscall.Kill(process, syscall.SIGTSTP))
 	s.shows("Stopped")
-	s.keys("clear; fg\n")
+	s.keys("clear; echo again $((40 + 3))\n") // the old picture must be gone before the new one is waited for
+	s.shows("again 43")
+	s.keys("fg\n")
 	s.shows(firstFrame)
 	s.keys("m")
 	s.shows("mark 2")
