@@ -3,10 +3,13 @@ package dashboard
 import (
 	"context"
 	"errors"
+	"os"
+	"os/signal"
 	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
@@ -74,6 +77,13 @@ func start(t *testing.T, w, h int, edits ...func(*Options)) *running {
 		t.Fatal("nothing was drawn")
 	}
 	return r
+}
+
+// frames is how many have been drawn.
+func (r *running) frames() int {
+	r.sized.mu.Lock()
+	defer r.sized.mu.Unlock()
+	return r.sized.frames
 }
 
 // sized gives a simulated terminal its size when it is initialised, rings after
@@ -228,9 +238,7 @@ func TestRun_DrawsAtMostSixtyFramesASecondAndAlwaysTheNewest(t *testing.T) {
 	var n int
 	for frames := 0; frames < enough; n++ {
 		r.put(sample(func(s *session.Snapshot) { s.Notes = n }))
-		r.sized.mu.Lock()
-		frames = r.sized.frames
-		r.sized.mu.Unlock()
+		frames = r.frames()
 	}
 	// The first frame and a burst may come at once; the others keep their distance.
 	assert.GreaterOrEqual(t, time.Since(begin), (enough-burst-1)*framePeriod)
@@ -239,22 +247,25 @@ func TestRun_DrawsAtMostSixtyFramesASecondAndAlwaysTheNewest(t *testing.T) {
 	r.sees(t, "987654 notes")
 }
 
-// Nothing happens on a screen whose snapshot stays.
+// Nothing happens on a screen whose snapshot stays: for an hour of a simulated
+// clock.
 func TestRun_DrawsNothingWhileNothingChanges(t *testing.T) {
 	t.Parallel()
-	r := start(t, 80, 24)
-	for settled := false; !settled; { // the first frames
-		select {
-		case <-r.shown:
-		case <-time.After(10 * framePeriod):
-			settled = true
-		}
-	}
-	select {
-	case <-r.shown:
-		t.Fatal("a frame was drawn for nothing")
-	case <-time.After(20 * framePeriod):
-	}
+	// The goroutine that waits for signals stays as long as the process.
+	signals := make(chan os.Signal, 1)
+	onContinue(signals)
+	defer signal.Stop(signals)
+	synctest.Test(t, func(t *testing.T) {
+		r := start(t, 80, 24)
+		synctest.Wait()
+		time.Sleep(time.Second) // the first frames
+		frames := r.frames()
+		require.Positive(t, frames)
+		time.Sleep(time.Hour)
+		assert.Equal(t, frames, r.frames(), "a frame was drawn for nothing")
+		r.stop(nil)
+		require.ErrorIs(t, <-r.ended, context.Canceled)
+	})
 }
 
 func TestRun_BellRingsOnceForAShift(t *testing.T) {
