@@ -66,6 +66,12 @@ func NewEconomy(n Neck, s System) *Economy {
 	return e
 }
 
+// Clone is an Economy of its own that has heard the same notes.
+func (e *Economy) Clone() *Economy {
+	c := *e
+	return &c
+}
+
 // Reset forgets all notes; the system stays.
 func (e *Economy) Reset() {
 	e.started, e.fresh = false, true

@@ -296,3 +296,23 @@ func TestEconomy_AllocatesNothing(t *testing.T) {
 		regions.Note(note, 0)
 	}))
 }
+
+// A clone goes its own way, with another system too.
+func TestEconomy_CloneLeavesTheOriginalAlone(t *testing.T) {
+	t.Parallel()
+	n := neckOf(4, 22)
+	notes := wandering(n, 400, true)
+	e := economyOf(n, Four, notes[:200])
+	c := e.Clone()
+	c.SetSystem(Three)
+	both := economyOf(n, Four, notes[:200])
+	both.SetSystem(Three)
+	for _, note := range notes[200:] {
+		e.Note(note)
+		c.Note(note)
+		both.Note(note)
+	}
+	assert.Equal(t, economyOf(n, Four, notes).Fewest(), e.Fewest())
+	assert.Equal(t, both.Fewest(), c.Fewest())
+	assert.NotEqual(t, e.Fewest(), c.Fewest())
+}

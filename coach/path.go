@@ -60,9 +60,11 @@ func (f *pathfinder) find(c *cover, within uint64, notes []Note, near int) (Cost
 		}
 	}
 	f.from = f.from[:0]
+	held := within
 	for i, a := range f.asks {
 		f.from = append(f.from, [64]int8{})
-		step(&cost, &f.from[i], a, i == 0)
+		step(&cost, &f.from[i], a, held, i == 0)
+		held = a.positions
 	}
 	end := 0
 	for p := range cost {
@@ -99,15 +101,11 @@ func (f *pathfinder) ask(c *cover, within uint64, notes []Note) {
 // step carries cost over one note, writing where each position came from. Of
 // equal ways it takes the one that has moved already, so that a hand moves as
 // early as it may and uses open strings for it.
-func step(cost *[64]int64, from *[64]int8, a ask, first bool) {
+// No position outside held has been reached.
+func step(cost *[64]int64, from *[64]int8, a ask, held uint64, first bool) {
 	var up [64]int64
 	var upFrom [64]int8
-	held := a.positions
-	for p := range cost {
-		if cost[p] < unreached {
-			held |= 1 << p
-		}
-	}
+	held |= a.positions
 	lo, hi := bits.TrailingZeros64(held), 63-bits.LeadingZeros64(held)
 	run, at := int64(unreached), 0
 	for p := lo; p <= hi; p++ {

@@ -103,6 +103,12 @@ func TestPhrases_PrefersTheWholeToItsParts(t *testing.T) {
 	assert.Equal(t, []int{40, 43, 47, 45}, got[0].Pitches)
 	assert.Equal(t, 10, got[0].Times)
 
+	five := []int{40, 42, 44, 45, 47} // four of them once more: as many notes, and the shorter one goes first
+	got = Phrases(joined(lick(0, five...), lick(0, five...), lick(0, five...), lick(0, five...), lick(0, five[1:]...)), 9)
+	require.NotEmpty(t, got)
+	assert.Equal(t, five[1:], got[0].Pitches)
+	assert.Equal(t, 5, got[0].Times)
+
 	var long []int // sixteen notes, twice: two phrases of eight
 	for i := range 16 {
 		long = append(long, 30+2*i)

@@ -11,6 +11,7 @@ import (
 // hand without look-ahead, the mixed plan and the tracker's expectation.
 type counter struct {
 	own     *coach.Economy // the declared system, which may change on the way
+	changed bool           // it has: own is none of economy
 	economy []*coach.Economy
 	asYouGo []*coach.AsYouGo
 	mixed   *coach.Mixed
@@ -19,9 +20,12 @@ type counter struct {
 }
 
 func newCounter(s Setup) *counter {
-	c := &counter{own: coach.NewEconomy(s.Neck, s.System), mixed: coach.NewMixed(s.Neck, s.ReachMM)}
-	for _, sys := range coach.Systems {
+	c := &counter{mixed: coach.NewMixed(s.Neck, s.ReachMM)}
+	for i, sys := range coach.Systems {
 		c.economy = append(c.economy, coach.NewEconomy(s.Neck, sys))
+		if sys.Name == s.System.Name {
+			c.own = c.economy[i]
+		}
 		c.asYouGo = append(c.asYouGo, coach.NewAsYouGo(s.Neck, sys))
 	}
 	if !s.unseen {
@@ -31,12 +35,22 @@ func newCounter(s Setup) *counter {
 }
 
 func (c *counter) note(n coach.Note) {
-	c.own.Note(n)
+	if c.changed {
+		c.own.Note(n)
+	}
 	for i := range c.economy {
 		c.economy[i].Note(n)
 		c.asYouGo[i].Note(n)
 	}
 	c.mixed.Note(n)
+}
+
+// use changes the declared system.
+func (c *counter) use(s coach.System) {
+	if !c.changed {
+		c.own, c.changed = c.own.Clone(), true
+	}
+	c.own.SetSystem(s)
 }
 
 // likely never falls under what the notes force (the model's definition).

@@ -238,9 +238,9 @@ func (h *hand) do(c command) {
 		h.system = c.system
 		h.wideMM = coach.WideMM(h.setup.Neck, c.system, h.setup.ReachMM)
 		h.tracker.SetSystem(c.system)
-		h.counter.own.SetSystem(c.system)
+		h.counter.use(c.system)
 		if h.since != nil {
-			h.since.own.SetSystem(c.system)
+			h.since.use(c.system)
 		}
 		h.adviser.SetSystem(c.system)
 	case handAt:
