@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"stillhand/coach"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -61,6 +62,6 @@ func (w *world) increases(saved bool) {
 		}
 	}
 	for _, i := range coach.Increases(log, today) {
-		fmt.Fprintln(w.out, i.Text)
+		fmt.Fprint(w.out, report.Wrapped("", i.Text))
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -68,7 +69,7 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 		return err
 	}
 	now := time.Now()
-	said := "no reach was found and confirmed with e: nothing is kept"
+	said, where := "no reach was found and confirmed with e: nothing is kept", ""
 	if n := len(live.Practised()); n > 0 {
 		p := live.Practised()[n-1].(*session.ReachPractice)
 		found, ok := p.Reach(dayOf(now))
@@ -83,10 +84,10 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 				err = errors.Join(err, failed)
 				break
 			}
-			said += fmt.Sprintf("\nkept in %s: reach %s", who.profile.Path, who.profile.Settings["reach"])
+			where = fmt.Sprintf("kept in %s: reach %s\n", who.profile.Path, who.profile.Settings["reach"])
 		}
 	}
-	w.lastWords(ctx, func() { fmt.Fprintln(w.out, said) }, save, take)
+	w.lastWords(ctx, func() { fmt.Fprint(w.out, report.Wrapped("", said), where) }, save, take)
 	return err
 }
 
