@@ -198,6 +198,7 @@ func (s *soak) play() {
 		time.Sleep(bar - s.phrase)
 		if time.Since(s.began) >= next {
 			next += s.lap
+			synctest.Wait()
 			s.heap = append(s.heap, heapInUse())
 		}
 	}

@@ -24,7 +24,7 @@ func TestFigures_LeavingAfterTwoHours(t *testing.T) {
 	folder, err := store.DataDir()
 	require.NoError(t, err)
 	take := store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), nil)
-	const notes = 2 * 3600 * 8
+	notes := pick(2*3600, 600) * 8
 	rng := rand.New(rand.NewPCG(11, 2))
 	pitch := 40
 	for i := range notes {
