@@ -205,6 +205,27 @@ func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 	})
 }
 
+// What a disk that was away for long needed is let go of.
+func TestRecorder_HoldsNoMemoryAfterALongOutage(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.room = 0
+		rec := NewRecorder(disk, "takes", evening, header)
+		const sent = 100_000
+		for i := range sent {
+			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+		}
+		time.Sleep(time.Second)
+		disk.set(func(d *memDisk) { d.room = -1 })
+		time.Sleep(5 * time.Second)
+		require.True(t, rec.Status().Saving)
+		assert.Less(t, cap(rec.writer.pending)+cap(rec.writer.unsynced), 2*roomy)
+		path, err := rec.Finish()
+		require.NoError(t, err)
+		assert.Len(t, readTake(t, disk, path), sent)
+	})
+}
+
 func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 	for _, op := range []string{"create", "write", "sync", "rename"} {
 		t.Run(op, func(t *testing.T) {

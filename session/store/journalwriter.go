@@ -163,7 +163,7 @@ func (w *journalWriter) write() {
 		var n int
 		n, w.writeErr = w.file.Write(w.pending)
 		w.unsynced = append(w.unsynced, w.pending[:n]...)
-		w.pending = append(w.pending[:0], w.pending[n:]...)
+		w.pending = without(w.pending, n)
 	}
 	if w.writeErr != nil {
 		w.retryAt = time.Now().Add(retryTime)
@@ -214,8 +214,20 @@ func (w *journalWriter) endSync(err error) {
 		w.pending = append(w.unsynced, w.pending...)
 		w.unsynced = nil
 	default:
-		w.unsynced = append(w.unsynced[:0], w.unsynced[w.covered:]...)
+		w.unsynced = without(w.unsynced, w.covered)
 	}
+}
+
+// roomy is the size from which an empty buffer is let go of: only a disk that
+// was away for long needs one.
+const roomy = 256 << 10
+
+// without is buf without its first n bytes, in the same memory.
+func without(buf []byte, n int) []byte {
+	if n == len(buf) && cap(buf) > roomy {
+		return nil
+	}
+	return append(buf[:0], buf[n:]...)
 }
 
 // createJournal creates a locked journal under the first name for which there
