@@ -151,7 +151,11 @@ func TestCursor_ReadsVariableLengthQuantities(t *testing.T) {
 		require.True(t, c.next())
 		assert.Equal(t, int64(want), c.tick)
 	}
-	c := cursor{data: unhex(t, "8080808000"), end: 5}
+	// RP-001 does not ask for the shortest form.
+	c := cursor{data: unhex(t, "8040902850"), end: 5}
+	require.True(t, c.next())
+	assert.EqualValues(t, 0x40, c.tick)
+	c = cursor{data: unhex(t, "8080808000"), end: 5}
 	assert.False(t, c.vlq(new(uint32)), "five bytes are more than RP-001 allows")
 }
 

@@ -67,7 +67,7 @@ func FuzzReadFile(f *testing.F) {
 				t.Fatalf("bar %d beat %v at %v", bar, beat, e.At)
 			}
 		}))
-		require.Equal(t, file.line.notes, notes)
+		require.Equal(t, file.Notes(), notes)
 		require.GreaterOrEqual(t, file.Length(), last)
 		require.NotContains(t, file.Track(), "\n")
 		require.LessOrEqual(t, len(file.Warnings()), maxWarnings+2)
