@@ -1,0 +1,39 @@
+package session
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// The glossary: a shift is sure when no window holds both notes, likely from a
+// probability of one half on; less is not listed.
+func TestRecord_ListsSureAndLikelyShifts(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	r := newRecord(0)
+	for i, e := range []coach.Estimate{
+		{Position: 3, Moved: 0.49, From: 1},
+		{Position: 5, Moved: 0.5, From: 3},
+		{Position: 12, Moved: 0.2, From: 5, Sure: true},
+	} {
+		e.Note, e.Probability, e.Low, e.High = i, 0.87654, e.Position-1, e.Position+1
+		e.Place, e.Finger = coach.Place{String: 2, Fret: e.Position + 1}, 2
+		r.note(midiin.Note{At: time.Duration(i) * time.Second, Pitch: 40 + i, Velocity: 70 + i, Slide: i})
+		r.off(i, time.Duration(i)*time.Second+123456*time.Microsecond)
+		r.settle(&e, &neck)
+	}
+	assert.Equal(t, ReviewNote{At: 2, Off: 2.1235, Pitch: 42, String: 2, Fret: 13, Finger: 2, Position: 12,
+		Probability: 0.8765, Low: 11, High: 13, Slide: 2, Velocity: 72}, r.notes[2])
+	// Fret n lies 863.6 (1 - 2^(-n/12)) mm from the nut.
+	assert.Equal(t, []ReviewShift{
+		{At: 1, Note: 1, From: 3, To: 5, Frets: 2, MM: 79.2, Kind: "likely", Probability: 0.5},
+		{At: 2, Note: 2, From: 5, To: 12, Frets: 7, MM: 215.2, Kind: "sure", Probability: 0.2},
+	}, r.shifts)
+}
