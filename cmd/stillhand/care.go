@@ -62,6 +62,6 @@ func (w *world) increases(saved bool) {
 		}
 	}
 	for _, i := range coach.Increases(log, today) {
-		fmt.Fprint(w.out, report.Wrapped("", i.Text))
+		fmt.Fprint(w.out, report.Paragraph("", i.Text))
 	}
 }

@@ -102,24 +102,24 @@ func (l ladder) show(ctx context.Context) error {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", rungText(t.Rung), t.StretchMM, t.Step+1, t.Of)
-	b.WriteString(report.Wrapped("", t.Why))
+	b.WriteString(report.Paragraph("", t.Why))
 	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74, !l.w.utf8()}.cell(cell))
-	b.WriteString(report.Wrapped("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
-	b.WriteString(report.Wrapped("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
+	b.WriteString(report.Paragraph("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
+	b.WriteString(report.Paragraph("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
 		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed)))
 	if l.who.setup.ReachMM == 0 {
-		b.WriteString(report.Wrapped("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
+		b.WriteString(report.Paragraph("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
 	}
 	fmt.Fprintln(&b, "\nThe way so far")
 	for _, turn := range t.Way {
-		b.WriteString(report.Wrapped("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))))
+		b.WriteString(report.Paragraph("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))))
 	}
 	if len(t.Way) == 0 {
 		fmt.Fprintln(&b, "  no rung changed yet")
 	}
 	fmt.Fprintln(&b)
-	b.WriteString(report.Wrapped("", coach.CareText))
-	b.WriteString(report.Wrapped("", coach.LightText))
+	b.WriteString(report.Paragraph("", coach.CareText))
+	b.WriteString(report.Paragraph("", coach.LightText))
 	_, err = fmt.Fprint(l.w.out, b.String())
 	return err
 }
@@ -158,7 +158,7 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	}
 	l.w.lastWords(ctx, func() {
 		if outlook != "" {
-			fmt.Fprint(l.w.out, report.Wrapped("", outlook))
+			fmt.Fprint(l.w.out, report.Paragraph("", outlook))
 		}
 	}, l.save, take)
 	return err

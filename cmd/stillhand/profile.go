@@ -17,7 +17,7 @@ func profileCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "profile [SOURCE]", Short: "The player's values in force, and where each came from",
 		Long: "The player's values in force, and where each came from.\n\n" +
-			strings.TrimSpace(report.Wrapped("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
+			strings.TrimSpace(report.Paragraph("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
 to be pressed, and keeps in the profile that pressing it means ACTION: `+strings.Join(session.ActionNames(), ", ")+".")),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if learn == "" && len(args) > 0 {

@@ -87,7 +87,7 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 			where = fmt.Sprintf("kept in %s: reach %s\n", who.profile.Path, who.profile.Settings["reach"])
 		}
 	}
-	w.lastWords(ctx, func() { fmt.Fprint(w.out, report.Wrapped("", said), where) }, save, take)
+	w.lastWords(ctx, func() { fmt.Fprint(w.out, report.Paragraph("", said), where) }, save, take)
 	return err
 }
 

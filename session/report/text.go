@@ -44,7 +44,7 @@ func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
 		fmt.Fprintf(b, "  strings %s\n", r.Input.Channels)
 	}
 	if r.Input.Track != "" {
-		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Wrapped("          ", plain(r.Input.Track)), " "))
+		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Paragraph("          ", plain(r.Input.Track)), " "))
 	}
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s\n", r.Count.AtLeast, trim(r.Count.Likely, 1))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))

@@ -9,9 +9,9 @@ import (
 // textWidth is where sentences wrap: an 80-column terminal with a margin.
 const textWidth = 78
 
-// Wrapped is text in lines of at most 78 columns, each after indent, ended
+// Paragraph is text in lines of at most 78 columns, each after indent, ended
 // by a newline.
-func Wrapped(indent, text string) string {
+func Paragraph(indent, text string) string {
 	var b strings.Builder
 	used := 0
 	for _, word := range strings.Fields(text) {
@@ -34,4 +34,4 @@ func Wrapped(indent, text string) string {
 	return b.String()
 }
 
-func wrapped(b *bytes.Buffer, indent, text string) { b.WriteString(Wrapped(indent, text)) }
+func wrapped(b *bytes.Buffer, indent, text string) { b.WriteString(Paragraph(indent, text)) }
