@@ -68,6 +68,9 @@ func TestSoak_NothingIsLostAndNothingGrows(t *testing.T) {
 			if *day {
 				s.long, s.lap, s.phrase = 12*time.Hour, time.Hour, 31*time.Second
 			}
+			if underRace {
+				s.long, s.lap = 10*time.Minute, 2*time.Minute
+			}
 			s.heap = make([]uint64, 0, s.long/s.lap)
 			before := runtime.NumGoroutine()
 			synctest.Test(t, s.run) // fails if a goroutine stays

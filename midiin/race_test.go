@@ -1,0 +1,5 @@
+//go:build race
+
+package midiin_test
+
+const underRace = true
