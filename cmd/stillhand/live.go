@@ -147,11 +147,15 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 			added = addTake(context.Background(), path)
 		})
 	}
+	var said error
 	if s.over != nil {
-		s.over(live, path)
+		func() { // after a crash the sitting may be in any state
+			defer session.Catch("the summary", &said)
+			s.over(live, path)
+		}()
 	}
 	adding.Wait()
-	err = errors.Join(err, kept, added)
+	err = errors.Join(err, kept, added, said)
 	if take != nil {
 		// What an exercise makes a hand do is no habit, and a crash teaches nothing.
 		if s.practice == nil && !errors.As(err, new(*session.CrashError)) {
