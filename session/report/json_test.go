@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -120,4 +121,34 @@ func TestJSON_PutsOneNoteOnALine(t *testing.T) {
 	text := jsonOf(t, r)
 	assert.Equal(t, len(r.Notes), strings.Count(text, "\n    {\"at_s\": ")-len(r.Shifts)-len(r.Marks))
 	assert.Equal(t, text, jsonOf(t, r))
+}
+
+// numberOfWrites counts the pieces in which a document comes, and its longest.
+type numberOfWrites struct{ pieces, longest int }
+
+func (w *numberOfWrites) Write(b []byte) (int, error) {
+	w.pieces, w.longest = w.pieces+1, max(w.longest, len(b))
+	return len(b), nil
+}
+
+func TestJSON_ComesInPieces(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	for len(r.Notes) < 20_000 {
+		r.Notes = append(r.Notes, r.Notes...)
+	}
+	var w numberOfWrites
+	require.NoError(t, JSON(&w, r))
+	assert.Greater(t, w.pieces, 20)
+	assert.Less(t, w.longest, 2*pieceSize)
+}
+
+// Source: strconv, which rounds the exact value.
+func TestJSON_WritesFloatsAsStrconvDoes(t *testing.T) {
+	t.Parallel()
+	for _, f := range []float64{0, 1, -1, 0.5, -0.25, 0.1234, 12.3456, 863.6, 1e6 + 0.0001, 1e17, -3e20, 123456.7} {
+		assert.Equal(t, strconv.FormatFloat(f, 'f', -1, 64), string(appendFloat(nil, f, 4)))
+	}
+	assert.Equal(t, "0", string(appendFloat(nil, -0.00001, 4)))
+	assert.Equal(t, "0.0601", string(appendFloat(nil, 0.06009, 4)))
 }

@@ -1,0 +1,89 @@
+package session
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
+
+	"stillhand/midiin"
+)
+
+// leap goes from the first fret to the twelfth of one string after a silence
+// of 50 ms; the second note is not released.
+func leap(t *testing.T, head ...string) *Recording {
+	t.Helper()
+	var track smf.Track
+	for _, text := range head {
+		track.Add(0, smf.MetaText(text))
+	}
+	track.Add(480, midi.NoteOn(0, 29, 90)) // 480 ticks are 500 ms: RP-001's tempo where none is told
+	track.Add(480, midi.NoteOff(0, 29))
+	track.Add(48, midi.NoteOn(0, 40, 80))
+	track.Close(960)
+	s := smf.New()
+	s.TimeFormat = smf.MetricTicks(480)
+	require.NoError(t, s.Add(track))
+	data, err := s.Bytes()
+	require.NoError(t, err)
+	f, err := midiin.ReadFile("leap.mid", data, midiin.FileOptions{})
+	require.NoError(t, err)
+	return NewRecording(f)
+}
+
+func TestReview_TellsGapsAndEndsWithTheFile(t *testing.T) {
+	t.Parallel()
+	r, err := leap(t).Review(context.Background(), plainSetup(t, map[string]string{"neck": "E1"}))
+	require.NoError(t, err)
+	require.Len(t, r.Notes, 2)
+	assert.Equal(t, []float64{0.5, 1, 1.05, 2.05}, []float64{r.Notes[0].At, r.Notes[0].Off, r.Notes[1].At, r.Notes[1].Off})
+	assert.EqualValues(t, 90, r.Notes[0].Velocity)
+	require.Len(t, r.Shifts, 1)
+	assert.Equal(t, 50.0, r.Shifts[0].GapMS)
+	assert.Equal(t, "sure", r.Shifts[0].Kind)
+}
+
+func TestRecording_KnowsATakeByItsHead(t *testing.T) {
+	t.Parallel()
+	plain := leap(t, "a text", "neck=bass5")
+	assert.False(t, plain.Owned())
+	_, told := plain.Lookup("neck")
+	assert.False(t, told)
+
+	take := leap(t, midiin.TakeMark, "neck=bass5", "started=2026-11-25T20:14:05Z", "no field")
+	assert.True(t, take.Owned())
+	neck, told := take.Lookup("neck")
+	assert.True(t, told)
+	assert.Equal(t, "bass5", neck)
+	at, err := take.Started()
+	require.NoError(t, err)
+	assert.Equal(t, time.Date(2026, 11, 25, 20, 14, 5, 0, time.UTC), at)
+}
+
+// Counts restarted on the way begin at nothing; what the hand did stays.
+func TestPipeline_RestartedCountsBeginAtNothing(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"neck": "E1", "input": "keyboard"}))
+	strike := func(at time.Duration, pitch byte) {
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x90, pitch, 90}})
+		p.Event(midiin.Event{At: at + 200*time.Millisecond, Data: [3]byte{0x80, pitch, 0}})
+	}
+	for i, pitch := range []byte{29, 41, 29, 41} {
+		strike(time.Duration(i)*time.Second, pitch)
+	}
+	p.Advance(10 * time.Second)
+	require.Greater(t, p.Snapshot().Take.Likely, 2.5)
+	p.Do(Action{Kind: Forget})
+	assert.Less(t, p.Snapshot().Take.Likely, 0.01)
+	strike(11*time.Second, 29)
+	strike(12*time.Second, 41)
+	p.Advance(20 * time.Second)
+	after := p.Snapshot().Take.Likely
+	assert.Greater(t, after, 0.9)
+	assert.Less(t, after, 2.1)
+	assert.Equal(t, 3, p.load().Wide, "the notes on the first fret, not those on the thirteenth")
+}
