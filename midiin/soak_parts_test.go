@@ -148,7 +148,9 @@ func newTerminal(cols, rows int) *terminal {
 }
 
 func (t *terminal) leave() {
-	_ = t.screen.Close()
+	if pipe, ok := t.screen.InputPipe().(io.Closer); ok {
+		_ = pipe.Close() // its own Close may not be called while it is read
+	}
 	<-t.answered
 }
 

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"cmp"
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -116,6 +117,9 @@ func open(t testing.TB, l launch) *terminal {
 		x.readAgain()
 		<-read
 		master.Close()
+		if pipe, ok := x.screen.InputPipe().(io.Closer); ok {
+			pipe.Close() // and answer ends
+		}
 	})
 	return x
 }
