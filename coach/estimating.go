@@ -84,12 +84,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	if f.link == placeless {
 		return e, moves
 	}
-	s := f.spans[0]
-	for _, o := range f.spans[1:] {
-		if t.strs[o.str] > t.strs[s.str] {
-			s = o
-		}
-	}
+	s := t.played(f, best)
 	e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, t.strs[s.str])
 	if len(f.spans) == 1 {
 		e.PlaceProbability = 1
@@ -102,6 +97,29 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 		}
 	}
 	return e, moves
+}
+
+// played is where f was played, told with the hand at position p: the likeliest
+// place of all, or if the hand does not reach that, the likeliest that it does.
+func (t *Tracker) played(f *frame, p int) span {
+	clear(t.there)
+	for k := range t.casts {
+		if t.share[k] == 0 {
+			continue
+		}
+		for _, x := range f.cells[k] {
+			if x.pos == p {
+				t.there[x.span] += t.share[k] * x.p * x.beta
+			}
+		}
+	}
+	best := 0
+	for i := range f.spans {
+		if (t.there[i] > 0) == (t.there[best] > 0) && t.strs[f.spans[i].str] > t.strs[f.spans[best].str] || t.there[best] == 0 && t.there[i] > 0 {
+			best = i
+		}
+	}
+	return f.spans[best]
 }
 
 // idle is the weight under which a style is heard but not asked.
@@ -127,23 +145,19 @@ func (t *Tracker) smooth(k int, f *frame) {
 // origin is the likeliest position before f given that the hand moved to q.
 func (t *Tracker) origin(f *frame, q int) int {
 	clear(t.before)
-	for k, c := range t.casts {
+	for k := range t.casts {
 		if t.share[k] == 0 {
 			continue
 		}
-		t.spread(k, f.from, f)
+		ahead, ways := f.cells[k], f.ways[k]
 		for i := range f.from.cells[k] {
 			x := &f.from.cells[k][i]
-			o := &f.from.spans[x.span]
-			for si := range f.spans {
-				s := &f.spans[si]
-				if q < s.lo || q >= s.hi || x.pos == q {
-					continue
+			for j, w := range ways[:len(ahead)] {
+				if ahead[j].pos == q && x.pos != q {
+					t.before[x.pos] += t.share[k] * x.p * w * ahead[j].beta
 				}
-				j := q - s.lo
-				t.before[x.pos] += t.share[k] * x.p * x.leave * c.crossing(f, o, s) *
-					t.ways(c, f, x, s)[j] * f.gap[o.ringing()][t.np+q-x.pos] * t.ahead[si][j]
 			}
+			ways = ways[len(ahead):]
 		}
 	}
 	best, at := 0.0, q
@@ -161,7 +175,7 @@ func (t *Tracker) origin(f *frame, q int) int {
 // sure notes hold too much, unsure ones may hold less, down to runLeast.
 const (
 	runTarget = 0.92
-	runLeast  = 0.80
+	runLeast  = 0.60
 )
 
 // run returns the narrowest run of positions around best that holds enough,
@@ -170,17 +184,19 @@ func (t *Tracker) run(best int) (low, high int) {
 	enough := max(runLeast, runTarget+t.owed)
 	low, high = 1, t.np
 	t.mass = 0
+	hi, sum := -1, 0.0 // sum of positions lo to hi
 	for lo := 0; lo <= best; lo++ {
-		sum := 0.0
-		for hi := lo; hi < t.np && hi-lo <= high-low; hi++ {
+		for hi < t.np-1 && (hi < best || sum < enough) {
+			hi++
 			sum += t.pos[hi]
-			if hi >= best && sum >= enough {
-				if hi-lo < high-low || sum > t.mass {
-					low, high, t.mass = lo+1, hi+1, sum
-				}
-				break
-			}
 		}
+		if sum < enough {
+			break
+		}
+		if hi-lo < high-low || sum > t.mass && hi-lo == high-low {
+			low, high, t.mass = lo+1, hi+1, sum
+		}
+		sum -= t.pos[lo]
 	}
 	return low, high
 }

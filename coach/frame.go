@@ -21,7 +21,6 @@ func (s *span) ringing() int {
 type cell struct {
 	pos, span int
 	p         float64 // filtered probability
-	leave     float64 // factor of leaving this cell for the next note (reacting: normalises)
 	beta      float64 // message from later notes, valid while settling
 }
 
@@ -39,37 +38,44 @@ const (
 // frame is one note in flight: what was heard, where it can lie, and every
 // style's belief about it.
 type frame struct {
-	note   Note
-	index  int
-	pitch  int // of the last note with a place, this one included
-	spans  []span
-	link   link
-	bin    int          // of the gap; -1 when it says nothing
-	gap    [2][]float64 // [before: fretted, open][np+q-p] likelihood of the gap
-	melody float64      // weight of the pitch in the melody
-	all    float64      // weight of all pitches there, over the probability of a string that was told
-	sure   bool         // no window holds this note and the last fretted one
-	lay    int          // layout in force
+	note    Note
+	index   int
+	pitch   int // of the last note with a place, this one included
+	spans   []span
+	link    link
+	gap     gap
+	reading reading    // of gap, for a struck note
+	moves   movesHeard // likelihood of the gap by the move
+	melody  float64    // weight of the pitch in the melody
+	all     float64    // weight of all pitches there, over the probability of a string that was told
+	sure    bool       // no window holds this note and the last fretted one
 
-	cells   [][]cell  // [style]
-	total   []float64 // [style] what cells were divided by
-	heard   []bool    // [style] cells follow from those of from
-	from    *frame    // where the belief came from; nil at the start
-	after   *frame    // the hand as the teacher put it after this note
-	anchor  int       // its position there, or 0 if it was not put
+	cells   [][]cell    // [style]
+	ways    [][]float64 // [style][cell of from * cells + cell] weight of the way between them
+	total   []float64   // [style] what cells were divided by
+	heard   []bool      // [style] cells follow from those of from
+	from    *frame      // where the belief came from; nil at the start
+	after   *frame      // the hand as the teacher put it after this note
+	anchor  int         // its position there, or 0 if it was not put
 	settled bool
 }
 
 func newFrame(styles, np, ns int) *frame {
-	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles),
+	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles), ways: make([][]float64, styles),
 		total: make([]float64, styles), heard: make([]bool, styles)}
 	for k := range f.cells {
 		f.cells[k] = make([]cell, 0, np*ns)
 	}
-	for i := range f.gap {
-		f.gap[i] = make([]float64, 2*np+1)
-	}
 	return f
+}
+
+// width is the number of places and positions where the note can lie.
+func (f *frame) width() int {
+	n := 0
+	for i := range f.spans {
+		n += f.spans[i].hi - f.spans[i].lo
+	}
+	return n
 }
 
 // start is style k's belief at f with nothing known before.
@@ -97,21 +103,24 @@ func (f *frame) scale(k int, x float64) {
 	}
 }
 
-// read fills f.gap from the likelihood of each class of move.
-func (f *frame) read(np int, l [moveClasses]float64) {
-	for i := range f.gap[0] {
-		x := l[class(i-np)]
-		f.gap[0][i] = x
-		f.gap[1][i] = openGap*x + (1-openGap)*l[0]
+// movesHeard is the likelihood of a note's gap by the class of move, after a
+// fretted note and after an open string.
+type movesHeard [2][moveClasses]float64
+
+// read fills f.moves from the likelihood of each class of move.
+func (f *frame) read(l [moveClasses]float64) {
+	for c, x := range l {
+		f.moves[0][c] = x
+		f.moves[1][c] = openGap*x + (1-openGap)*l[0]
 	}
 }
 
 // class is that of a move by d frets.
 func class(d int) int {
-	switch d = abs(d); {
+	switch {
 	case d == 0:
 		return 0
-	case d <= nearFrets:
+	case d >= -nearFrets && d <= nearFrets:
 		return 1
 	}
 	return 2
@@ -120,7 +129,7 @@ func class(d int) int {
 // mask leaves only position p in f, for a teacher says the hand is there. It
 // reports whether f can be played there, and multiplies weights by how likely
 // each style found it.
-func (f *frame) mask(p int, casts []*cast, weights []float64) bool {
+func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	can := false
 	for _, s := range f.spans {
 		can = can || p >= s.lo && p < s.hi
@@ -128,7 +137,7 @@ func (f *frame) mask(p int, casts []*cast, weights []float64) bool {
 	if !can || f.link == placeless {
 		return false
 	}
-	for k, c := range casts {
+	for k, c := range t.casts {
 		cells := f.cells[k][:0]
 		sum := 0.0
 		for _, x := range f.cells[k] {
@@ -149,9 +158,29 @@ func (f *frame) mask(p int, casts []*cast, weights []float64) bool {
 		f.cells[k] = cells
 		f.scale(k, 1/sum)
 		f.total[k] *= sum
+		if f.from != nil && f.heard[k] {
+			t.retrace(k, f.from, f)
+		}
 		weights[k] *= max(sum, anchorSurprise)
 	}
 	return true
+}
+
+// retrace weighs anew the ways of style k from b to those cells that f has.
+func (t *trellis) retrace(k int, b, f *frame) {
+	t.listen(f)
+	t.weigh(k, b, f)
+	width := f.width()
+	f.ways[k] = f.ways[k][:0]
+	for i := range b.cells[k] {
+		for _, x := range f.cells[k] {
+			at := i*width + x.pos - f.spans[x.span].lo
+			for j := range x.span {
+				at += f.spans[j].hi - f.spans[j].lo
+			}
+			f.ways[k] = append(f.ways[k], t.dense[at])
+		}
+	}
 }
 
 // anchorSurprise is the probability granted to what a style had ruled out

@@ -1,80 +1,174 @@
 package coach
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
-// A gap is read in bins, and moves in three classes: none, near (up to
-// nearFrets) and far.
+// Moves come in three classes: none, near (up to nearFrets) and far.
 const (
 	moveClasses = 3
 	nearFrets   = 2
-	gapBins     = 11
 )
 
-// gapEdges are the upper edges of the bins but the last, in ms. The first bin
-// holds notes bound to the one before.
-var gapEdges = [gapBins - 1]float64{0, 10, 20, 35, 60, 100, 160, 250, 400, 800}
+// touch is what is known of how a player parts notes and how long the hand
+// takes to move, in expected notes. A gap that asks for no move is a habit of
+// the fingers: the note is bound to the next, or it leaves a part of the time
+// to it silent. A move needs a time of its own, and the gap before it is the
+// longer of the two.
+type touch struct {
+	bound  [boundBins]float64                 // by the gap
+	parted [partBins]float64                  // by the silent part
+	need   [moveClasses - 1][needBins]float64 // near and far, by the time of the move
+}
 
-// gapBin is the bin of n's gap.
-func gapBin(n Note) int {
-	if n.Sounding {
-		return 0
+const (
+	boundBins = 7
+	partBins  = 20
+	needBins  = 12
+)
+
+// Edges of the bins: ms, parts of the time between onsets, ms. A note that
+// sounds into the next has a gap of overlap.
+var (
+	boundEdges = [boundBins + 1]float64{-10, 0, 5, 10, 15, 20, 30, 45}
+	partEdges  = func() (e [partBins + 1]float64) {
+		for i := range e {
+			e[i] = float64(i) / partBins
+		}
+		e[partBins] = math.Nextafter(1, 2) // all of it
+		return e
+	}()
+	needEdges = [needBins + 1]float64{0, 10, 20, 30, 40, 55, 75, 100, 135, 180, 250, 400, 1000}
+)
+
+const overlap = -5.0 // ms
+
+// What a player is taken for before any note: how notes are parted, and times
+// of near and far moves. The times grow with the logarithm of the way, as Fitts'
+// law (1954) has it, and are far softer in their foot than his stylus times,
+// for a release is not the start of a move. Tuned on simulated players, as is
+// all in the tracker without a source.
+var (
+	usualBound  = [boundBins]float64{2, 1, 0.8, 0.6, 0.4, 0.3, 0.2}
+	usualParted = func() (u [partBins]float64) {
+		for i := range u {
+			u[i] = 0.35 * math.Exp(-3*float64(i)/partBins)
+		}
+		return u
+	}()
+	usualNeed = [moveClasses - 1][needBins]float64{
+		{0.4, 0.8, 1.5, 2, 3.5, 4, 4, 2.5, 1, 0.5, 0.2, 0.1},
+		{0.2, 0.4, 0.8, 1.2, 2.5, 4, 4, 4, 2, 1, 0.3, 0.1},
 	}
-	ms := float64(n.Gap) / float64(time.Millisecond)
-	for i, e := range gapEdges {
-		if ms <= e {
-			return i
+)
+
+// Floors, so that nothing is ruled out: the density of any gap without a move,
+// and the share of moves that take less than any time.
+const (
+	oddGap   = 1e-6 // a ms
+	oddSpeed = 2e-3
+)
+
+// gap is the silence before a note, and the time between the two onsets, in ms.
+type gap struct{ silent, between float64 }
+
+// gapTo is the gap to n from the note before it, struck at before.
+func gapTo(n Note, before time.Duration) gap {
+	g := gap{n.Gap.Seconds() * 1000, max(1, (n.At-before).Seconds()*1000)}
+	if n.Sounding {
+		g.silent = overlap
+	}
+	g.silent = min(g.silent, g.between)
+	return g
+}
+
+func (g gap) part() float64 { return max(0, g.silent) / g.between }
+
+// reading is what a gap says.
+type reading struct {
+	like   [moveClasses]float64     // its density, given each class of move
+	bound  float64                  // the part of like[0] that is bound notes, a ms
+	parted float64                  // and that is parted ones
+	needed [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
+}
+
+// trustNotes is how many notes it takes until gaps are read at half their
+// weight: a player's touch must be known before a gap says anything.
+const trustNotes = 3.0
+
+// read tells what g says of the hand after so many notes. The density of a gap
+// that is the longer of two is that of the one times the share of the other
+// below it, and the other way about.
+func (t *touch) read(g gap, notes float64) (r reading) {
+	bound, boundBelow, nb := density(boundEdges[:], t.bound[:], usualBound[:], g.silent)
+	parted, partedBelow, np := density(partEdges[:], t.parted[:], usualParted[:], g.part())
+	if g.silent < 0 {
+		parted = 0
+	}
+	r.bound = nb / (nb + np) * bound
+	r.parted = np / (nb + np) * parted / g.between
+	r.like[0] = r.bound + r.parted + oddGap
+	below := (nb*boundBelow + np*partedBelow) / (nb + np)
+	trust := notes / (notes + trustNotes)
+	for c := range t.need {
+		at, shorter, _ := density(needEdges[:], t.need[c][:], usualNeed[c][:], max(0, g.silent))
+		x := r.like[0]*max(shorter, oddSpeed) + at*below
+		r.needed[c] = at * below / x
+		r.like[c+1] = r.like[0] * math.Pow(x/r.like[0], trust)
+	}
+	return r
+}
+
+// density is that of x under counts and what is usual, by bins between edges e,
+// with the share of them below x and their sum.
+func density(e, counts, usual []float64, x float64) (at, below, n float64) {
+	for i, c := range counts {
+		c += usual[i]
+		n += c
+		switch {
+		case x >= e[i+1]:
+			below += c
+		case x >= e[i]:
+			at = c / (e[i+1] - e[i])
+			below += at * (x - e[i])
 		}
 	}
-	return gapBins - 1
+	return at / n, below / n, n
 }
 
-// usualGap is the share of gaps in each bin before a player is known.
-var usualGap = [gapBins]float64{0.25, 0.12, 0.10, 0.10, 0.10, 0.09, 0.08, 0.06, 0.05, 0.03, 0.02}
-
-// gapNeed is how readily a move of each class is made in a gap of each bin,
-// against staying: Fitts' law in shape (the time of a move grows with the
-// logarithm of its length), far softer in its foot than his stylus times, for
-// a release is not the start of a move.
-var gapNeed = [moveClasses][gapBins]float64{
-	{1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1},
-	{0.05, 0.05, 0.1, 0.25, 0.5, 0.8, 1, 1, 1, 1, 1},
-	{0.02, 0.02, 0.04, 0.1, 0.25, 0.6, 0.9, 1, 1, 1, 1},
+// learn takes a gap as it was read, and the probability of each class of move.
+func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64) {
+	usual := moves[0]
+	for c := range t.need {
+		x := moves[c+1] * r.needed[c]
+		t.need[c][bin(needEdges[:], g.silent)] += x
+		usual += moves[c+1] - x
+	}
+	if n := r.bound + r.parted; n > 0 {
+		t.bound[bin(boundEdges[:], g.silent)] += usual * r.bound / n
+		t.parted[bin(partEdges[:], g.part())] += usual * r.parted / n
+	}
 }
 
-// What usualGap and gapNeed count for against what was learnt, in notes and
-// in moves.
-const (
-	usualNotes = 10.0
-	needMoves  = 40.0
-)
+// bin is that of x between edges; what lies beyond them is in the outermost.
+func bin(edges []float64, x float64) int {
+	i := len(edges) - 2
+	for i > 0 && x < edges[i] {
+		i--
+	}
+	return i
+}
+
+// scale makes everything count x times what it did.
+func (t *touch) scale(x float64) {
+	for _, counts := range [][]float64{t.bound[:], t.parted[:], t.need[0][:], t.need[1][:]} {
+		for i := range counts {
+			counts[i] *= x
+		}
+	}
+}
 
 // openGap is how far a gap after an open string is read as after any other:
 // the string rings while the hand moves.
 const openGap = 0.5
-
-// gaps counts a player's gaps by class of move and bin, in expected notes.
-type gaps [moveClasses][gapBins]float64
-
-// likelihood is that of a gap in bin, given each class of move. Moves are
-// expected where the player's own usual gaps leave time for them, so whoever
-// plays short notes gives nothing away by it.
-func (g *gaps) likelihood(bin int) (l [moveClasses]float64) {
-	var usual [gapBins]float64
-	n := usualNotes
-	for _, x := range g[0] {
-		n += x
-	}
-	for i := range usual {
-		usual[i] = (g[0][i] + usualNotes*usualGap[i]) / n
-	}
-	l[0] = usual[bin]
-	for c := 1; c < moveClasses; c++ {
-		n, z := needMoves, 0.0
-		for i, x := range g[c] {
-			n += x
-			z += usual[i] * gapNeed[c][i]
-		}
-		l[c] = (g[c][bin] + needMoves*usual[bin]*gapNeed[c][bin]/z) / n
-	}
-	return l
-}

@@ -1,7 +1,5 @@
 package coach
 
-import "time"
-
 // Habits is what was learnt of a player. The zero value is nothing learnt.
 // Every field is a plain number or a list of them, fit for a profile file.
 type Habits struct {
@@ -9,16 +7,18 @@ type Habits struct {
 	Shifts float64 // expected shifts among them
 	Open   float64 // expected notes on open strings
 
-	// Expected notes by their gap, in bins that end at 0 (bound notes), 10, 20,
-	// 35, 60, 100, 160, 250, 400, 800 ms and beyond, for a hand that stayed, a
-	// move of one or two frets, and a longer one.
-	StayGaps [gapBins]float64
-	NearGaps [gapBins]float64
-	FarGaps  [gapBins]float64
+	// Expected notes by their touch: bound ones by the gap before the next, in
+	// bins that end at 0, 5, 10, 15, 20, 30 and 45 ms, and parted ones by the
+	// silent share of the time between onsets, in twentieths. Expected moves of
+	// one or two frets, and of more, by the time they took, in bins that end at
+	// 10, 20, 30, 40, 55, 75, 100, 135, 180, 250, 400 and 1000 ms.
+	Bound     [boundBins]float64
+	Parted    [partBins]float64
+	NearTimes [needBins]float64
+	FarTimes  [needBins]float64
 
-	// By style: reacting with the least moves, reacting freely, keeping to a
-	// string, planning, placed. Weight (they sum to one), notes that forced no
-	// move, and moves among them.
+	// By style (see styles): weight (they sum to one), notes that forced no move,
+	// and moves among them.
 	Weight [len(styles)]float64
 	Free   [len(styles)]float64
 	Moved  [len(styles)]float64
@@ -42,23 +42,29 @@ func (h Habits) Ahead() float64 {
 	return w
 }
 
-// UsualGap is the median gap before notes for which the hand stayed, to the
-// upper edge of its bin; 0 when nothing is learnt.
-func (h Habits) UsualGap() time.Duration {
-	n := 0.0
-	for _, x := range h.StayGaps {
-		n += x
+// Touch is the share of notes bound to the next, and the median of how much of
+// the time to the next note the others leave silent, both from 0 to 1 and 0
+// when nothing is learnt.
+func (h Habits) Touch() (bound, silent float64) {
+	b, p := sum(h.Bound[:]), sum(h.Parted[:])
+	if b+p == 0 {
+		return 0, 0
 	}
-	sum := 0.0
-	for i, x := range h.StayGaps[:gapBins-1] {
-		if sum += x; n > 0 && sum >= n/2 {
-			return time.Duration(gapEdges[i] * float64(time.Millisecond))
+	below := 0.0
+	for i, x := range h.Parted {
+		if below += x; p > 0 && below >= p/2 {
+			return b / (b + p), (float64(i) + 1 - (below-p/2)/x) / partBins
 		}
 	}
-	if n == 0 {
-		return 0
+	return b / (b + p), 0
+}
+
+func sum(counts []float64) float64 {
+	n := 0.0
+	for _, x := range counts {
+		n += x
 	}
-	return time.Duration(gapEdges[gapBins-2] * float64(time.Millisecond))
+	return n
 }
 
 // keptNotes bounds what earlier takes count for, in notes, so that a player
@@ -68,13 +74,8 @@ const keptNotes = 300.0
 // adopt starts the tracker from h.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
-	t.gaps = gaps{h.StayGaps, h.NearGaps, h.FarGaps}
-	keep := min(1, keptNotes/max(1, h.Notes))
-	for c := range t.gaps {
-		for i := range t.gaps[c] {
-			t.gaps[c][i] *= keep
-		}
-	}
+	t.touch = touch{h.Bound, h.Parted, [...][needBins]float64{h.NearTimes, h.FarTimes}}
+	t.touch.scale(min(1, keptNotes/max(1, h.Notes)))
 	known := h.Notes / (h.Notes + habitNotes)
 	for k, st := range styles {
 		t.weights[k] = (1-known)*st.prior + known*h.Weight[k]
@@ -94,10 +95,8 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 	if e.Place.String != 0 && e.Place.Fret == 0 {
 		h.Open += e.PlaceProbability
 	}
-	if f.bin >= 0 {
-		for c, x := range moves {
-			t.gaps[c][f.bin] += x
-		}
+	if f.link == struck {
+		t.touch.learn(f.gap, &f.reading, moves)
 	}
 	t.heard++
 	if t.heard >= t.relay {
@@ -105,14 +104,11 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 	}
 }
 
-// lays puts what was learnt in force. Notes in flight keep the layout they
-// were heard with, so the other one is filled; it was last used 16 notes ago
-// or more.
+// lays puts what was learnt in force for the notes to come.
 func (t *Tracker) lays() {
-	t.lay = 1 - t.lay
 	t.melody.lay()
 	for _, c := range t.casts {
-		c.lay(t.lay, t.melody)
+		c.lay(t.melody)
 	}
 	t.relay = t.heard + min(max(layLeast, t.heard/3), layMost)
 }
@@ -126,7 +122,7 @@ const (
 // Habits is what is known of the player: from before, and from this take.
 func (t *Tracker) Habits() Habits {
 	h := t.habits
-	h.StayGaps, h.NearGaps, h.FarGaps = t.gaps[0], t.gaps[1], t.gaps[2]
+	h.Bound, h.Parted, h.NearTimes, h.FarTimes = t.touch.bound, t.touch.parted, t.touch.need[0], t.touch.need[1]
 	copy(h.Weight[:], t.weights)
 	for k, c := range t.casts {
 		h.Free[k], h.Moved[k] = c.learnt.free, c.learnt.moved

@@ -4,7 +4,7 @@ import "math"
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
-const share = 0.002
+const share = 0.001
 
 // hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
@@ -26,6 +26,7 @@ func (t *Tracker) hear(f *frame) {
 	if f.link == struck && t.known(f.note) != 0 {
 		f.all /= t.told(f)
 	}
+	t.listen(f)
 	total, awake, prior := 0.0, 0.0, 0.0
 	for k := range t.casts {
 		f.heard[k] = false
@@ -78,8 +79,12 @@ func (t *Tracker) told(f *frame) float64 {
 		return 1
 	}
 	n := 0.0
-	for k := range t.tastes {
-		t.tastes[k] = max(t.tastes[k]*sum/p, tasteLeast)
+	for k, c := range t.casts {
+		if c.manner == placed {
+			t.tastes[k] = 0
+			continue
+		}
+		t.tastes[k] = max(t.tastes[k], tasteLeast*styles[k].prior*sum)
 		n += t.tastes[k]
 	}
 	for k := range t.tastes {
@@ -91,7 +96,7 @@ func (t *Tracker) told(f *frame) float64 {
 // toldLeast bounds what one odd string can say, tasteLeast what all of them can.
 const (
 	toldLeast  = 1e-4
-	tasteLeast = 1e-3
+	tasteLeast = 1e-2
 )
 
 // Styles that explain little sleep: after the first napStart notes they hear
@@ -99,9 +104,9 @@ const (
 // style believes.
 const (
 	napStart  = 256
-	napBurst  = 64
-	napEvery  = 512
-	napWeight = 0.08
+	napBurst  = 48
+	napEvery  = 1024
+	napWeight = 0.05
 )
 
 // rouse decides which styles hear f.

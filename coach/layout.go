@@ -15,35 +15,38 @@ type cast struct {
 	crossed  []float64   // factor of crossing d strings
 	from, to []int       // [fret] positions that cover it: from up to, not including, to
 	cover    [][]float64 // [fret][p] weight of playing fret at p
-	lays     [2]layout   // in force and next: notes in flight keep theirs
-	learnt   learnt
+	layout
+	learnt learnt
 }
 
 // layout is the part of the tables that what was learnt changes.
 type layout struct {
-	hold  float64      // weight of staying
-	land  [2][]float64 // reacting: [down, up][fret-p] factor of landing so
-	ways  [][]float64  // [fret][p*(to-from)+q-from] weight of going from p to q and playing fret there
-	reach [][]float64  // [fret][p] sum of ways
-	room  [][]float64  // placed: [pitch before][p] 1 / weight of every note playable at p
+	hold  float64             // weight of staying
+	land  [landings][]float64 // reacting: [down, up, free][fret-p] factor of landing so
+	ways  [][]float64         // [fret][p*(to-from)+q-from] weight of going from p to q and playing fret there
+	reach [][]float64         // [fret][p] sum of ways
+	room  [][]float64         // placed: [pitch before][p] 1 / weight of every note playable at p
 }
 
 // learnt counts what the player did in one role, in expected notes.
 type learnt struct {
-	free, moved float64      // notes that forced no move, and moves among them
-	landed      [2][]float64 // [down, up][fret-p] where the hand landed
+	free, moved float64             // notes that forced no move, and moves among them
+	landed      [landings][]float64 // [down, up, free][fret-p] where the hand landed
 }
 
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
 	movePrior   = 30.0 // notes
-	landPrior   = 12.0 // moves
+	landPrior   = 3.0  // moves
 	learntNotes = 500.0
 )
 
 func newCast(st style, n Neck, s System, m *melody) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}
+	if c.up == 0 {
+		c.up, c.down = c.width, 1 // the least move
+	}
 	c.np = n.Positions(c.width)
 	c.kern, c.liking, c.crossed = make([]float64, c.np+1), make([]float64, c.np), make([]float64, n.Strings())
 	for d := range c.kern {
@@ -59,24 +62,21 @@ func newCast(st style, n Neck, s System, m *melody) *cast {
 	for f := range c.cover {
 		c.span(f)
 	}
-	for i := range c.lays {
-		l := &c.lays[i]
-		l.reach = grid(n.Frets+1, c.np)
-		l.ways = make([][]float64, n.Frets+1)
-		for f := range l.ways {
-			l.ways[f] = make([]float64, c.np*(c.to[f]-c.from[f]))
-		}
-		if st.manner == placed {
-			l.room = grid(128, c.np)
-		}
-		for dir := range l.land {
-			l.land[dir] = make([]float64, c.width+2)
-		}
+	c.reach = grid(n.Frets+1, c.np)
+	c.ways = make([][]float64, n.Frets+1)
+	for f := range c.ways {
+		c.ways[f] = make([]float64, c.np*(c.to[f]-c.from[f]))
+	}
+	if st.manner == placed {
+		c.room = grid(128, c.np)
+	}
+	for way := range c.land {
+		c.land[way] = make([]float64, c.width+1)
 	}
 	for dir := range c.learnt.landed {
-		c.learnt.landed[dir] = make([]float64, c.width+2)
+		c.learnt.landed[dir] = make([]float64, c.width+1)
 	}
-	c.lay(0, m)
+	c.lay(m)
 	return c
 }
 
@@ -108,13 +108,12 @@ func (c *cast) span(f int) {
 	c.from[f], c.to[f] = lo, hi
 }
 
-// lay fills layout i from what has been learnt.
-func (c *cast) lay(i int, m *melody) {
-	l := &c.lays[i]
+// lay fills the layout from what has been learnt.
+func (c *cast) lay(m *melody) {
 	move := (c.move*movePrior + c.learnt.moved) / (movePrior + c.learnt.free)
 	move = min(max(move, 1e-4), 0.9)
-	l.hold = 1 - move
-	c.layLanding(l)
+	c.hold = 1 - move
+	c.layLanding()
 	for p := range c.np {
 		all := math.SmallestNonzeroFloat32
 		for q := range c.np {
@@ -123,34 +122,26 @@ func (c *cast) lay(i int, m *melody) {
 			}
 		}
 		for f := range c.cover {
-			// A note that lies in the window forces nothing. Planning and
-			// placed hands move by a probability that sums to one over the
-			// neck; reacting hands are normalised later, over what they reach.
-			part := move / all
-			if c.manner == reacting && f > 0 {
-				if part = c.force; c.cover[f][p] == 1 {
-					part = move
-				}
-			}
 			lo, hi := c.from[f], c.to[f]
-			row := l.ways[f][p*(hi-lo) : (p+1)*(hi-lo)]
-			sum := 0.0
-			for q := lo; q < hi; q++ {
-				x := l.hold * c.cover[f][p]
-				if q != p {
-					x = part * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
-					if c.manner == reacting && f > 0 && f-q >= 0 && f-q < c.width+2 {
-						x *= l.land[direction(p, q)][f-q]
+			row := c.ways[f][p*(hi-lo) : (p+1)*(hi-lo)]
+			if c.manner == reacting && f > 0 {
+				c.layReaction(f, p, move, row)
+			} else {
+				for q := lo; q < hi; q++ {
+					if row[q-lo] = c.hold * c.cover[f][p]; q != p {
+						row[q-lo] = move / all * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
 					}
 				}
-				row[q-lo] = x
+			}
+			sum := 0.0
+			for _, x := range row {
 				sum += x
 			}
-			l.reach[f][p] = sum
+			c.reach[f][p] = sum
 		}
 	}
 	if c.manner == placed {
-		c.layRoom(l, m)
+		c.layRoom(m)
 	}
 	if c.learnt.free > learntNotes {
 		c.learnt.moved *= learntNotes / c.learnt.free
@@ -158,28 +149,63 @@ func (c *cast) lay(i int, m *melody) {
 	}
 }
 
-// layLanding fills the landing factors: they sum to one over where a note can
-// lie in or beside the window.
-func (c *cast) layLanding(l *layout) {
-	for dir, row := range l.land {
-		n, sum := 0.0, 0.0
-		for o := range row {
-			further := o - 1 // frets beyond the least move, going down
-			if dir == 1 {
-				further = c.width - o
-			}
-			row[o] = math.Pow(c.lead, float64(max(0, further)))
-			sum += row[o]
-			n += c.learnt.landed[dir][o]
+// layReaction fills row with where a hand at p goes to play fret: a note in the
+// window leaves it there but for a free move, any other forces it as far as it
+// must and on to where it likes to land.
+func (c *cast) layReaction(fret, p int, move float64, row []float64) {
+	lo := c.from[fret]
+	land := c.land[c.landing(fret, p)]
+	forced := c.cover[fret][p] < 1
+	part := move
+	if forced {
+		least := max(1, p-(fret-1), fret-c.width-p) // frets; a system with holes may go just one
+		part = c.force * c.kern[least]
+	}
+	inside, outside := 0.0, 0.0 // of the window
+	for j := range row {
+		q := lo + j
+		row[j] = land[min(max(1, fret-q), c.width)]
+		switch {
+		case q == p:
+		case c.cover[fret][q] == 1:
+			inside += row[j]
+		default:
+			outside += row[j]
 		}
-		for o := range row {
-			row[o] = (row[o]/sum*landPrior + c.learnt.landed[dir][o]) / (landPrior + n)
+	}
+	if inside == 0 {
+		inside = outside
+	}
+	for j := range row {
+		q := lo + j
+		if row[j] *= part / inside * c.cover[fret][q]; q == p {
+			row[j] = c.hold * c.cover[fret][p]
+		}
+	}
+}
+
+// layLanding fills the landing factors: they sum to one over the fingers. What
+// a style takes for granted is that the leading finger lands on the note, and
+// any other the less the further from it.
+func (c *cast) layLanding() {
+	for way, row := range c.land {
+		lead := [...]int{downward: c.down, upward: c.up, unforced: 0}[way]
+		n, sum := 0.0, 0.0
+		for o := 1; o <= c.width; o++ {
+			if row[o] = 1; lead > 0 {
+				row[o] = math.Pow(c.lead, float64(abs(o-lead)))
+			}
+			sum += row[o]
+			n += c.learnt.landed[way][o]
+		}
+		for o := 1; o <= c.width; o++ {
+			row[o] = (row[o]/sum*landPrior + c.learnt.landed[way][o]) / (landPrior + n)
 		}
 	}
 }
 
 // layRoom fills the rooms of a placed style from the melody in force.
-func (c *cast) layRoom(l *layout, m *melody) {
+func (c *cast) layRoom(m *melody) {
 	for before := m.low; before <= m.high; before++ {
 		for p := range c.np {
 			sum := 0.0
@@ -189,17 +215,28 @@ func (c *cast) layRoom(l *layout, m *melody) {
 					sum += c.cover[f][p] * m.weight(before, open+f)
 				}
 			}
-			l.room[before][p] = 1 / sum
+			c.room[before][p] = 1 / sum
 		}
 	}
 }
 
-// direction is 1 for a move up the neck, 0 for one down.
-func direction(p, q int) int {
-	if q > p {
-		return 1
+// A hand lands going down, going up, or of its own will.
+const (
+	downward = iota
+	upward
+	unforced
+	landings
+)
+
+// landing is how a hand at p that plays fret elsewhere has come there.
+func (c *cast) landing(fret, p int) int {
+	switch {
+	case c.cover[fret][p] == 1:
+		return unforced
+	case fret > p:
+		return upward
 	}
-	return 0
+	return downward
 }
 
 // grid returns rows slices of cols zeros, one block of memory.

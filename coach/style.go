@@ -20,32 +20,47 @@ const (
 // style is one way of playing: the parameters of one hidden Markov model over
 // strings and positions. All were tuned on simulated players (see Tracker).
 type style struct {
-	manner manner
-	prior  float64 // weight before anything is heard
-	move   float64 // probability of a move that the note does not force
-	fall   float64 // factor a fret of distance
-	cross  float64 // factor a string crossed
-	open   float64 // weight of an open string against a fretted place
-	extend float64 // weight of a place one fret outside the window against one inside
-	force  float64 // reacting: weight of a move to reach a string, against one that needs none
-	lead   float64 // reacting: factor a fret of going further than the nearest finger
+	manner   manner
+	prior    float64 // weight before anything is heard
+	move     float64 // probability of a move that the note does not force
+	fall     float64 // factor a fret of distance
+	cross    float64 // factor a string crossed
+	open     float64 // weight of an open string against a fretted place
+	extend   float64 // weight of a place one fret outside the window against one inside
+	force    float64 // reacting: weight of a move to reach a string, against one that needs none
+	up, down int     // reacting: the fingers that lead, counted from the first; 0 for the least move
+	lead     float64 // reacting: factor a fret of going further than the nearest finger
 }
 
-// styles is the bank that every tracker weighs.
-var styles = [...]style{
-	// moves as little as it must, and only when no string has the note in the window
-	{manner: reacting, prior: 0.23, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
-	// moves by force too, but lands anywhere
-	{manner: reacting, prior: 0.10, move: 0.01, fall: 0.9, cross: 0.5, open: 0.8, extend: 0.005, force: 0.05, lead: 1},
-	// keeps to a string and moves along it
-	{manner: reacting, prior: 0.03, move: 0.01, fall: 0.6, cross: 0.03, open: 0.8, extend: 0.01, force: 0.1, lead: 0.3},
-	// moves as little as it must, and lands surely
-	{manner: reacting, prior: 0.2, move: 0.001, fall: 0.35, cross: 0.5, open: 0.8, extend: 0.0001, force: 0.003, lead: 0.05},
-	// plans
-	{manner: planning, prior: 0.32, move: 0.03, fall: 0.75, cross: 0.6, open: 0.8, extend: 0.005},
-	// plays in a window
-	{manner: placed, prior: 0.12, move: 0.03, fall: 0.8, cross: 1, open: 0.5, extend: 0.01},
-}
+// leaders is up to which finger a style may prefer to lead its moves with.
+const leaders = 4
+
+// styles is the bank that every tracker weighs. Its weights sum to one.
+var styles = func() (all [5 + leaders*leaders - 1]style) {
+	bank := append(all[:0],
+		// moves as little as it must, and only when no string has the note in the window
+		style{manner: reacting, prior: 0.25, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
+		// keeps to a string and moves along it
+		style{manner: reacting, prior: 0.03, move: 0.01, fall: 0.6, cross: 0.03, open: 0.8, extend: 0.01, force: 0.1, lead: 1},
+		// moves as little as it must, and lands surely
+		style{manner: reacting, prior: 0.22, move: 0.001, fall: 0.35, cross: 0.5, open: 0.8, extend: 0.0001, force: 0.003, lead: 0.05},
+		// plans
+		style{manner: planning, prior: 0.35, move: 0.03, fall: 0.75, cross: 0.6, open: 0.8, extend: 0.005},
+		// plays in a window
+		style{manner: placed, prior: 0.135, move: 0.03, fall: 0.8, cross: 1, open: 0.5, extend: 0.01},
+	)
+	// leads its moves with fingers of its own along a string: any two but those
+	// that move the least
+	for up := 1; up <= leaders; up++ {
+		for down := 1; down <= leaders; down++ {
+			if up != leaders || down != 1 {
+				bank = append(bank, style{manner: reacting, prior: 0.001, move: 0.01, fall: 0.9, cross: 0.03, open: 0.8, extend: 0.001, force: 0.2,
+					up: up, down: down, lead: 0.1})
+			}
+		}
+	}
+	return all
+}()
 
 // low is the factor a fret by which a hand that moves would rather be lower.
 const low = 0.95

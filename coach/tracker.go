@@ -65,7 +65,7 @@ type Tracker struct {
 	melody *melody
 
 	habits  Habits
-	gaps    gaps
+	touch   touch
 	weights []float64 // [style] posterior
 	prior   []float64 // [style] where weights return to
 	asleep  []bool    // [style] does not hear
@@ -73,7 +73,6 @@ type Tracker struct {
 	idle    float64   // weight up to which a style is heard but not asked
 	heard   int       // notes settled since the last Forget
 	relay   int       // heard at which to lay again
-	lay     int       // layout in force
 
 	frames    [settleNotes + 2]*frame
 	count     int // notes heard
@@ -89,9 +88,9 @@ type Tracker struct {
 	fretted Note // last note that cannot be an open string
 	framed  bool // there was one
 
-	pos, before, strs, share []float64 // scratch
-	mass                     float64
-	rivals                   []*rival
+	pos, before, strs, there, share []float64 // scratch
+	mass                            float64
+	rivals                          []*rival
 }
 
 // NewTracker returns a tracker for a player with habits h. It panics if n is
@@ -112,14 +111,14 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), asleep: make([]bool, len(styles)), tastes: make([]float64, len(styles)),
 		share: make([]float64, len(styles)), idle: idle, relay: layLeast}
 	for k := range t.tastes {
-		t.tastes[k] = 1 / float64(len(styles))
+		t.tastes[k] = styles[k].prior
 	}
 	t.adopt(h)
 	t.set(s)
 	for k, c := range t.casts {
 		keep := min(1, keptNotes/max(1, h.Free[k]))
 		c.learnt.free, c.learnt.moved = keep*h.Free[k], keep*h.Moved[k]
-		c.lay(t.lay, t.melody)
+		c.lay(t.melody)
 	}
 	return t
 }
@@ -149,8 +148,11 @@ func (t *Tracker) invite() {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np), joint: make([]float64, np), negligible: negligible, ahead: grid(ns, np)}
-	t.melody, t.lay = newMelody(t.neck), 0
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), negligible: negligible}
+	for i := range t.trellis.gaps {
+		t.trellis.gaps[i] = make([]float64, 2*(np+nearFrets)+1)
+	}
+	t.melody = newMelody(t.neck)
 	for _, st := range styles {
 		t.casts = append(t.casts, newCast(st, t.neck, s, t.melody))
 	}
@@ -158,7 +160,7 @@ func (t *Tracker) set(s System) {
 		t.frames[i] = newFrame(len(styles), np, ns)
 		t.frames[i].after = newFrame(len(styles), np, ns)
 	}
-	t.pos, t.before, t.strs = make([]float64, np), make([]float64, np), make([]float64, ns)
+	t.pos, t.before, t.strs, t.there = make([]float64, np), make([]float64, np), make([]float64, ns), make([]float64, ns)
 	t.framed = false
 }
 
@@ -176,7 +178,7 @@ func (t *Tracker) note(n Note) {
 	t.logBefore = t.log
 	t.Advance(n.At)
 	f := t.frame(t.count)
-	f.note, f.index, f.lay, f.anchor, f.settled = n, t.count, t.lay, 0, false
+	f.note, f.index, f.anchor, f.settled = n, t.count, 0, false
 	f.from = nil
 	if t.count > 0 {
 		b := t.frame(t.count - 1)
@@ -229,8 +231,8 @@ func (t *Tracker) known(n Note) int {
 // join decides how f hangs together with the note before it.
 func (t *Tracker) join(f *frame) {
 	n, b := f.note, f.from
-	f.bin, f.sure, f.melody, f.all = -1, false, 1, 1
-	f.read(t.np, [moveClasses]float64{1, 1, 1})
+	f.sure, f.melody, f.all = false, 1, 1
+	f.read([moveClasses]float64{1, 1, 1})
 	switch {
 	case f.link == placeless:
 		return
@@ -241,8 +243,9 @@ func (t *Tracker) join(f *frame) {
 	case t.count > 0 && n.Together(t.grip):
 		f.link = gripped
 	default:
-		f.bin = gapBin(n)
-		f.read(t.np, t.gaps.likelihood(f.bin))
+		f.gap = gapTo(n, b.note.At)
+		f.reading = t.touch.read(f.gap, t.habits.Notes)
+		f.read(f.reading.like)
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
 		t.melody.hear(b.pitch, f.pitch)
 	}
@@ -368,7 +371,7 @@ func (t *Tracker) Anchor(position int) {
 		return
 	}
 	f := t.frame(t.count - 1)
-	if !f.settled && f.anchor == 0 && f.mask(position-1, t.casts, t.weights) {
+	if !f.settled && f.anchor == 0 && t.mask(f, position-1, t.weights) {
 		total := 0.0
 		for _, w := range t.weights {
 			total += w

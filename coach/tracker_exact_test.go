@@ -25,7 +25,7 @@ type paths struct {
 type heardNote struct {
 	Note
 	link        link
-	gap         [2][]float64
+	gap         movesHeard
 	melody, all float64
 	tune        melody
 }
@@ -61,20 +61,25 @@ func (p *paths) states(i int) (all []state) {
 	return all
 }
 
-// land is the factor of landing on a note with the hand at b after a at.
+// land is how readily a hand that leaves a for b's fret lands on it as b does,
+// before it is compared with the other ways to land.
 func (p *paths) land(a, b state) float64 {
 	w := p.system.Width()
-	further := func(o int) float64 {
-		if b.pos > a.pos {
-			return math.Pow(p.style.lead, math.Max(0, float64(w-o)))
+	lead := 0
+	switch {
+	case p.cover(b.fret, a.pos) == 1:
+		return 1
+	case b.fret-1 > a.pos:
+		if lead = p.style.up; lead == 0 {
+			lead = w
 		}
-		return math.Pow(p.style.lead, math.Max(0, float64(o-1)))
+	default:
+		if lead = p.style.down; lead == 0 {
+			lead = 1
+		}
 	}
-	sum := 0.0
-	for o := range w + 2 {
-		sum += further(o)
-	}
-	return further(b.fret-b.pos) / sum
+	finger := min(max(b.fret-b.pos, 1), w)
+	return math.Pow(p.style.lead, math.Abs(float64(finger-lead)))
 }
 
 // way is the weight of going from a to b, before strings and gaps.
@@ -83,21 +88,41 @@ func (p *paths) way(a, b state) float64 {
 	if a.pos == b.pos {
 		return (1 - st.move) * p.cover(b.fret, b.pos)
 	}
+	if st.manner == reacting && b.fret > 0 {
+		x := st.move
+		if p.cover(b.fret, a.pos) < 1 {
+			least := p.np
+			for q := range p.np {
+				if p.cover(b.fret, q) == 1 {
+					least = min(least, abs(q-a.pos))
+				}
+			}
+			x = st.force * math.Pow(st.fall, float64(least-1))
+		}
+		inside, outside := 0.0, 0.0 // of the window
+		for q := range p.np {
+			to := state{b.str, b.fret, q}
+			switch c := p.cover(b.fret, q); {
+			case q == a.pos || c == 0:
+			case c == 1:
+				inside += p.land(a, to)
+			default:
+				outside += p.land(a, to)
+			}
+		}
+		all := inside
+		if all == 0 {
+			all = outside
+		}
+		return x * p.land(a, b) / all * p.cover(b.fret, b.pos)
+	}
 	all := 0.0
 	for q := range p.np {
 		if q != a.pos {
 			all += math.Pow(st.fall, math.Abs(float64(q-a.pos))-1) * math.Pow(low, float64(q))
 		}
 	}
-	part := st.move / all
-	if st.manner == reacting && b.fret > 0 {
-		part = st.force
-		if p.cover(b.fret, a.pos) == 1 {
-			part = st.move
-		}
-		part *= p.land(a, b)
-	}
-	return part * math.Pow(st.fall, math.Abs(float64(b.pos-a.pos))-1) * math.Pow(low, float64(b.pos)) * p.cover(b.fret, b.pos)
+	return st.move / all * math.Pow(st.fall, math.Abs(float64(b.pos-a.pos))-1) * math.Pow(low, float64(b.pos)) * p.cover(b.fret, b.pos)
 }
 
 func (p *paths) cross(a, b state) float64 {
@@ -149,7 +174,7 @@ func (p *paths) step(i int, a, b state) (with, without float64) {
 		}
 		x /= sum
 	}
-	return x * n.gap[ringing][p.np+b.pos-a.pos], x
+	return x * n.gap[ringing][class(b.pos-a.pos)], x
 }
 
 // enumeration is what all paths say.
@@ -252,7 +277,7 @@ func exact(t *testing.T, take []Note, system System) {
 	for i, n := range take {
 		tr.Note(n)
 		f := tr.frame(i)
-		heard = append(heard, heardNote{n, f.link, [2][]float64{append([]float64{}, f.gap[0]...), append([]float64{}, f.gap[1]...)}, f.melody, f.all, *tr.melody})
+		heard = append(heard, heardNote{n, f.link, f.moves, f.melody, f.all, *tr.melody})
 		total, sum := 0.0, 0.0
 		for k, m := range models {
 			if m.notes = heard; i > 0 {

@@ -1,16 +1,21 @@
 package coach
 
-// trellis runs every style forward and backward over frames. One step costs
-// cells times positions a string that the next note can take, which is
-// positions times strings: a fretted note lies under no more than width+2
-// positions a string.
+// trellis runs every style forward and backward over frames. Going forward, a
+// step weighs each way from what is left of the note before to the places of
+// this one, at most width+2 positions a string for a fretted note, and keeps
+// the weights of those ways that matter: everything that looks back over them
+// is a product of a few cells with a few.
 type trellis struct {
 	np, ns int
 	open   []int
 	casts  []*cast
-	joint  []float64   // scratch, [position]
-	acc    []float64   // scratch, [position]
-	ahead  [][]float64 // scratch, [span][position]
+
+	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap
+	dense []float64    // scratch, [cell before][place and position]
+	leave []float64    // scratch, [cell before]
+	mass  []float64    // scratch, [cell before]
+	acc   []float64    // scratch, [place and position]
+	kept  []int        // scratch, columns of dense that are kept
 
 	negligible float64 // filtered probability up to which a cell is forgotten
 }
@@ -26,14 +31,6 @@ const negligible = 2e-3
 
 // crossing is the factor from span b to span s into f.
 func (c *cast) crossing(f *frame, b, s *span) float64 {
-	if f.link == struck {
-		return c.crossed[abs(b.str-s.str)]
-	}
-	return c.bentCrossing(f, b, s)
-}
-
-// bentCrossing is crossing for grips and slides.
-func (c *cast) bentCrossing(f *frame, b, s *span) float64 {
 	same := b.str == s.str
 	switch {
 	case f.link == gripped && same:
@@ -46,67 +43,108 @@ func (c *cast) bentCrossing(f *frame, b, s *span) float64 {
 	return c.crossed[abs(b.str-s.str)]
 }
 
-// ways is the weight of going from cell x to every position of s, up to the
-// gap: the first at s.lo.
-func (t *trellis) ways(c *cast, f *frame, x *cell, s *span) []float64 {
-	n := s.hi - s.lo
-	row := c.lays[f.lay].ways[s.fret][x.pos*n : (x.pos+1)*n]
-	if f.link == struck {
-		return row
+// weigh fills t.dense with the weight of every way from b's cells into f, a row
+// for each cell of all places of f one after the other, and t.mass with the
+// probability that style k gives to f's strings from there, before it has heard
+// the gap.
+func (t *trellis) weigh(k int, b, f *frame) {
+	c, from := t.casts[k], b.cells[k]
+	width := f.width()
+	t.dense = grown(t.dense, len(from)*width)
+	t.mass, t.leave = grown(t.mass, len(from)), grown(t.leave, len(from))
+	t.leaving(c, b, f, from)
+	var room []float64
+	if c.manner == placed && f.link == struck {
+		room = c.room[b.pitch]
 	}
-	return t.bent(c, f, x, s, row)
+	at := 0
+	for si := range f.spans {
+		s := &f.spans[si]
+		n := s.hi - s.lo
+		ways := c.ways[s.fret]
+		for i := range from {
+			x := &from[i]
+			o := &b.spans[x.span]
+			row := ways[x.pos*n : x.pos*n+n]
+			out := t.dense[i*width+at : i*width+at+n]
+			gap := t.gaps[o.ringing()][t.np+nearFrets+s.lo-x.pos:][:len(out)]
+			a := t.leave[i] * c.crossing(f, o, s)
+			for j, w := range row[:len(out)] {
+				out[j] = a * w * gap[j]
+			}
+			if room != nil {
+				r := room[s.lo:s.hi][:len(out)]
+				for j := range out {
+					out[j] *= r[j]
+				}
+			}
+			if f.link != struck {
+				c.bend(f, x, s, a, out)
+			}
+		}
+		at += n
+	}
 }
 
-// bent is row as grips and slides bend it, in t.acc.
-func (t *trellis) bent(c *cast, f *frame, x *cell, s *span, row []float64) []float64 {
-	bent := t.acc[:len(row)]
-	for j := range bent {
-		bent[j] = row[j]
+// leaving fills t.mass, and t.leave with what normalises a reacting hand: the
+// factor of leaving each cell.
+func (t *trellis) leaving(c *cast, b, f *frame, from []cell) {
+	reach := c.reach
+	for i := range from {
+		t.leave[i], t.mass[i] = 1, 1
+		if c.manner == placed || f.link != struck {
+			continue
+		}
+		x, sum := &from[i], 0.0
+		str := b.spans[x.span].str
+		for si := range f.spans {
+			s := &f.spans[si]
+			sum += c.crossed[abs(str-s.str)] * reach[s.fret][x.pos]
+		}
+		if c.manner == reacting {
+			t.leave[i] = 1 / sum
+		} else {
+			t.mass[i] = sum
+		}
+	}
+}
+
+// listen lays out the likelihoods of f's gap by how far the hand moves. It is
+// called before weigh, once for all styles.
+func (t *trellis) listen(f *frame) {
+	for open := range t.gaps {
+		g, l := t.gaps[open], &f.moves[open]
+		for i := range g {
+			g[i] = l[2]
+		}
+		near := g[t.np : t.np+2*nearFrets+1]
+		for i := range near {
+			near[i] = l[1]
+		}
+		g[t.np+nearFrets] = l[0]
+	}
+}
+
+// bend changes out, the ways from cell x to s with the factor a in them, as
+// grips and slides ask.
+func (c *cast) bend(f *frame, x *cell, s *span, a float64, out []float64) {
+	for j := range out {
 		switch q := s.lo + j; {
 		case f.link == gripped && q != x.pos:
-			bent[j] *= gripBreak
+			out[j] *= gripBreak
 		case f.link == slid && q-x.pos == f.note.Slide:
-			bent[j] = c.cover[s.fret][q]
+			out[j] = a * c.cover[s.fret][q]
 		case f.link == slid:
-			bent[j] *= slideBreak
+			out[j] *= slideBreak
 		}
 	}
-	return bent
-}
-
-// leave sets the factor of leaving each cell of b for f, and returns the
-// probability that style k gave to f's strings before it heard the gap.
-func (t *trellis) leave(k int, b, f *frame) (mass float64) {
-	c := t.casts[k]
-	cells := b.cells[k]
-	if c.manner == placed || f.link != struck {
-		for i := range cells {
-			cells[i].leave = 1
-		}
-		return 1
-	}
-	reach := c.lays[f.lay].reach
-	for i := range cells {
-		x := &cells[i]
-		sum := 0.0
-		for _, s := range f.spans {
-			sum += c.crossed[abs(b.spans[x.span].str-s.str)] * reach[s.fret][x.pos]
-		}
-		x.leave = 1
-		if c.manner == reacting {
-			x.leave = 1 / sum
-			sum = 1
-		}
-		mass += x.p * sum
-	}
-	return mass
 }
 
 // string is the probability that style k, with its belief in b, gives to the
 // one string of f given its pitch.
 func (t *trellis) string(k int, b, f *frame) float64 {
 	c := t.casts[k]
-	reach := c.lays[f.lay].reach
+	reach := c.reach
 	p, sum := 0.0, 0.0
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
@@ -133,49 +171,46 @@ func (t *trellis) string(k int, b, f *frame) float64 {
 // forward carries style k's belief from b into f and returns the likelihood
 // of f's note and gap: 0 if the style finds no way there.
 func (t *trellis) forward(k int, b, f *frame) float64 {
-	c := t.casts[k]
-	mass := t.leave(k, b, f)
-	from, cells := b.cells[k], f.cells[k][:0]
-	room := t.room(c, b, f)
+	c, from := t.casts[k], b.cells[k]
+	t.weigh(k, b, f)
+	width := f.width()
+	acc := t.acc[:width]
+	clear(acc)
+	mass := 0.0
+	for i := range from {
+		p := from[i].p
+		mass += p * t.mass[i]
+		for j, w := range t.dense[i*width:][:len(acc)] {
+			acc[j] += p * w
+		}
+	}
 	total := 0.0
-	for si := range f.spans {
-		s := &f.spans[si]
-		acc := t.ahead[si][:s.hi-s.lo]
-		clear(acc)
-		for i := range from {
-			x := &from[i]
-			o := &b.spans[x.span]
-			a := x.p * x.leave * c.crossing(f, o, s)
-			row := t.ways(c, f, x, s)[:len(acc)]
-			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(acc)]
-			for j := range acc {
-				acc[j] += a * row[j] * gap[j]
-			}
-		}
-		if room != nil {
-			for j, r := range room[s.lo:s.hi] {
-				acc[j] *= r
-			}
-		}
-		for _, x := range acc {
-			total += x
-		}
+	for _, x := range acc {
+		total += x
 	}
 	f.total[k] = total
-	f.cells[k] = cells
-	if !(total > 0) {
-		return 0
-	}
-	norm := 1 / total
-	for si := range f.spans {
-		s := &f.spans[si]
-		for j, x := range t.ahead[si][:s.hi-s.lo] {
-			if x *= norm; x > t.negligible {
-				cells = append(cells, cell{pos: s.lo + j, span: si, p: x})
+	cells, kept := f.cells[k][:0], t.kept[:0]
+	if total > 0 {
+		norm, j := 1/total, 0
+		for i := range f.spans {
+			for q := f.spans[i].lo; q < f.spans[i].hi; q++ {
+				if p := acc[j] * norm; p > t.negligible {
+					cells = append(cells, cell{pos: q, span: i, p: p})
+					kept = append(kept, j)
+				}
+				j++
 			}
 		}
 	}
-	f.cells[k] = cells
+	f.cells[k], t.kept = cells, kept
+	ways := grown(f.ways[k], len(from)*len(kept))
+	f.ways[k] = ways
+	for i := range from {
+		row, out := t.dense[i*width:][:width], ways[i*len(kept):][:len(kept)]
+		for n, j := range kept {
+			out[n] = row[j]
+		}
+	}
 	switch {
 	case f.link != struck:
 		return total
@@ -185,33 +220,16 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 	return total * f.melody / (mass * f.all)
 }
 
-// room is what normalises a placed style over what could have been played at
-// each position, or nil.
-func (t *trellis) room(c *cast, b, f *frame) []float64 {
-	if c.manner == placed && f.link == struck {
-		return c.lays[f.lay].room[b.pitch]
+// grown is s with room for n values, which are any.
+func grown(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return make([]float64, n, 2*n)
 	}
-	return nil
-}
-
-// spread lays f's messages out by span and position, for backward and pairs.
-func (t *trellis) spread(k int, b, f *frame) {
-	room := t.room(t.casts[k], b, f)
-	for si := range f.spans {
-		s := &f.spans[si]
-		clear(t.ahead[si][:s.hi-s.lo])
-	}
-	for _, x := range f.cells[k] {
-		if room != nil {
-			x.beta *= room[x.pos]
-		}
-		t.ahead[x.span][x.pos-f.spans[x.span].lo] = x.beta
-	}
+	return s[:n]
 }
 
 // backward carries style k's message from f to b.
 func (t *trellis) backward(k int, b, f *frame) {
-	c := t.casts[k]
 	cells := b.cells[k]
 	if f.link == placeless {
 		for i := range cells {
@@ -219,23 +237,14 @@ func (t *trellis) backward(k int, b, f *frame) {
 		}
 		return
 	}
-	t.spread(k, b, f)
+	ahead, ways := f.cells[k], f.ways[k]
 	for i := range cells {
-		x := &cells[i]
-		o := &b.spans[x.span]
 		sum := 0.0
-		for si := range f.spans {
-			s := &f.spans[si]
-			ahead := t.ahead[si][:s.hi-s.lo]
-			row := t.ways(c, f, x, s)[:len(ahead)]
-			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
-			dot := 0.0
-			for j := range ahead {
-				dot += row[j] * gap[j] * ahead[j]
-			}
-			sum += dot * c.crossing(f, o, s)
+		for j, w := range ways[:len(ahead)] {
+			sum += w * ahead[j].beta
 		}
-		x.beta = sum * x.leave
+		cells[i].beta = sum
+		ways = ways[len(ahead):]
 	}
 }
 
@@ -244,41 +253,18 @@ func (t *trellis) backward(k int, b, f *frame) {
 // a weight above zero the style learns from it.
 func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]float64) {
 	c, b := t.casts[k], f.from
-	t.spread(k, b, f)
+	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
-	if f.link != struck {
-		weight = 0
-	}
+	learning := weight > 0 && f.link == struck
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
-		o := &b.spans[x.span]
-		for si := range f.spans {
-			s := &f.spans[si]
-			ahead := t.ahead[si][:s.hi-s.lo]
-			row := t.ways(c, f, x, s)[:len(ahead)]
-			gap := f.gap[o.ringing()][t.np+s.lo-x.pos:][:len(ahead)]
-			a := norm * x.p * x.leave * c.crossing(f, o, s)
-			joint := t.joint[:len(ahead)]
-			sum := 0.0
-			for j := range ahead {
-				y := a * row[j] * gap[j] * ahead[j]
-				joint[j] = y
-				sum += y
-			}
-			at := x.pos - s.lo // of staying in joint
-			stay, near := 0.0, 0.0
-			for j := max(0, at-nearFrets); j <= min(len(joint)-1, at+nearFrets); j++ {
-				if j == at {
-					stay = joint[j]
-				} else {
-					near += joint[j]
-				}
-			}
-			p[0] += stay
-			p[1] += near
-			p[2] += max(0, sum-stay-near)
-			if weight > 0 {
-				c.learn(s, x.pos, joint, sum, stay, weight)
+		a := norm * x.p
+		for j, w := range ways[i*len(ahead):][:len(ahead)] {
+			to := &ahead[j]
+			y := a * w * to.beta
+			p[class(to.pos-x.pos)] += y
+			if learning && y > learnLeast {
+				c.learn(f.spans[to.span].fret, x.pos, to.pos, weight*y)
 			}
 		}
 	}
@@ -290,20 +276,24 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]floa
 	return p
 }
 
-// learn counts a hand that went from position p to those of joint for a note
-// at s: in all sum, stay of it nowhere.
-func (c *cast) learn(s *span, p int, joint []float64, sum, stay, weight float64) {
+// learnLeast is how probable a way must be to teach anything.
+const learnLeast = 1e-3
+
+// learn counts a hand that went from position p to q for a note at fret, y
+// times.
+func (c *cast) learn(fret, p, q int, y float64) {
 	l := &c.learnt
-	if c.manner != reacting || s.fret == 0 || c.cover[s.fret][p] == 1 {
-		l.free += weight * sum
-		l.moved += weight * (sum - stay)
+	free := c.manner != reacting || fret == 0 || c.cover[fret][p] == 1
+	if free {
+		l.free += y
 	}
-	if c.manner != reacting || s.fret == 0 || sum-stay < 1e-9 {
+	if p == q {
 		return
 	}
-	for j, y := range joint {
-		if q := s.lo + j; q != p && s.fret-q >= 0 && s.fret-q < c.width+2 {
-			l.landed[direction(p, q)][s.fret-q] += weight * y
-		}
+	if free {
+		l.moved += y
+	}
+	if c.manner == reacting && fret > 0 && fret-q >= 1 && fret-q <= c.width {
+		l.landed[c.landing(fret, p)][fret-q] += y
 	}
 }

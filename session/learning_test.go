@@ -124,7 +124,7 @@ func TestHabits_HelpTheNextTake(t *testing.T) {
 			}
 			tr.Forget()
 			assert.Zero(t, tr.Habits().Notes)
-			assert.Zero(t, tr.Habits().StayGaps)
+			assert.Zero(t, tr.Habits().Parted)
 			assert.Zero(t, tr.Habits().Moved)
 		}
 	}

@@ -11,8 +11,9 @@ import (
 )
 
 // onStrings plays a phrase of six notes six times, a rest after each: four
-// times at the fifth fret of A and D, twice along the A string. Either way its
-// notes fill whole windows, so that the fingers are not in doubt.
+// times at the fifth fret of A and D, twice along the A string, and a figure in
+// the same window. Its notes fill whole windows, and only the A string's part
+// asks for a move, so that the fingers are not in doubt.
 func onStrings(t *testing.T, values map[string]string) *Review {
 	t.Helper()
 	var perf performance
@@ -27,9 +28,9 @@ func onStrings(t *testing.T, values map[string]string) *Review {
 			at += 250 * time.Millisecond
 		}
 		at += time.Second
-		perf.channel = 1
+		perf.channel = 0
 		for range 2 { // a figure that is always played alike
-			for _, pitch := range []int{44, 47, 44, 47} {
+			for _, pitch := range []int{48, 51, 48, 51} {
 				perf.note(at, pitch, 240*time.Millisecond)
 				at += 250 * time.Millisecond
 			}

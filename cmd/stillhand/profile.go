@@ -64,10 +64,11 @@ func learntText(h coach.Habits) string {
 	if h.Notes < 1 {
 		return "Nothing learnt of your playing yet: stillhand live learns as you play.\n"
 	}
+	bound, silent := h.Touch()
 	return fmt.Sprintf(`Learnt of your playing, from %.0f notes:
   shifts     %.0f in a hundred notes
   open       %.0f in a hundred notes that could be
   ahead      %.0f per cent sure that you plan ahead
-  gap        %.0f ms between notes, usually
-`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), float64(h.UsualGap().Milliseconds()))
+  touch      %.0f in a hundred notes bound to the next; the others usually silent for %.0f per cent of the time to it
+`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), 100*bound, 100*silent)
 }
