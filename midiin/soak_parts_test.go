@@ -167,6 +167,20 @@ func (t *terminal) release() {
 	t.stuck = nil
 }
 
+// press types a key, unless the terminal does not read. Then the screen's lock
+// is held over a wait, and simulated time stands still when a key asks for the
+// lock: a lock is no waiting that synctest knows. That keys work all the same
+// is checked in real time, with the screen.
+func (t *terminal) press(key string) bool {
+	t.mu.Lock()
+	stuck := t.stuck != nil
+	t.mu.Unlock()
+	if !stuck {
+		t.typed <- []byte(key)
+	}
+	return !stuck
+}
+
 func (t *terminal) Write(p []byte) (int, error) {
 	t.mu.Lock()
 	stuck := t.stuck
