@@ -107,8 +107,10 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 // lays puts what was learnt in force for the notes to come.
 func (t *Tracker) lays() {
 	t.melody.lay()
-	for _, c := range t.casts {
-		c.lay(t.melody)
+	for k, c := range t.casts {
+		if c.stale = t.asleep[k]; !c.stale {
+			c.lay(t.melody)
+		}
 	}
 	t.relay = t.heard + min(max(layLeast, t.heard/3), layMost)
 }
@@ -116,7 +118,7 @@ func (t *Tracker) lays() {
 // How many notes lie between two layouts: few while there is much to learn.
 const (
 	layLeast = 16
-	layMost  = 2048
+	layMost  = 4096
 )
 
 // Habits is what is known of the player: from before, and from this take.

@@ -1,6 +1,9 @@
 package coach
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
@@ -9,17 +12,17 @@ const share = 0.001
 // hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
 	t.rouse(f)
-	if f.link == placeless || f.link == first {
-		for k, c := range t.casts {
+	switch f.link {
+	case first:
+		t.begin(f)
+		return
+	case placeless:
+		for k := range t.casts {
 			f.cells[k] = f.cells[k][:0]
-			f.heard[k] = true
-			if f.link == first {
-				t.asleep[k] = false
-				f.start(k, c)
-			} else if f.from != nil {
+			if f.from != nil {
 				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
-				f.heard[k] = len(f.cells[k]) > 0
 			}
+			f.heard[k] = len(f.cells[k]) > 0
 		}
 		return
 	}
@@ -54,6 +57,20 @@ func (t *Tracker) hear(f *frame) {
 	for k := range t.weights {
 		if f.heard[k] {
 			t.weights[k] = awake * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
+		}
+	}
+}
+
+// begin is f with nothing known before: every style that is awake hears it, and
+// all do if none is.
+func (t *Tracker) begin(f *frame) {
+	none := !slices.Contains(t.asleep, false)
+	for k, c := range t.casts {
+		t.asleep[k] = t.asleep[k] && !none
+		if f.heard[k] = !t.asleep[k]; f.heard[k] {
+			f.start(k, c)
+		} else {
+			f.cells[k] = f.cells[k][:0]
 		}
 	}
 }
@@ -101,33 +118,51 @@ const (
 
 // Styles that explain little sleep: after the first napStart notes they hear
 // only the first napBurst of every napEvery, starting from what the heaviest
-// style believes.
+// style believes. Which fingers lead hardly changes within a take, so those
+// styles are roused ever more rarely, down to once in leadersEvery.
 const (
-	napStart  = 256
-	napBurst  = 48
-	napEvery  = 1024
-	napWeight = 0.05
+	napStart     = 256
+	napBurst     = 48
+	napEvery     = 1024
+	napWeight    = 0.05
+	leadersEvery = 8 * napEvery
 )
 
 // rouse decides which styles hear f.
 func (t *Tracker) rouse(f *frame) {
-	switch i := f.index % napEvery; {
-	case i == 0:
-		lead := 0
-		for k, w := range t.weights {
-			if w > t.weights[lead] {
-				lead = k
-			}
+	switch i := f.index; {
+	case i < napStart:
+	case i%napEvery == 0:
+		n := commonStyles
+		if i%leadersEvery == 0 || i&(i-1) == 0 {
+			n = len(styles)
 		}
-		for k := range t.casts {
-			if t.asleep[k] && f.from != nil {
-				f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
-			}
-			t.asleep[k] = false
-		}
-	case i == napBurst && f.index > napStart || f.index == napStart:
+		t.wake(f, n)
+	case i == napStart || i%napEvery == napBurst:
 		for k, w := range t.weights {
 			t.asleep[k] = w < napWeight && t.tastes[k] < 0.5
+		}
+	}
+}
+
+// wake rouses the first n styles. They take up what the heaviest believes.
+func (t *Tracker) wake(f *frame, n int) {
+	lead := 0
+	for k, w := range t.weights {
+		if w > t.weights[lead] {
+			lead = k
+		}
+	}
+	for k, c := range t.casts[:n] {
+		if !t.asleep[k] {
+			continue
+		}
+		t.asleep[k] = false
+		if f.from != nil {
+			f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
+		}
+		if c.stale {
+			c.lay(t.melody)
 		}
 	}
 }

@@ -17,6 +17,7 @@ type cast struct {
 	cover    [][]float64 // [fret][p] weight of playing fret at p
 	layout
 	learnt learnt
+	stale  bool // laid before what was last learnt
 }
 
 // layout is the part of the tables that what was learnt changes.

@@ -15,7 +15,7 @@ type rival struct {
 const (
 	rivalStart = 256
 	rivalBurst = 64
-	rivalEvery = 512
+	rivalEvery = 1024
 	rivalFade  = 0.998
 )
 

@@ -32,11 +32,14 @@ type style struct {
 	lead     float64 // reacting: factor a fret of going further than the nearest finger
 }
 
+// commonStyles is how many styles come first that most hands are near to.
+const commonStyles = 5
+
 // leaders is up to which finger a style may prefer to lead its moves with.
 const leaders = 4
 
 // styles is the bank that every tracker weighs. Its weights sum to one.
-var styles = func() (all [5 + leaders*leaders - 1]style) {
+var styles = func() (all [commonStyles + leaders*leaders - 1]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
 		style{manner: reacting, prior: 0.25, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
