@@ -20,7 +20,56 @@ type touch struct {
 	bound  [boundBins]float64                 // by the gap
 	parted [partBins]float64                  // by the silent part
 	need   [moveClasses - 1][needBins]float64 // near and far, by the time of the move
+
+	asBound, asParted shape // with what is usual, as last laid
+	asNeeded          [moveClasses - 1]shape
 }
+
+// shape is a distribution by bins, even within each.
+type shape struct {
+	edges []float64
+	n     float64
+	at    [partBins]float64 // [bin] density
+	below [partBins]float64 // [bin] share below its lower edge
+}
+
+// lay fills s from counts and what is usual.
+func (s *shape) lay(edges, counts, usual []float64) {
+	s.edges, s.n = edges, 0
+	for i, c := range counts {
+		s.n += c + usual[i]
+	}
+	sum := 0.0
+	for i, c := range counts {
+		s.below[i] = sum / s.n
+		s.at[i] = (c + usual[i]) / s.n / (edges[i+1] - edges[i])
+		sum += c + usual[i]
+	}
+}
+
+// read is the density at x, and the share below it.
+func (s *shape) read(x float64) (at, below float64) {
+	switch last := len(s.edges) - 1; {
+	case x < s.edges[0]:
+		return 0, 0
+	case x >= s.edges[last]:
+		return 0, 1
+	}
+	i := bin(s.edges, x)
+	return s.at[i], s.below[i] + s.at[i]*(x-s.edges[i])
+}
+
+// lay puts what was counted in force.
+func (t *touch) lay() {
+	t.asBound.lay(boundEdges[:], t.bound[:], usualBound[:])
+	t.asParted.lay(partEdges[:], t.parted[:], usualParted[:])
+	for c := range t.need {
+		t.asNeeded[c].lay(needEdges[:], t.need[c][:], usualNeed[c][:])
+	}
+}
+
+// touchEvery is how many notes go by until a touch is laid anew.
+const touchEvery = 4
 
 const (
 	boundBins = 7
@@ -93,16 +142,17 @@ type reading struct {
 	needed [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
 }
 
-// trustNotes is how many notes it takes until gaps are read at half their
-// weight: a player's touch must be known before a gap says anything.
+// trustNotes is how many notes it takes until a gap is believed as readily as
+// not: a player's touch must be known before it says anything.
 const trustNotes = 3.0
 
 // read tells what g says of the hand after so many notes. The density of a gap
 // that is the longer of two is that of the one times the share of the other
 // below it, and the other way about.
 func (t *touch) read(g gap, notes float64) (r reading) {
-	bound, boundBelow, nb := density(boundEdges[:], t.bound[:], usualBound[:], g.silent)
-	parted, partedBelow, np := density(partEdges[:], t.parted[:], usualParted[:], g.part())
+	bound, boundBelow := t.asBound.read(g.silent)
+	parted, partedBelow := t.asParted.read(g.part())
+	nb, np := t.asBound.n, t.asParted.n
 	if g.silent < 0 {
 		parted = 0
 	}
@@ -112,29 +162,12 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 	below := (nb*boundBelow + np*partedBelow) / (nb + np)
 	trust := notes / (notes + trustNotes)
 	for c := range t.need {
-		at, shorter, _ := density(needEdges[:], t.need[c][:], usualNeed[c][:], max(0, g.silent))
+		at, shorter := t.asNeeded[c].read(max(0, g.silent))
 		x := r.like[0]*max(shorter, oddSpeed) + at*below
 		r.needed[c] = at * below / x
-		r.like[c+1] = r.like[0] * math.Pow(x/r.like[0], trust)
+		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
 	}
 	return r
-}
-
-// density is that of x under counts and what is usual, by bins between edges e,
-// with the share of them below x and their sum.
-func density(e, counts, usual []float64, x float64) (at, below, n float64) {
-	for i, c := range counts {
-		c += usual[i]
-		n += c
-		switch {
-		case x >= e[i+1]:
-			below += c
-		case x >= e[i]:
-			at = c / (e[i+1] - e[i])
-			below += at * (x - e[i])
-		}
-	}
-	return at / n, below / n, n
 }
 
 // learn takes a gap as it was read, and the probability of each class of move.
@@ -167,6 +200,7 @@ func (t *touch) scale(x float64) {
 			counts[i] *= x
 		}
 	}
+	t.lay()
 }
 
 // openGap is how far a gap after an open string is read as after any other:

@@ -74,7 +74,7 @@ const keptNotes = 300.0
 // adopt starts the tracker from h.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
-	t.touch = touch{h.Bound, h.Parted, [...][needBins]float64{h.NearTimes, h.FarTimes}}
+	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
 	t.touch.scale(min(1, keptNotes/max(1, h.Notes)))
 	known := h.Notes / (h.Notes + habitNotes)
 	for k, st := range styles {
@@ -97,6 +97,9 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 	}
 	if f.link == struck {
 		t.touch.learn(f.gap, &f.reading, moves)
+		if t.heard%touchEvery == 0 {
+			t.touch.lay()
+		}
 	}
 	t.heard++
 	if t.heard >= t.relay {
@@ -118,7 +121,7 @@ func (t *Tracker) lays() {
 // How many notes lie between two layouts: few while there is much to learn.
 const (
 	layLeast = 16
-	layMost  = 4096
+	layMost  = 8192
 )
 
 // Habits is what is known of the player: from before, and from this take.

@@ -1,6 +1,9 @@
 package coach
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Lag of the settled answers: a note settles when two further notes have come
 // or when settleAfter has passed since its onset, whichever is first.
@@ -150,7 +153,7 @@ func (t *Tracker) set(s System) {
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
 	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), negligible: negligible}
 	for i := range t.trellis.gaps {
-		t.trellis.gaps[i] = make([]float64, 2*(np+nearFrets)+1)
+		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
 	t.melody = newMelody(t.neck)
 	for _, st := range styles {

@@ -10,7 +10,7 @@ type trellis struct {
 	open   []int
 	casts  []*cast
 
-	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap
+	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap against that of a far move
 	dense []float64    // scratch, [cell before][place and position]
 	leave []float64    // scratch, [cell before]
 	mass  []float64    // scratch, [cell before]
@@ -68,7 +68,7 @@ func (t *trellis) weigh(k int, b, f *frame) {
 			row := ways[x.pos*n : x.pos*n+n]
 			out := t.dense[i*width+at : i*width+at+n]
 			gap := t.gaps[o.ringing()][t.np+nearFrets+s.lo-x.pos:][:len(out)]
-			a := t.leave[i] * c.crossing(f, o, s)
+			a := t.leave[i] * f.moves[o.ringing()][2] * c.crossing(f, o, s)
 			for j, w := range row[:len(out)] {
 				out[j] = a * w * gap[j]
 			}
@@ -109,19 +109,17 @@ func (t *trellis) leaving(c *cast, b, f *frame, from []cell) {
 	}
 }
 
-// listen lays out the likelihoods of f's gap by how far the hand moves. It is
-// called before weigh, once for all styles.
+// listen lays out the likelihoods of f's gap by how far the hand moves, against
+// that of a far move, which is one. It is called before weigh, once for all
+// styles.
 func (t *trellis) listen(f *frame) {
 	for open := range t.gaps {
-		g, l := t.gaps[open], &f.moves[open]
-		for i := range g {
-			g[i] = l[2]
-		}
-		near := g[t.np : t.np+2*nearFrets+1]
+		l := &f.moves[open]
+		near := t.gaps[open][t.np : t.np+2*nearFrets+1]
 		for i := range near {
-			near[i] = l[1]
+			near[i] = l[1] / l[2]
 		}
-		g[t.np+nearFrets] = l[0]
+		near[nearFrets] = l[0] / l[2]
 	}
 }
 
