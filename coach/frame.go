@@ -69,6 +69,13 @@ func newFrame(styles, np, ns int) *frame {
 	return f
 }
 
+// silence makes f heard by no style.
+func (f *frame) silence() {
+	for k := range f.cells {
+		f.cells[k], f.heard[k] = f.cells[k][:0], false
+	}
+}
+
 // width is the number of places and positions where the note can lie.
 func (f *frame) width() int {
 	n := 0

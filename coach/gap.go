@@ -68,8 +68,9 @@ func (t *touch) lay() {
 	}
 }
 
-// touchEvery is how many notes go by until a touch is laid anew.
-const touchEvery = 4
+// touchOften is up to which note a touch is laid anew at every one, and how many
+// go by until it is after.
+const touchOften = 8
 
 const (
 	boundBins = 7

@@ -1,5 +1,7 @@
 package coach
 
+import "slices"
+
 // Habits is what was learnt of a player. The zero value is nothing learnt.
 // Every field is a plain number or a list of them, fit for a profile file.
 type Habits struct {
@@ -97,7 +99,7 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 	}
 	if f.link == struck {
 		t.touch.learn(f.gap, &f.reading, moves)
-		if t.heard%touchEvery == 0 {
+		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()
 		}
 	}
@@ -111,7 +113,7 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 func (t *Tracker) lays() {
 	t.melody.lay()
 	for k, c := range t.casts {
-		if c.stale = t.asleep[k]; !c.stale {
+		if c.stale = !slices.Contains(t.awake, k); !c.stale {
 			c.lay(t.melody)
 		}
 	}

@@ -17,8 +17,8 @@ func (t *Tracker) hear(f *frame) {
 		t.begin(f)
 		return
 	case placeless:
+		f.silence()
 		for k := range t.casts {
-			f.cells[k] = f.cells[k][:0]
 			if f.from != nil {
 				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
 			}
@@ -30,33 +30,36 @@ func (t *Tracker) hear(f *frame) {
 		f.all /= t.told(f)
 	}
 	t.listen(f)
-	total, awake, prior := 0.0, 0.0, 0.0
-	for k := range t.casts {
-		f.heard[k] = false
-		if t.asleep[k] || len(f.from.cells[k]) == 0 {
-			f.cells[k] = f.cells[k][:0]
+	total, before, prior := 0.0, 0.0, 0.0
+	f.silence()
+	up := t.awake[:0]
+	for _, k := range t.awake {
+		if len(f.from.cells[k]) == 0 {
+			up = append(up, k)
 			continue
 		}
 		x := t.forward(k, f.from, f)
-		if x == 0 { // it has lost the hand: it sleeps on
-			f.cells[k], t.asleep[k] = f.cells[k][:0], true
+		if x == 0 { // it has lost the hand, and sleeps
+			f.cells[k] = f.cells[k][:0]
 			continue
 		}
+		up = append(up, k)
 		f.heard[k] = true
-		awake += t.weights[k]
+		before += t.weights[k]
 		prior += t.prior[k]
 		t.weights[k] *= x
 		total += t.weights[k]
 	}
+	t.awake = up
 	if total == 0 {
 		f.link, f.from = first, nil
 		t.hear(f)
 		return
 	}
-	t.log += math.Log(total / awake)
-	for k := range t.weights {
+	t.log += math.Log(total / before)
+	for _, k := range t.awake {
 		if f.heard[k] {
-			t.weights[k] = awake * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
+			t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
 		}
 	}
 }
@@ -64,14 +67,13 @@ func (t *Tracker) hear(f *frame) {
 // begin is f with nothing known before: every style that is awake hears it, and
 // all do if none is.
 func (t *Tracker) begin(f *frame) {
-	none := !slices.Contains(t.asleep, false)
-	for k, c := range t.casts {
-		t.asleep[k] = t.asleep[k] && !none
-		if f.heard[k] = !t.asleep[k]; f.heard[k] {
-			f.start(k, c)
-		} else {
-			f.cells[k] = f.cells[k][:0]
-		}
+	if len(t.awake) == 0 {
+		t.awake = append(t.awake, t.everyone...)
+	}
+	f.silence()
+	for _, k := range t.awake {
+		f.heard[k] = true
+		f.start(k, t.casts[k])
 	}
 }
 
@@ -83,8 +85,8 @@ func (t *Tracker) begin(f *frame) {
 // foretell strings, and what the mixture says counts for all.
 func (t *Tracker) told(f *frame) float64 {
 	p, sum := 0.0, 0.0
-	for k, c := range t.casts {
-		if c.manner == placed || t.asleep[k] || len(f.from.cells[k]) == 0 {
+	for _, k := range t.awake {
+		if t.casts[k].manner == placed || len(f.from.cells[k]) == 0 {
 			continue
 		}
 		x := max(t.string(k, f.from, f), toldLeast)
@@ -96,18 +98,23 @@ func (t *Tracker) told(f *frame) float64 {
 		return 1
 	}
 	n := 0.0
-	for k, c := range t.casts {
-		if c.manner == placed {
-			t.tastes[k] = 0
-			continue
-		}
-		t.tastes[k] = max(t.tastes[k], tasteLeast*styles[k].prior*sum)
+	for _, k := range t.awake {
+		t.tastes[k] = max(t.tastes[k], tasteLeast*t.taste(k)*sum)
 		n += t.tastes[k]
 	}
-	for k := range t.tastes {
-		t.tastes[k] /= n
+	for _, k := range t.awake {
+		t.tastes[k] *= sum / n
 	}
 	return p / sum
+}
+
+// taste is what style k counts for as a teller of strings before any is told:
+// nothing where the string is part of the note.
+func (t *Tracker) taste(k int) float64 {
+	if t.casts[k].manner == placed {
+		return 0
+	}
+	return styles[k].prior
 }
 
 // toldLeast bounds what one odd string can say, tasteLeast what all of them can.
@@ -125,6 +132,7 @@ const (
 	napBurst     = 48
 	napEvery     = 1024
 	napWeight    = 0.05
+	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
 )
 
@@ -139,9 +147,7 @@ func (t *Tracker) rouse(f *frame) {
 		}
 		t.wake(f, n)
 	case i == napStart || i%napEvery == napBurst:
-		for k, w := range t.weights {
-			t.asleep[k] = w < napWeight && t.tastes[k] < 0.5
-		}
+		t.awake = slices.DeleteFunc(t.awake, func(k int) bool { return t.weights[k] < napWeight && t.tastes[k] < napTaste })
 	}
 }
 
@@ -153,16 +159,18 @@ func (t *Tracker) wake(f *frame, n int) {
 			lead = k
 		}
 	}
-	for k, c := range t.casts[:n] {
-		if !t.asleep[k] {
+	for _, k := range t.everyone[:n] {
+		if slices.Contains(t.awake, k) {
 			continue
 		}
-		t.asleep[k] = false
+		t.awake = append(t.awake, k)
 		if f.from != nil {
 			f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
 		}
-		if c.stale {
+		if c := t.casts[k]; c.stale {
 			c.lay(t.melody)
+			c.stale = false
 		}
 	}
+	slices.Sort(t.awake)
 }

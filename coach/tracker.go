@@ -67,15 +67,16 @@ type Tracker struct {
 	trellis
 	melody *melody
 
-	habits  Habits
-	touch   touch
-	weights []float64 // [style] posterior
-	prior   []float64 // [style] where weights return to
-	asleep  []bool    // [style] does not hear
-	tastes  []float64 // [style] posterior as a teller of strings
-	idle    float64   // weight up to which a style is heard but not asked
-	heard   int       // notes settled since the last Forget
-	relay   int       // heard at which to lay again
+	habits   Habits
+	touch    touch
+	weights  []float64 // [style] posterior
+	prior    []float64 // [style] where weights return to
+	awake    []int     // styles that hear, in order
+	everyone []int     // all of them, in order
+	tastes   []float64 // [style] posterior as a teller of strings
+	idle     float64   // weight up to which a style is heard but not asked
+	heard    int       // notes settled since the last Forget
+	relay    int       // heard at which to lay again
 
 	frames    [settleNotes + 2]*frame
 	count     int // notes heard
@@ -111,10 +112,10 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
 	}
-	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), asleep: make([]bool, len(styles)), tastes: make([]float64, len(styles)),
+	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
 		share: make([]float64, len(styles)), idle: idle, relay: layLeast}
 	for k := range t.tastes {
-		t.tastes[k] = styles[k].prior
+		t.everyone = append(t.everyone, k)
 	}
 	t.adopt(h)
 	t.set(s)
@@ -122,7 +123,9 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 		keep := min(1, keptNotes/max(1, h.Free[k]))
 		c.learnt.free, c.learnt.moved = keep*h.Free[k], keep*h.Moved[k]
 		c.lay(t.melody)
+		t.tastes[k] = t.taste(k)
 	}
+	t.awake = append(t.awake, t.everyone...)
 	return t
 }
 
