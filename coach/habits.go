@@ -112,7 +112,7 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 // lays puts what was learnt in force for the notes to come.
 func (t *Tracker) lays() {
 	t.melody.lay()
-	for k, c := range t.casts {
+	for k, c := range t.casts[:commonStyles] {
 		if c.stale = !slices.Contains(t.awake, k); !c.stale {
 			c.lay(t.melody)
 		}
@@ -122,7 +122,7 @@ func (t *Tracker) lays() {
 
 // How many notes lie between two layouts: few while there is much to learn.
 const (
-	layLeast = 16
+	layLeast = 32
 	layMost  = 8192
 )
 

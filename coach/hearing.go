@@ -134,12 +134,19 @@ const (
 	napWeight    = 0.05
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
+	leadersTried = 32   // until napStart, those sleep each so many notes
+	leadersLost  = 0.03 // whose weight has fallen so far
 )
 
 // rouse decides which styles hear f.
 func (t *Tracker) rouse(f *frame) {
 	switch i := f.index; {
 	case i < napStart:
+		if i > 0 && i%leadersTried == 0 {
+			t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
+				return k >= commonStyles && t.weights[k] < leadersLost*t.prior[k]
+			})
+		}
 	case i%napEvery == 0:
 		n := commonStyles
 		if i%leadersEvery == 0 || i&(i-1) == 0 {

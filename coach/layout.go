@@ -43,7 +43,7 @@ const (
 	learntNotes = 500.0
 )
 
-func newCast(st style, n Neck, s System, m *melody) *cast {
+func newCast(st style, n Neck, s System) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}
 	if c.up == 0 {
 		c.up, c.down = c.width, 1 // the least move
@@ -77,7 +77,6 @@ func newCast(st style, n Neck, s System, m *melody) *cast {
 	for dir := range c.learnt.landed {
 		c.learnt.landed[dir] = make([]float64, c.width+1)
 	}
-	c.lay(m)
 	return c
 }
 

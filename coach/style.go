@@ -32,7 +32,8 @@ type style struct {
 	lead     float64 // reacting: factor a fret of going further than the nearest finger
 }
 
-// commonStyles is how many styles come first that most hands are near to.
+// commonStyles is how many styles come first that most hands are near to. They
+// learn their player; the others stay what they are, or they would become alike.
 const commonStyles = 5
 
 // leaders is up to which finger a style may prefer to lead its moves with.

@@ -149,6 +149,9 @@ func (t *Tracker) SetSystem(s System) {
 	}
 	t.End()
 	t.set(s)
+	for _, c := range t.casts {
+		c.lay(t.melody)
+	}
 	t.rivals = t.rivals[:0]
 	t.invite()
 }
@@ -171,7 +174,7 @@ func (t *Tracker) set(s System) {
 	}
 	t.melody = newMelody(t.neck)
 	for _, st := range styles {
-		t.casts = append(t.casts, newCast(st, t.neck, s, t.melody))
+		t.casts = append(t.casts, newCast(st, t.neck, s))
 	}
 	for i := range t.frames {
 		t.frames[i] = newFrame(len(styles), np, ns)

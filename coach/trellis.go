@@ -253,7 +253,7 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]floa
 	c, b := t.casts[k], f.from
 	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
-	learning := weight > 0 && f.link == struck
+	learning := weight > 0 && f.link == struck && k < commonStyles
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
 		a := norm * x.p
