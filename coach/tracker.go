@@ -68,7 +68,8 @@ const (
 //     foretell: doing so took 0.03 from the exact positions of planning hands.
 //   - Tried without gain: a gap of each style's own, styles that place a finger of
 //     their choice on notes that force no move, positions a player favours,
-//     tempered weights, and letting landings fade.
+//     tempered weights, and letting landings fade. Styles of leading
+//     fingers that learn too are no better, and dearer.
 //
 // Session's limit test tells how far this is from the best possible answers,
 // those of the generating models themselves with every private habit known.
