@@ -8,7 +8,9 @@ func (t *Tracker) settle() {
 	t.queue = append(t.queue, e)
 	t.last = e
 	t.expect += e.Moved
-	t.owed = min(max(t.owed+runTarget-t.mass, -1), 0)
+	if len(f.spans) > 0 {
+		t.owed = min(max(t.owed+runTarget-t.held, -1), 0)
+	}
 	t.done++
 	t.learn(f, e, moves)
 }
@@ -62,6 +64,13 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 		for c, x := range t.pairs(k, f, z, learning) {
 			moves[c] += x * t.weights[k]
 		}
+	}
+	if all == 0 { // no style knows: nothing is said of the hand
+		moves[0] = 1
+		e.Low, e.High = 1, t.np
+		e.Position, e.From = 1, 1
+		t.held = 1
+		return e, moves
 	}
 	for i := range t.pos {
 		t.pos[i] /= all
@@ -136,8 +145,12 @@ func (t *Tracker) smooth(k int, f *frame) {
 		end.cells[k][i].beta = 1
 	}
 	for i := last; i > f.index; i-- {
-		if t.frame(i).heard[k] {
-			t.backward(k, t.frame(i-1), t.frame(i))
+		if b := t.frame(i - 1); t.frame(i).heard[k] {
+			t.backward(k, b, t.frame(i))
+		} else {
+			for j := range b.cells[k] {
+				b.cells[k][j].beta = 1
+			}
 		}
 	}
 }
@@ -179,11 +192,11 @@ const (
 )
 
 // run returns the narrowest run of positions around best that holds enough,
-// and leaves what it holds in t.mass.
+// and leaves what it holds in t.held.
 func (t *Tracker) run(best int) (low, high int) {
 	enough := max(runLeast, runTarget+t.owed)
 	low, high = 1, t.np
-	t.mass = 0
+	t.held = 0
 	hi, sum := -1, 0.0 // sum of positions lo to hi
 	for lo := 0; lo <= best; lo++ {
 		for hi < t.np-1 && (hi < best || sum < enough) {
@@ -193,8 +206,8 @@ func (t *Tracker) run(best int) (low, high int) {
 		if sum < enough {
 			break
 		}
-		if hi-lo < high-low || sum > t.mass && hi-lo == high-low {
-			low, high, t.mass = lo+1, hi+1, sum
+		if hi-lo < high-low || sum > t.held && hi-lo == high-low {
+			low, high, t.held = lo+1, hi+1, sum
 		}
 		sum -= t.pos[lo]
 	}

@@ -139,12 +139,15 @@ func class(d int) int {
 func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	can := false
 	for _, s := range f.spans {
-		can = can || p >= s.lo && p < s.hi
+		can = can || t.casts[0].cover[s.fret][p] > 0
 	}
 	if !can || f.link == placeless {
 		return false
 	}
 	for k, c := range t.casts {
+		if !f.heard[k] {
+			continue
+		}
 		cells := f.cells[k][:0]
 		sum := 0.0
 		for _, x := range f.cells[k] {
@@ -155,7 +158,7 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 		}
 		if len(cells) == 0 {
 			for i, s := range f.spans {
-				if p >= s.lo && p < s.hi {
+				if c.cover[s.fret][p] > 0 {
 					x := anchorSurprise * c.cover[s.fret][p]
 					cells = append(cells, cell{pos: p, span: i, p: x})
 					sum += x
@@ -165,7 +168,7 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 		f.cells[k] = cells
 		f.scale(k, 1/sum)
 		f.total[k] *= sum
-		if f.from != nil && f.heard[k] {
+		if f.from != nil {
 			t.retrace(k, f.from, f)
 		}
 		weights[k] *= max(sum, anchorSurprise)
@@ -197,7 +200,7 @@ const anchorSurprise = 1e-6
 // put places the hand at p after f: what follows starts from there.
 func (f *frame) put(p int) {
 	a := f.after
-	a.pitch, a.spans = f.pitch, a.spans[:0]
+	a.note, a.pitch, a.spans = f.note, f.pitch, a.spans[:0]
 	for _, s := range f.spans {
 		a.spans = append(a.spans, span{s.str, s.fret, p, p + 1})
 	}

@@ -73,16 +73,36 @@ func sum(counts []float64) float64 {
 // who changes is followed.
 const keptNotes = 300.0
 
-// adopt starts the tracker from h.
+// adopt starts the styles of the system in force from h. A style whose leading
+// fingers the system does not have, or whose moves are the least anyway, is left
+// out.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
 	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
-	t.touch.scale(min(1, keptNotes/max(1, h.Notes)))
+	t.touch.scale(min(1, keptNotes/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
 	known := h.Notes / (h.Notes + habitNotes)
+	t.everyone = t.everyone[:0]
+	total := 0.0
 	for k, st := range styles {
+		t.weights[k], t.tastes[k] = 0, 0
+		if w := t.system.Width(); max(st.up, st.down) > w || st.up == w && st.down == 1 {
+			continue
+		}
+		t.everyone = append(t.everyone, k)
 		t.weights[k] = (1-known)*st.prior + known*h.Weight[k]
-		t.prior[k] = t.weights[k]
+		total += t.weights[k]
 	}
+	for _, k := range t.everyone {
+		t.weights[k] /= total
+		t.tastes[k] = t.taste(k)
+		c := t.casts[k]
+		keep := min(1, keptNotes/max(1, h.Free[k]))
+		c.learnt.free, c.learnt.moved = keep*h.Free[k], keep*h.Moved[k]
+		c.lay(t.melody)
+	}
+	copy(t.prior, t.weights)
+	t.awake = append(t.awake[:0], t.everyone...)
+	t.relay = t.heard + layLeast
 }
 
 // habitNotes is how many notes it takes until the weights of a player's styles
@@ -135,14 +155,4 @@ func (t *Tracker) Habits() Habits {
 		h.Free[k], h.Moved[k] = c.learnt.free, c.learnt.moved
 	}
 	return h
-}
-
-// Forget goes back to nothing learnt. The notes in flight and what was counted
-// so far stay.
-func (t *Tracker) Forget() {
-	t.adopt(Habits{})
-	t.heard, t.relay = 0, settleNotes+2
-	for _, c := range t.casts {
-		c.forget()
-	}
 }

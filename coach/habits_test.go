@@ -1,12 +1,12 @@
 package coach
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 // windowTake is a take of a hand that plays bound notes in windows of s and parts
@@ -72,24 +72,62 @@ func TestHabits_TellTheUsualGapAndTheShiftRate(t *testing.T) {
 	}
 }
 
-func TestTracker_ForgetGoesBackToNothingLearnt(t *testing.T) {
+// What was learnt outlives a change of system, and any number of takes.
+func TestHabits_AreKept(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
-	r := rand.New(rand.NewPCG(3, 1))
+	take := windowTake(rand.New(rand.NewPCG(3, 1)), n, Four, 300, true)
 	tr := NewTracker(n, Four, Habits{})
-	estimates(tr, windowTake(r, n, Four, 300, true))
-	require.NotZero(t, tr.Habits().Notes)
-	count := tr.Expected()
-	tr.Forget()
-	h := tr.Habits()
-	assert.Equal(t, NewTracker(n, Four, Habits{}).Habits(), h)
-	assert.Equal(t, count, tr.Expected(), "what was counted stays")
-	notes := windowTake(r, n, Four, 40, true)
-	for i := range notes {
-		notes[i].At += time.Hour
+	estimates(tr, take)
+	before := tr.Habits()
+	tr.SetSystem(Three)
+	after := tr.Habits()
+	assert.Equal(t, before.Notes, after.Notes)
+	assert.InDelta(t, sum(before.Bound[:]), sum(after.Bound[:]), 1e-9)
+	for k := range commonStyles {
+		assert.InDelta(t, before.Free[k], after.Free[k], 1e-9)
+		assert.InDelta(t, before.Moved[k], after.Moved[k], 1e-9)
 	}
-	estimates(tr, notes)
-	assert.InDelta(t, 40, tr.Habits().Notes, 1e-9)
+	h := Habits{}
+	for range 12 {
+		tr := NewTracker(n, Four, h)
+		estimates(tr, take)
+		h = tr.Habits()
+		bound, _ := h.Touch()
+		assert.Greater(t, bound, 0.9)
+		assert.LessOrEqual(t, sum(h.Bound[:])+sum(h.Parted[:]), keptNotes+float64(len(take)))
+		assert.Greater(t, sum(h.Bound[:])+sum(h.Parted[:]), 0.8*float64(len(take)), "as much is known of the touch as was heard")
+	}
+}
+
+// A gap is read alike whether or not the teacher put the hand elsewhere before.
+func TestTracker_HearsTheGapAfterAnAnchor(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	notes := lineAt(n, true, Place{2, 5}, Place{2, 6}, Place{2, 14})
+	tr.Note(notes[0])
+	tr.Note(notes[1])
+	tr.Anchor(12)
+	tr.Note(notes[2])
+	assert.Equal(t, gap{silent: 40, between: 250}, tr.frame(2).gap)
+}
+
+// A finger that a system does not have reaches nothing, not even for a teacher.
+func TestTracker_AnchorInAHoleOfASystem(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, System{"spread", []Finger{{1, 0}, {4, 4}}}, Habits{})
+	notes := lineAt(n, true, Place{2, 5}, Place{2, 5}, Place{2, 9})
+	tr.Note(notes[0])
+	tr.Anchor(3)
+	tr.Note(notes[1])
+	tr.Note(notes[2])
+	tr.End()
+	for _, e := range tr.Settled(nil) {
+		assert.False(t, math.IsNaN(e.Probability))
+	}
+	assert.False(t, math.IsNaN(tr.Expected()))
 }
 
 func TestTracker_LooksLikeTheSystemThatPlays(t *testing.T) {

@@ -166,8 +166,8 @@ func (t *Tracker) wake(f *frame, n int) {
 			lead = k
 		}
 	}
-	for _, k := range t.everyone[:n] {
-		if slices.Contains(t.awake, k) {
+	for _, k := range t.everyone {
+		if k >= n || slices.Contains(t.awake, k) {
 			continue
 		}
 		t.awake = append(t.awake, k)

@@ -41,6 +41,7 @@ const (
 	movePrior   = 30.0 // notes
 	landPrior   = 3.0  // moves
 	learntNotes = 500.0
+	learntMoves = 300.0 // of each way to land
 )
 
 func newCast(st style, n Neck, s System) *cast {
@@ -166,7 +167,7 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 		q := lo + j
 		row[j] = land[min(max(1, fret-q), c.width)]
 		switch {
-		case q == p:
+		case q == p || c.cover[fret][q] == 0:
 		case c.cover[fret][q] == 1:
 			inside += row[j]
 		default:
@@ -174,7 +175,7 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 		}
 	}
 	if inside == 0 {
-		inside = outside
+		inside = max(outside, math.SmallestNonzeroFloat32)
 	}
 	for j := range row {
 		q := lo + j
@@ -197,6 +198,12 @@ func (c *cast) layLanding() {
 			}
 			sum += row[o]
 			n += c.learnt.landed[way][o]
+		}
+		if n > learntMoves {
+			for o := range c.learnt.landed[way] {
+				c.learnt.landed[way][o] *= learntMoves / n
+			}
+			n = learntMoves
 		}
 		for o := 1; o <= c.width; o++ {
 			row[o] = (row[o]/sum*landPrior + c.learnt.landed[way][o]) / (landPrior + n)
@@ -250,11 +257,3 @@ func grid(rows, cols int) [][]float64 {
 }
 
 func abs(a int) int { return max(a, -a) }
-
-// forget drops what was learnt.
-func (c *cast) forget() {
-	c.learnt.free, c.learnt.moved = 0, 0
-	for dir := range c.learnt.landed {
-		clear(c.learnt.landed[dir])
-	}
-}

@@ -32,6 +32,9 @@ func (r *rival) hear(t *Tracker, n Note) {
 	before := r.tracker.log
 	r.tracker.note(n)
 	r.tracker.queue = r.tracker.queue[:0]
+	if r.tracker.frame(r.tracker.count-1).link == first {
+		return // it has nothing to foretell the note from
+	}
 	r.log = r.log*rivalFade + r.tracker.log - before
 	r.own = r.own*rivalFade + t.log - t.logBefore
 	r.heard++

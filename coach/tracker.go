@@ -84,7 +84,7 @@ type Tracker struct {
 	weights  []float64 // [style] posterior
 	prior    []float64 // [style] where weights return to
 	awake    []int     // styles that hear, in order
-	everyone []int     // all of them, in order
+	everyone []int     // all that the system has, in order
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
 	heard    int       // notes settled since the last Forget
@@ -105,7 +105,7 @@ type Tracker struct {
 	framed  bool // there was one
 
 	pos, before, strs, there, share []float64 // scratch
-	mass                            float64
+	held                            float64   // by the last run
 	rivals                          []*rival
 }
 
@@ -113,7 +113,7 @@ type Tracker struct {
 // not valid or s has no finger.
 func NewTracker(n Neck, s System, h Habits) *Tracker {
 	t := newTracker(n, s, h)
-	t.invite()
+	t.invite(h)
 	return t
 }
 
@@ -125,43 +125,33 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 		panic("coach: a system needs fingers")
 	}
 	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
-		share: make([]float64, len(styles)), idle: idle, relay: layLeast}
-	for k := range t.tastes {
-		t.everyone = append(t.everyone, k)
-	}
-	t.adopt(h)
+		share: make([]float64, len(styles)), idle: idle}
+	t.melody = newMelody(n)
 	t.set(s)
-	for k, c := range t.casts {
-		keep := min(1, keptNotes/max(1, h.Free[k]))
-		c.learnt.free, c.learnt.moved = keep*h.Free[k], keep*h.Moved[k]
-		c.lay(t.melody)
-		t.tastes[k] = t.taste(k)
-	}
-	t.awake = append(t.awake, t.everyone...)
+	t.adopt(h)
 	return t
 }
 
 // SetSystem tells the tracker that the hand plays with s from the next note
 // on. Notes still pending settle first, and where the hand is must be found
-// anew.
+// anew; what was learnt of the player stays.
 func (t *Tracker) SetSystem(s System) {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
 	}
 	t.End()
+	h := t.Habits()
 	t.set(s)
-	for _, c := range t.casts {
-		c.lay(t.melody)
-	}
-	t.rivals = t.rivals[:0]
-	t.invite()
+	t.adopt(h)
+	t.invite(h)
 }
 
-// invite sets up the systems that s is compared with.
-func (t *Tracker) invite() {
+// invite sets up the systems that t's is compared with, for the same player.
+func (t *Tracker) invite(h Habits) {
+	t.rivals = t.rivals[:0]
 	for _, o := range Systems {
 		if o.Name != t.system.Name {
-			t.rivals = append(t.rivals, &rival{tracker: newTracker(t.neck, o, t.habits)})
+			t.rivals = append(t.rivals, &rival{tracker: newTracker(t.neck, o, h)})
 		}
 	}
 }
@@ -173,7 +163,6 @@ func (t *Tracker) set(s System) {
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
-	t.melody = newMelody(t.neck)
 	for _, st := range styles {
 		t.casts = append(t.casts, newCast(st, t.neck, s))
 	}

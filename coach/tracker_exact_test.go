@@ -266,12 +266,20 @@ func exact(t *testing.T, take []Note, system System) {
 	tr.rivals, tr.negligible, tr.idle = nil, 0, 0
 	var heard []heardNote
 	var got []Estimate
-	models := make([]*paths, len(styles))
-	weights := make([]float64, len(styles))
-	for k, st := range styles {
-		models[k] = &paths{style: st, neck: neck, system: system, np: neck.Positions(system.Width())}
-		weights[k] = st.prior
+	var models []*paths
+	var priors []float64
+	all := 0.0
+	for _, st := range styles {
+		if w := system.Width(); st.up <= w && st.down <= w && (st.up != w || st.down != 1) { // fingers that there are, and not the least move once more
+			models = append(models, &paths{style: st, neck: neck, system: system, np: neck.Positions(w)})
+			priors = append(priors, st.prior)
+			all += st.prior
+		}
 	}
+	for k := range priors {
+		priors[k] /= all
+	}
+	weights := append([]float64{}, priors...)
 	at := make([][]float64, len(take)) // weights after each note
 	logs := 0.0
 	for i, n := range take {
@@ -288,7 +296,7 @@ func exact(t *testing.T, take []Note, system System) {
 		}
 		for k := range weights {
 			if i > 0 {
-				weights[k] = (1-share)*weights[k]/total + share*styles[k].prior
+				weights[k] = (1-share)*weights[k]/total + share*priors[k]
 			}
 		}
 		if i > 0 {

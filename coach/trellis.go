@@ -187,7 +187,7 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 		total += x
 	}
 	f.total[k] = total
-	cells, kept := f.cells[k][:0], t.kept[:0]
+	cells, kept, held := f.cells[k][:0], t.kept[:0], 0.0
 	if total > 0 {
 		norm, j := 1/total, 0
 		for i := range f.spans {
@@ -195,12 +195,17 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 				if p := acc[j] * norm; p > t.negligible {
 					cells = append(cells, cell{pos: q, span: i, p: p})
 					kept = append(kept, j)
+					held += p
 				}
 				j++
 			}
 		}
 	}
 	f.cells[k], t.kept = cells, kept
+	if held > 0 { // what is kept is all there is
+		f.scale(k, 1/held)
+		f.total[k] = total * held
+	}
 	ways := grown(f.ways[k], len(from)*len(kept))
 	f.ways[k] = ways
 	for i := range from {

@@ -122,10 +122,6 @@ func TestHabits_HelpTheNextTake(t *testing.T) {
 					known += s.String
 				}
 			}
-			tr.Forget()
-			assert.Zero(t, tr.Habits().Notes)
-			assert.Zero(t, tr.Habits().Parted)
-			assert.Zero(t, tr.Habits().Moved)
 		}
 	}
 	n := float64(4 * len(players.Tuned))
