@@ -74,8 +74,7 @@ func sum(counts []float64) float64 {
 const keptNotes = 300.0
 
 // adopt starts the styles of the system in force from h. A style whose leading
-// fingers the system does not have, or whose moves are the least anyway, is left
-// out.
+// fingers the system does not have is left out.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
 	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
@@ -85,7 +84,7 @@ func (t *Tracker) adopt(h Habits) {
 	total := 0.0
 	for k, st := range styles {
 		t.weights[k], t.tastes[k] = 0, 0
-		if w := t.system.Width(); max(st.up, st.down) > w || st.up == w && st.down == 1 {
+		if max(st.up, st.down) > t.system.Width() {
 			continue
 		}
 		t.everyone = append(t.everyone, k)

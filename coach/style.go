@@ -40,7 +40,7 @@ const commonStyles = 5
 const leaders = 4
 
 // styles is the bank that every tracker weighs. Its weights sum to one.
-var styles = func() (all [commonStyles + leaders*leaders - 1]style) {
+var styles = func() (all [commonStyles + leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
 		style{manner: reacting, prior: 0.25, move: 0.01, fall: 0.6, cross: 0.5, open: 0.8, extend: 0.001, force: 0.01, lead: 0.3},
@@ -51,16 +51,13 @@ var styles = func() (all [commonStyles + leaders*leaders - 1]style) {
 		// plans
 		style{manner: planning, prior: 0.35, move: 0.03, fall: 0.75, cross: 0.6, open: 0.8, extend: 0.005},
 		// plays in a window
-		style{manner: placed, prior: 0.135, move: 0.03, fall: 0.8, cross: 1, open: 0.5, extend: 0.01},
+		style{manner: placed, prior: 0.134, move: 0.03, fall: 0.8, cross: 1, open: 0.5, extend: 0.01},
 	)
-	// leads its moves with fingers of its own along a string: any two but those
-	// that move the least
+	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			if up != leaders || down != 1 {
-				bank = append(bank, style{manner: reacting, prior: 0.001, move: 0.01, fall: 0.9, cross: 0.03, open: 0.8, extend: 0.001, force: 0.2,
-					up: up, down: down, lead: 0.1})
-			}
+			bank = append(bank, style{manner: reacting, prior: 0.001, move: 0.01, fall: 0.9, cross: 0.03, open: 0.8, extend: 0.001, force: 0.2,
+				up: up, down: down, lead: 0.1})
 		}
 	}
 	return all

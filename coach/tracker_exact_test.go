@@ -270,7 +270,7 @@ func exact(t *testing.T, take []Note, system System) {
 	var priors []float64
 	all := 0.0
 	for _, st := range styles {
-		if w := system.Width(); st.up <= w && st.down <= w && (st.up != w || st.down != 1) { // fingers that there are, and not the least move once more
+		if w := system.Width(); st.up <= w && st.down <= w { // fingers that there are
 			models = append(models, &paths{style: st, neck: neck, system: system, np: neck.Positions(w)})
 			priors = append(priors, st.prior)
 			all += st.prior
