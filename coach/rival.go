@@ -71,8 +71,10 @@ func (t *Tracker) Looks() (System, bool) {
 }
 
 // A rival must have heard looksNotes and lead in log-likelihood before it is
-// named, by more where the input does not tell the strings: on simulated
-// players right declarations trailed by up to 0 and 12.
+// named, by more where the input does not tell the strings: on 160 simulated
+// players none that was declared rightly was called wrong, and of those declared
+// wrongly 94 and 39 per cent were named. Margins of 4 and 10 call the first
+// right ones wrong.
 const (
 	looksNotes  = 48
 	looksTold   = 6.0
