@@ -10,7 +10,7 @@ import (
 // is the source as it is to be shown, track how a file's track was chosen, and
 // warnings what the source had to say.
 //
-// The document shares the pipeline's notes: the pipeline must not be fed after.
+// The document shares the pipeline's notes, shifts and advice: the pipeline must not be fed after.
 func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	s := p.setup
 	r := &Review{
@@ -25,7 +25,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		Notes:   p.record.notes,
 		Shifts:  p.record.shifts,
 		Systems: make(map[string]ReviewSystem, len(coach.Systems)),
-		Advice:  make([]ReviewAdvice, 0, len(p.record.advice)),
+		Advice:  p.record.advice,
 		Marks:   make([]ReviewMark, 0, len(p.marks.kept)),
 	}
 	if r.Notes == nil {
@@ -33,6 +33,9 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	}
 	if r.Shifts == nil {
 		r.Shifts = []ReviewShift{}
+	}
+	if r.Advice == nil {
+		r.Advice = []ReviewAdvice{}
 	}
 	for _, open := range s.Neck.Open {
 		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(open))
@@ -51,7 +54,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	}
 	for i := range r.Shifts {
 		sh := &r.Shifts[i]
-		if n := sh.Note - p.record.base; n > 0 {
+		if n := int(sh.Note) - p.record.base; n > 0 {
 			sh.GapMS = math.Round((r.Notes[n].At-r.Notes[n-1].Off)*1e4) / 10
 		}
 	}
@@ -60,8 +63,8 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	for _, at := range p.regions.All() {
 		r.Regions = append(r.Regions, ReviewRegion{at.Position, at.Notes, at.Four, at.Three})
 	}
-	for _, a := range p.record.advice {
-		r.Advice = append(r.Advice, p.reviewAdvice(a))
+	for i := range r.Advice {
+		r.Advice[i].To = p.record.get(r.Advice[i].LastNote).Off
 	}
 	if other, ok := p.tracker.Looks(); ok {
 		r.Looks = other.Name
@@ -85,20 +88,4 @@ func (p *Pipeline) reviewCounts(r *Review) {
 	}
 	m := c.mixed.Result()
 	r.Mixed = ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: rounded(m.ThreeShare), CrossoverFret: m.CrossoverFret}
-}
-
-func (p *Pipeline) reviewAdvice(a coach.Advice) ReviewAdvice {
-	first, last := p.record.get(a.First), p.record.get(a.Last)
-	ra := ReviewAdvice{
-		From: first.At, To: last.Off, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
-		ShiftsNow: a.ShiftsNow, ShiftsThen: a.ShiftsThen, StretchMM: math.Round(a.StretchMM*10) / 10, Text: a.Text,
-		Path: make([]ReviewStep, len(a.Path)),
-	}
-	if p.setup.ReachMM > 0 {
-		ra.WithinReach = &a.WithinReach
-	}
-	for i, s := range a.Path {
-		ra.Path[i] = ReviewStep{s.Note, s.Place.String, s.Place.Fret, s.Finger, s.Position}
-	}
-	return ra
 }

@@ -204,7 +204,7 @@ func (h *hand) load() coach.Load {
 }
 
 func (h *hand) advise(a coach.Advice) {
-	h.record.advice = append(h.record.advice, a)
+	h.record.advise(&a, h.setup.ReachMM > 0)
 	h.next = &a
 }
 

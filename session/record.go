@@ -19,7 +19,7 @@ type record struct {
 	base   int // index of the first note kept
 	notes  []ReviewNote
 	shifts []ReviewShift
-	advice []coach.Advice
+	advice []ReviewAdvice // To is not known before the last release
 }
 
 // newRecord returns an empty record; see newestOf.
@@ -36,12 +36,12 @@ func (r *record) note(n midiin.Note) {
 		r.notes = slices.Delete(r.notes, 0, gone)
 		r.base += gone
 		first := 0
-		for first < len(r.shifts) && r.shifts[first].Note < r.base {
+		for first < len(r.shifts) && int(r.shifts[first].Note) < r.base {
 			first++
 		}
 		r.shifts = slices.Delete(r.shifts, 0, first)
 		first = 0
-		for first < len(r.advice) && r.advice[first].First < r.base {
+		for first < len(r.advice) && r.advice[first].FirstNote < r.base {
 			first++
 		}
 		r.advice = slices.Delete(r.advice, 0, first) // and lets go of their paths
@@ -74,13 +74,31 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 	if !e.Sure && e.Moved < likelyShift {
 		return
 	}
-	s := ReviewShift{At: n.At, Note: e.Note, From: e.From, To: e.Position, Kind: "likely", Probability: rounded(e.Moved)}
+	s := ReviewShift{At: n.At, Note: int32(e.Note), From: int8(e.From), To: int8(e.Position), Kind: "likely", Probability: rounded(e.Moved)}
 	if e.Sure {
 		s.Kind = "sure"
 	}
 	s.Frets = max(s.From-s.To, s.To-s.From)
-	s.MM = math.Round(math.Abs(neck.FretMM(s.To)-neck.FretMM(s.From))*10) / 10
+	s.MM = math.Round(math.Abs(neck.FretMM(e.Position)-neck.FretMM(e.From))*10) / 10
 	r.shifts = append(r.shifts, s)
+}
+
+// advise keeps a piece of advice. A dense file brings one every few notes, so
+// it stands here once, as the review has it, and not with the coach's own path.
+func (r *record) advise(a *coach.Advice, reachKnown bool) {
+	said := ReviewAdvice{
+		From: r.get(a.First).At, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
+		ShiftsNow: a.ShiftsNow, ShiftsThen: a.ShiftsThen, StretchMM: math.Round(a.StretchMM*10) / 10, Text: a.Text,
+		Path: make([]ReviewStep, len(a.Path)),
+	}
+	if reachKnown {
+		within := a.WithinReach
+		said.WithinReach = &within
+	}
+	for i, s := range a.Path {
+		said.Path[i] = ReviewStep{int32(s.Note), int8(s.Place.String), int8(s.Place.Fret), int8(s.Finger), int8(s.Position)}
+	}
+	r.advice = append(r.advice, said)
 }
 
 // seconds is d at the resolution of a take, 0.1 ms.

@@ -101,7 +101,7 @@ func (p *Player) survey() {
 		p.shifts = append(p.shifts, duration(s.At))
 	}
 	for _, a := range whole.record.advice {
-		p.advice = append(p.advice, duration(notes[a.First].At))
+		p.advice = append(p.advice, duration(a.From))
 	}
 	for _, m := range whole.marks.kept {
 		p.marks = append(p.marks, m.at)

@@ -67,12 +67,13 @@ func (n *ReviewNote) Place() coach.Place {
 	return coach.Place{String: int(n.String), Fret: int(n.Fret)}
 }
 
+// ReviewShift is one move of the hand; small, as ReviewNote is.
 type ReviewShift struct {
 	At          float64 `json:"at_s"`
-	Note        int     `json:"note"`
-	From        int     `json:"from"`
-	To          int     `json:"to"`
-	Frets       int     `json:"frets"`
+	Note        int32   `json:"note"`
+	From        int8    `json:"from"`
+	To          int8    `json:"to"`
+	Frets       int8    `json:"frets"`
 	MM          float64 `json:"mm"`
 	GapMS       float64 `json:"gap_ms"`
 	Kind        string  `json:"kind"` // "sure" or "likely"
@@ -145,12 +146,14 @@ type ReviewPlace struct {
 	Finger int `json:"finger"` // 0 for an open string
 }
 
+// ReviewStep is one note of the way that a piece of advice suggests; small, as
+// ReviewNote is.
 type ReviewStep struct {
-	Note     int `json:"note"`
-	String   int `json:"string"`
-	Fret     int `json:"fret"`
-	Finger   int `json:"finger"`
-	Position int `json:"position"`
+	Note     int32 `json:"note"`
+	String   int8  `json:"string"`
+	Fret     int8  `json:"fret"`
+	Finger   int8  `json:"finger"`
+	Position int8  `json:"position"`
 }
 
 type ReviewMark struct {

@@ -202,7 +202,7 @@ func (c *Comparison) stripPicture(id string, width float64) template.HTML {
 		_, last := c.noteRange(i, 0, len(c.Columns)-1)
 		strips[i] = timeStrip{label: fmt.Sprintf("%s: shifts at least %d, likely %s", name, r.Count.AtLeast, trim(r.Count.Likely, 1)), width: sys.Width(), stays: playedStays(r, 0, last)}
 		for _, s := range r.Shifts {
-			if s.Note <= last {
+			if int(s.Note) <= last {
 				strips[i].shifts = append(strips[i].shifts, stripShift{float64(column[i][s.Note]), s.Kind == "sure"})
 			}
 		}

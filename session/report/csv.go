@@ -32,7 +32,7 @@ func CSV(w io.Writer, r *session.Review) error {
 // the first column tells them apart.
 func CSVRows(w io.Writer, r *session.Review) error {
 	out := csv.NewWriter(w)
-	shifts := shiftsByNote(r)
+	shifts := r.Shifts // in order of their notes
 	for i, n := range r.Notes {
 		row := []string{
 			cell(r.Source), strconv.Itoa(i), number(n.At, "at_s"), number(n.Off, "off_s"), strconv.Itoa(int(n.Pitch)), coach.PitchName(int(n.Pitch)),
@@ -40,9 +40,10 @@ func CSVRows(w io.Writer, r *session.Review) error {
 			number(n.Probability, "probability"), strconv.Itoa(int(n.Low)), strconv.Itoa(int(n.High)),
 			"", "", "", "", "", "",
 		}
-		if s, ok := shifts[i]; ok {
+		for ; len(shifts) > 0 && int(shifts[0].Note) <= i; shifts = shifts[1:] {
+			s := shifts[0]
 			copy(row[13:], []string{
-				cell(s.Kind), number(s.Probability, "probability"), strconv.Itoa(s.From), strconv.Itoa(s.Frets),
+				cell(s.Kind), number(s.Probability, "probability"), strconv.Itoa(int(s.From)), strconv.Itoa(int(s.Frets)),
 				number(s.MM, "mm"), number(s.GapMS, "gap_ms"),
 			})
 		}
@@ -57,7 +58,7 @@ func CSVRows(w io.Writer, r *session.Review) error {
 func shiftsByNote(r *session.Review) map[int]session.ReviewShift {
 	m := make(map[int]session.ReviewShift, len(r.Shifts))
 	for _, s := range r.Shifts {
-		m[s.Note] = s
+		m[int(s.Note)] = s
 	}
 	return m
 }

@@ -19,7 +19,7 @@ func fingering(a session.ReviewAdvice) string {
 	}
 	var windows []string
 	for from := 0; from < len(a.Path); {
-		to, position := from, 0
+		to, position := from, int8(0)
 		for ; to < len(a.Path); to++ {
 			if s := a.Path[to]; s.Fret > 0 && position == 0 {
 				position = s.Position
@@ -29,7 +29,7 @@ func fingering(a session.ReviewAdvice) string {
 		}
 		text := strings.Join(onStrings(a.Path[from:to]), ", ")
 		if position > 0 {
-			text = fmt.Sprintf("at %d to %d: %s", position, position+system.Width()-1, text)
+			text = fmt.Sprintf("at %d to %d: %s", position, int(position)+system.Width()-1, text)
 		}
 		windows = append(windows, text)
 		from = to

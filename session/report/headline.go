@@ -109,8 +109,8 @@ func windowList(a session.ReviewAdvice) string {
 	}
 	var stays []int
 	for _, step := range a.Path {
-		if step.Fret > 0 && (len(stays) == 0 || stays[len(stays)-1] != step.Position) {
-			stays = append(stays, step.Position)
+		if at := int(step.Position); step.Fret > 0 && (len(stays) == 0 || stays[len(stays)-1] != at) {
+			stays = append(stays, at)
 		}
 	}
 	switch {
@@ -130,8 +130,8 @@ func windowList(a session.ReviewAdvice) string {
 func stringList(a session.ReviewAdvice) string {
 	var used []int
 	for _, step := range a.Path {
-		if !slices.Contains(used, step.String) {
-			used = append(used, step.String)
+		if s := int(step.String); !slices.Contains(used, s) {
+			used = append(used, s)
 		}
 	}
 	slices.Sort(used)

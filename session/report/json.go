@@ -105,7 +105,7 @@ func formOf(t reflect.Type, key string) (*form, error) {
 			f.wide = f.wide || x.form.pointed
 			f.fields = append(f.fields, x)
 		}
-	case reflect.Float64, reflect.String, reflect.Bool, reflect.Int, reflect.Int8:
+	case reflect.Float64, reflect.String, reflect.Bool, reflect.Int, reflect.Int8, reflect.Int32:
 	default:
 		return nil, fmt.Errorf("json: %s at %q: no form for this kind of value", t, key)
 	}

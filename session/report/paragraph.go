@@ -1,7 +1,7 @@
 package report
 
 import (
-	"bytes"
+	"io"
 	"strings"
 	"unicode/utf8"
 )
@@ -34,4 +34,4 @@ func Paragraph(indent, text string) string {
 	return b.String()
 }
 
-func wrapped(b *bytes.Buffer, indent, text string) { b.WriteString(Paragraph(indent, text)) }
+func wrapped(w io.Writer, indent, text string) { io.WriteString(w, Paragraph(indent, text)) }

@@ -1,8 +1,8 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
+	"io"
 	"strings"
 
 	"stillhand/coach"
@@ -11,7 +11,7 @@ import (
 
 // writePhrases lists the phrases that came back with other fingers or in
 // another place.
-func writePhrases(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writePhrases(b io.Writer, r *session.Review, bars Bars) {
 	if len(r.Phrases) == 0 {
 		return
 	}
@@ -50,7 +50,7 @@ func wayText(w session.ReviewWay) string {
 	path := make([]session.ReviewStep, len(w.Path))
 	fingers := ""
 	for i, at := range w.Path {
-		path[i] = session.ReviewStep{String: at.String, Fret: at.Fret}
+		path[i] = session.ReviewStep{String: int8(at.String), Fret: int8(at.Fret)}
 		fingers += fmt.Sprintf(" %d", at.Finger)
 	}
 	return strings.Join(onStrings(path), ", ") + ", fingers" + fingers

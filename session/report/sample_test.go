@@ -90,7 +90,7 @@ func reviewOf(source string, line []touch) *session.Review {
 				kind, q = "likely", 0.7
 			}
 			from, to := min(hand, t.position), max(hand, t.position)
-			r.Shifts = append(r.Shifts, session.ReviewShift{At: start, Note: i, From: hand, To: t.position, Frets: to - from,
+			r.Shifts = append(r.Shifts, session.ReviewShift{At: start, Note: int32(i), From: int8(hand), To: int8(t.position), Frets: int8(to - from),
 				MM: neck.FretMM(to) - neck.FretMM(from), GapMS: 100 * eighth, Kind: kind, Probability: q})
 		}
 		hand = t.position
@@ -126,7 +126,7 @@ func advised() *session.Review {
 	r.Advice = r.Advice[1:]
 	for i := range r.Advice {
 		for j := range r.Advice[i].Path {
-			r.Advice[i].Path[j].Note = r.Advice[i].FirstNote + j
+			r.Advice[i].Path[j].Note = int32(r.Advice[i].FirstNote + j)
 		}
 	}
 	return r
@@ -135,7 +135,7 @@ func advised() *session.Review {
 func asked(position int, touches ...[3]int) []session.ReviewStep {
 	var out []session.ReviewStep
 	for _, t := range touches {
-		out = append(out, session.ReviewStep{String: t[0], Fret: t[1], Finger: t[2], Position: position})
+		out = append(out, session.ReviewStep{String: int8(t[0]), Fret: int8(t[1]), Finger: int8(t[2]), Position: int8(position)})
 	}
 	return out
 }

@@ -237,7 +237,7 @@ func TestSheet_StaysSmallForALongTake(t *testing.T) {
 		n.At, n.Off = n.At+float64(i/40)*12, n.Off+float64(i/40)*12
 		notes = append(notes, n)
 		if i%3 == 0 {
-			r.Shifts = append(r.Shifts, session.ReviewShift{At: n.At, Note: i, Kind: "sure"})
+			r.Shifts = append(r.Shifts, session.ReviewShift{At: n.At, Note: int32(i), Kind: "sure"})
 		}
 	}
 	r.Notes = notes

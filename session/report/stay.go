@@ -68,7 +68,7 @@ func pathStays(path []coach.Step) []stay {
 func steps(path []session.ReviewStep) []coach.Step {
 	out := make([]coach.Step, len(path))
 	for i, s := range path {
-		out[i] = coach.Step{Note: s.Note, Place: coach.Place{String: s.String, Fret: s.Fret}, Finger: s.Finger, Position: s.Position}
+		out[i] = coach.Step{Note: int(s.Note), Place: coach.Place{String: int(s.String), Fret: int(s.Fret)}, Finger: int(s.Finger), Position: int(s.Position)}
 	}
 	return out
 }

@@ -107,7 +107,7 @@ func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 			if e.Sure {
 				kind = "sure"
 			}
-			r.Shifts = append(r.Shifts, session.ReviewShift{At: n.At, Note: i, From: e.From, To: e.Position, Frets: high - low,
+			r.Shifts = append(r.Shifts, session.ReviewShift{At: n.At, Note: int32(i), From: int8(e.From), To: int8(e.Position), Frets: int8(high - low),
 				MM: neck.FretMM(high) - neck.FretMM(low), GapMS: float64(notes[i].Gap) / 1e6, Kind: kind, Probability: e.Moved})
 		}
 		say(adviser.Add(notes[i], e))
@@ -132,7 +132,7 @@ func reviewAdvice(r *session.Review, a coach.Advice) session.ReviewAdvice {
 	out := session.ReviewAdvice{From: r.Notes[a.First].At, To: r.Notes[a.Last].Off, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
 		ShiftsNow: a.ShiftsNow, ShiftsThen: a.ShiftsThen, StretchMM: a.StretchMM, WithinReach: &a.WithinReach, Text: a.Text}
 	for _, s := range a.Path {
-		out.Path = append(out.Path, session.ReviewStep{Note: s.Note, String: s.Place.String, Fret: s.Place.Fret, Finger: s.Finger, Position: s.Position})
+		out.Path = append(out.Path, session.ReviewStep{Note: int32(s.Note), String: int8(s.Place.String), Fret: int8(s.Place.Fret), Finger: int8(s.Finger), Position: int8(s.Position)})
 	}
 	return out
 }

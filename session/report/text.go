@@ -1,10 +1,11 @@
 package report
 
 import (
-	"bytes"
+	"bufio"
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 
@@ -17,18 +18,17 @@ import (
 // advice, then every shift, with bar and beat where bars knows them. bars may
 // be nil.
 func Text(w io.Writer, r *session.Review, bars Bars) error {
-	var b bytes.Buffer
-	writeSummary(&b, r, bars)
-	writeAdvice(&b, r, bars)
-	writePhrases(&b, r, bars)
-	writeShifts(&b, r, bars)
-	writeMarks(&b, r, bars)
-	writeDropped(&b, r, bars)
-	_, err := w.Write(b.Bytes())
-	return err
+	b := bufio.NewWriter(w)
+	writeSummary(b, r, bars)
+	writeAdvice(b, r, bars)
+	writePhrases(b, r, bars)
+	writeShifts(b, r, bars)
+	writeMarks(b, r, bars)
+	writeDropped(b, r, bars)
+	return b.Flush()
 }
 
-func writeSummary(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 	fmt.Fprintln(b, plain(r.Source))
 	wrapped(b, "", headline(r, bars))
 	for _, warning := range r.Input.Warnings {
@@ -97,7 +97,7 @@ func crossoverLine(r *session.Review) string {
 	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves.", at)
 }
 
-func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 	if len(r.Advice) == 0 {
 		fmt.Fprint(b, "\nAdvice\n  nothing to say\n")
 		return
@@ -111,26 +111,54 @@ func writeAdvice(b *bytes.Buffer, r *session.Review, bars Bars) {
 	}
 }
 
-func writeShifts(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	fmt.Fprint(b, "\nShifts\n")
 	if len(r.Shifts) == 0 {
 		fmt.Fprintln(b, "  none")
 		return
 	}
-	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	_, _, inBars := barOf(bars, r.Shifts[0].At)
-	if inBars {
-		fmt.Fprint(t, "bar\tbeat\t")
-	}
-	fmt.Fprint(t, "time\tfrom\tto\tfrets\tmm\tgap ms\t\n")
-	for _, s := range r.Shifts {
+	row := func(cells []string, s session.ReviewShift) []string {
 		if inBars {
 			bar, beat, _ := barOf(bars, s.At)
-			fmt.Fprintf(t, "%d\t%s\t", bar, trim(beat, 2))
+			cells = append(cells, strconv.Itoa(bar), trim(beat, 2))
 		}
-		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%.0f\t%s\t  %s\n", clock(s.At), s.From, s.To, s.Frets, s.MM, gapText(s), kindText(s))
+		return append(cells, clock(s.At), strconv.Itoa(int(s.From)), strconv.Itoa(int(s.To)), strconv.Itoa(int(s.Frets)),
+			strconv.FormatFloat(s.MM, 'f', 0, 64), gapText(s), kindText(s))
 	}
-	t.Flush()
+	head := []string{"time", "from", "to", "frets", "mm", "gap ms", ""}
+	if inBars {
+		head = append([]string{"bar", "beat"}, head...)
+	}
+	// A dense file has hundreds of thousands of shifts, so the rows are made
+	// twice, first to be measured, and never held together.
+	last := len(head) - 1
+	var wide [9]int
+	var cells []string
+	measure := func(row []string) {
+		for i, cell := range row[:last] {
+			wide[i] = max(wide[i], len(cell))
+		}
+	}
+	measure(head)
+	for _, s := range r.Shifts {
+		cells = row(cells[:0], s)
+		measure(cells)
+	}
+	put := func(row []string) {
+		for i, cell := range row[:last] {
+			fmt.Fprintf(b, "%*s", wide[i]+2, cell)
+		}
+		if row[last] != "" {
+			fmt.Fprintf(b, "  %s", row[last])
+		}
+		fmt.Fprintln(b)
+	}
+	put(head)
+	for _, s := range r.Shifts {
+		cells = row(cells[:0], s)
+		put(cells)
+	}
 }
 
 // gapText is the time the hand had. Past ten seconds its length tells nothing.
@@ -151,7 +179,7 @@ func kindText(s session.ReviewShift) string {
 	return fmt.Sprintf("%s %.2f", plain(s.Kind), s.Probability)
 }
 
-func writeMarks(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writeMarks(b io.Writer, r *session.Review, bars Bars) {
 	if len(r.Marks) == 0 {
 		return
 	}
@@ -161,7 +189,7 @@ func writeMarks(b *bytes.Buffer, r *session.Review, bars Bars) {
 	}
 }
 
-func writeDropped(b *bytes.Buffer, r *session.Review, bars Bars) {
+func writeDropped(b io.Writer, r *session.Review, bars Bars) {
 	if len(r.Input.Dropped) == 0 {
 		return
 	}
