@@ -1,28 +1,11 @@
 package coach
 
 import (
-	"runtime"
 	"strings"
 	"testing"
-	"time"
-)
 
-// bounded fails if do takes more memory than 32 times its input and 64 MB, or
-// ten seconds.
-func bounded(t *testing.T, input int, do func()) {
-	t.Helper()
-	var before, after runtime.MemStats
-	began := time.Now()
-	runtime.ReadMemStats(&before)
-	do()
-	runtime.ReadMemStats(&after)
-	if used := after.TotalAlloc - before.TotalAlloc; used > uint64(32*input)+64<<20 {
-		t.Fatalf("%d bytes of input took %d MB", input, used>>20)
-	}
-	if took := time.Since(began); took > 10*time.Second {
-		t.Fatalf("%d bytes of input took %v", input, took)
-	}
-}
+	"stillhand/testdata/bound"
+)
 
 // FuzzParseNeck takes any text as a tuning: refused in one line, or a neck that
 // every table can be made of and that its own words give again.
@@ -31,7 +14,7 @@ func FuzzParseNeck(f *testing.F) {
 		f.Add(s, 22, 2)
 	}
 	f.Fuzz(func(t *testing.T, s string, frets, capo int) {
-		bounded(t, len(s), func() {
+		bound.Check(t, len(s), func() {
 			n, err := ParseNeck(s)
 			if err != nil {
 				if strings.ContainsAny(err.Error(), "\n\x1b") {

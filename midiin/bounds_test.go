@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"stillhand/testdata/bound"
 )
 
 // A file may take 32 times its size and 64 MiB of memory, all that is ever
@@ -43,7 +45,7 @@ func TestFile_MemoryStaysInBounds(t *testing.T) {
 		"no MIDI":             bytes.Repeat([]byte("MTh"), size/3),
 	} {
 		events := 0
-		used := memoryOf(func() {
+		used := bound.Allocated(func() {
 			f, err := ReadFile("bounds.mid", data, FileOptions{})
 			if err != nil {
 				return
@@ -52,6 +54,6 @@ func TestFile_MemoryStaysInBounds(t *testing.T) {
 			f.Bar(f.Length())
 		})
 		t.Logf("%s: %.1f times its %d bytes, %d events", name, float64(used)/float64(len(data)), len(data), events)
-		assert.Less(t, used, uint64(32*len(data)+64<<20), name)
+		assert.Less(t, used, bound.Memory(len(data)), name)
 	}
 }

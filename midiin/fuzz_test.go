@@ -3,36 +3,14 @@ package midiin
 import (
 	"context"
 	"encoding/binary"
-	"runtime"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"stillhand/testdata/bound"
 )
-
-// bounded fails if do takes more memory than 32 times its input and 64 MB, or
-// ten seconds. Other tests may add to it when they run at the same time;
-// fuzzing runs alone.
-func bounded(t *testing.T, input int, do func()) {
-	t.Helper()
-	began := time.Now()
-	if used := memoryOf(do); used > uint64(32*input)+64<<20 {
-		t.Fatalf("%d bytes of input took %d MB", input, used>>20)
-	}
-	if took := time.Since(began); took > 10*time.Second {
-		t.Fatalf("%d bytes of input took %v", input, took)
-	}
-}
-
-// memoryOf is how many bytes f allocates.
-func memoryOf(f func()) uint64 {
-	var before, after runtime.MemStats
-	runtime.ReadMemStats(&before)
-	f()
-	runtime.ReadMemStats(&after)
-	return after.TotalAlloc - before.TotalAlloc
-}
 
 func FuzzReadFile(f *testing.F) {
 	f.Add(unhex(f, exampleFormat0), "")
@@ -42,7 +20,7 @@ func FuzzReadFile(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte, track string) {
 		var file *File
 		var err error
-		bounded(t, len(data), func() { file, err = ReadFile("fuzz.mid", data, FileOptions{Track: track}) })
+		bound.Check(t, len(data), func() { file, err = ReadFile("fuzz.mid", data, FileOptions{Track: track}) })
 		if err != nil {
 			if strings.Contains(strings.ReplaceAll(err.Error(), track, ""), "\n") {
 				t.Fatalf("more than one line: %q", err)
@@ -84,7 +62,7 @@ func FuzzStream(f *testing.F) {
 			parts, rest = append(parts, rest[:n]), rest[n:]
 		}
 		var got [][3]byte
-		bounded(t, len(data), func() {
+		bound.Check(t, len(data), func() {
 			require.NoError(t, NewStream("fuzz", &chunks{parts}).Run(context.Background(), func(e Event) { got = append(got, e.Data) }))
 		})
 		require.Equal(t, want, got)
@@ -117,7 +95,7 @@ func FuzzCleaner(f *testing.F) {
 			}
 		}
 		var h *heard
-		bounded(t, len(data), func() { h = play(t, o, es, nil) })
+		bound.Check(t, len(data), func() { h = play(t, o, es, nil) })
 		slid := 0
 		for _, n := range h.notes {
 			if n.Slide != 0 {

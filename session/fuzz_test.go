@@ -4,32 +4,14 @@ import (
 	"context"
 	"io/fs"
 	"path/filepath"
-	"runtime"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"stillhand/midiin"
 	"stillhand/testdata"
+	"stillhand/testdata/bound"
 )
-
-// bounded fails if do takes more memory than 32 times its input and 64 MB, or
-// ten seconds.
-func bounded(t *testing.T, input int, do func()) {
-	t.Helper()
-	var before, after runtime.MemStats
-	began := time.Now()
-	runtime.ReadMemStats(&before)
-	do()
-	runtime.ReadMemStats(&after)
-	if used := after.TotalAlloc - before.TotalAlloc; used > uint64(32*input)+64<<20 {
-		t.Fatalf("%d bytes of input took %d MB", input, used>>20)
-	}
-	if took := time.Since(began); took > 10*time.Second {
-		t.Fatalf("%d bytes of input took %v", input, took)
-	}
-}
 
 // FuzzReview takes any bytes through the whole path: reader, cleaner, tracker,
 // economies, advice, document. None panics, hangs or takes memory without end.
@@ -55,7 +37,7 @@ func FuzzReview(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, data []byte, which uint8) {
 		var r *Review
-		bounded(t, len(data), func() {
+		bound.Check(t, len(data), func() {
 			file, err := midiin.ReadFile("fuzz.mid", data, midiin.FileOptions{})
 			if err != nil {
 				return
@@ -82,7 +64,7 @@ func FuzzProfile(f *testing.F) {
 	folder := f.TempDir()
 	f.Fuzz(func(t *testing.T, data []byte) {
 		path := filepath.Join(folder, "profile.toml")
-		bounded(t, len(data), func() {
+		bound.Check(t, len(data), func() {
 			p := &Profile{Path: path, Settings: map[string]string{}}
 			if p.parse(data) != nil {
 				return

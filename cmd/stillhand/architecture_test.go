@@ -30,6 +30,7 @@ var mayImport = map[string][]string{
 	"cmd/stillhand":            {"session", "session/store", "session/dashboard", "session/report", "coach", "midiin", "testdata"},
 	"session/internal/players": {"coach", "midiin"}, // test support
 	"testdata":                 {},
+	"testdata/bound":           {}, // test support
 	"testdata/score":           {},
 	"testdata/compose":         {"testdata/score"},
 }

@@ -7,9 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
-	"runtime"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 	"gitlab.com/gomidi/midi/v2/smf"
@@ -17,6 +15,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/testdata"
+	"stillhand/testdata/bound"
 )
 
 // FuzzAnswers takes any bytes and any name of a file through the whole of
@@ -37,42 +36,37 @@ func FuzzAnswers(f *testing.F) {
 	setup, err := session.Resolve().Setup()
 	require.NoError(f, err)
 	f.Fuzz(func(t *testing.T, data []byte, name string) {
-		var before, after runtime.MemStats
-		began := time.Now()
-		runtime.ReadMemStats(&before)
-		file, err := midiin.ReadFile(name, data, midiin.FileOptions{})
-		if err != nil {
-			return
-		}
-		r, err := session.NewRecording(file).Review(context.Background(), setup)
-		require.NoError(t, err)
-
-		var text, doc, page bytes.Buffer
-		require.NoError(t, Text(&text, r, file))
-		for _, c := range text.String() {
-			if c < ' ' && c != '\n' || c >= 0x7f && c <= 0x9f {
-				t.Fatalf("%U reaches the terminal: %q", c, text.String())
-			}
-		}
-		require.NoError(t, JSON(&doc, r))
-		require.True(t, json.Valid(doc.Bytes()))
-		require.NoError(t, CSV(io.Discard, r))
-		require.NoError(t, Sheet(&page, SheetData{Review: r, Title: "<q>" + name, Note: "<q>" + name, Student: "<q>" + name, Bars: file}))
-		require.NotContains(t, page.String(), "<q>")
-		for _, c := range page.String() {
-			if c < ' ' && c != '\n' && c != '\t' || c >= 0x7f && c <= 0x9f || c == '\u202e' {
-				t.Fatalf("%U reaches the page", c)
-			}
-		}
-		line, err := MIDI(r)
-		require.NoError(t, err)
-		_, err = smf.ReadFrom(bytes.NewReader(line))
-		require.NoError(t, err)
-
-		runtime.ReadMemStats(&after)
-		if used := after.TotalAlloc - before.TotalAlloc; used > uint64(32*len(data))+64<<20 {
-			t.Fatalf("%d bytes of input took %d MB", len(data), used>>20)
-		}
-		require.Less(t, time.Since(began), 10*time.Second)
+		bound.Check(t, len(data), func() { answers(t, data, name, setup) })
 	})
+}
+
+func answers(t *testing.T, data []byte, name string, setup session.Setup) {
+	file, err := midiin.ReadFile(name, data, midiin.FileOptions{})
+	if err != nil {
+		return
+	}
+	r, err := session.NewRecording(file).Review(context.Background(), setup)
+	require.NoError(t, err)
+
+	var text, doc, page bytes.Buffer
+	require.NoError(t, Text(&text, r, file))
+	for _, c := range text.String() {
+		if c < ' ' && c != '\n' || c >= 0x7f && c <= 0x9f {
+			t.Fatalf("%U reaches the terminal: %q", c, text.String())
+		}
+	}
+	require.NoError(t, JSON(&doc, r))
+	require.True(t, json.Valid(doc.Bytes()))
+	require.NoError(t, CSV(io.Discard, r))
+	require.NoError(t, Sheet(&page, SheetData{Review: r, Title: "<q>" + name, Note: "<q>" + name, Student: "<q>" + name, Bars: file}))
+	require.NotContains(t, page.String(), "<q>")
+	for _, c := range page.String() {
+		if c < ' ' && c != '\n' && c != '\t' || c >= 0x7f && c <= 0x9f || c == '\u202e' {
+			t.Fatalf("%U reaches the page", c)
+		}
+	}
+	line, err := MIDI(r)
+	require.NoError(t, err)
+	_, err = smf.ReadFrom(bytes.NewReader(line))
+	require.NoError(t, err)
 }
