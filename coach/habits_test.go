@@ -1,12 +1,15 @@
 package coach
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // windowTake is a take of a hand that plays bound notes in windows of s and parts
@@ -109,6 +112,27 @@ func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {
 	before := sum(tr.tastes)
 	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, 2500, true))
 	assert.InDelta(t, before, sum(tr.tastes), 1e-6)
+}
+
+// Styles that wake take up the hand from one that knows it, even when the
+// heaviest has lost it.
+func TestTracker_StylesThatWakeHear(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	take := windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napEvery+1, true)
+	estimates(tr, take[:napEvery])
+	lead := slices.MaxFunc(tr.awake, func(a, b int) int { return cmp.Compare(tr.weights[a], tr.weights[b]) })
+	other := (lead + 1) % commonStyles
+	newest := tr.frame(tr.count - 1)
+	newest.cells[other] = append(newest.cells[other][:0], newest.cells[lead]...)
+	newest.cells[lead] = newest.cells[lead][:0]
+	tr.awake = []int{other}
+	tr.Note(take[napEvery])
+	require.Len(t, tr.awake, len(styles))
+	for _, k := range tr.awake {
+		assert.True(t, tr.frame(tr.count - 1).heard[k], "style %d", k)
+	}
 }
 
 // A rival that begins anew cannot foretell its first note, and is not credited

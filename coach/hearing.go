@@ -158,22 +158,24 @@ func (t *Tracker) rouse(f *frame) {
 	}
 }
 
-// wake rouses the first n styles. They take up what the heaviest believes.
+// wake rouses the first n styles. They take up what the heaviest of those that
+// know the hand believes; if none does they sleep on.
 func (t *Tracker) wake(f *frame, n int) {
-	lead := 0
-	for k, w := range t.weights {
-		if w > t.weights[lead] {
+	lead := -1
+	for _, k := range t.awake {
+		if f.from != nil && len(f.from.cells[k]) > 0 && (lead < 0 || t.weights[k] > t.weights[lead]) {
 			lead = k
 		}
+	}
+	if lead < 0 {
+		return
 	}
 	for _, k := range t.everyone {
 		if k >= n || slices.Contains(t.awake, k) {
 			continue
 		}
 		t.awake = append(t.awake, k)
-		if f.from != nil {
-			f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
-		}
+		f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
 		if c := t.casts[k]; c.stale {
 			c.lay(t.melody)
 			c.stale = false

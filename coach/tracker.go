@@ -66,10 +66,10 @@ const (
 //     styles take hands along a string from 0.41 to 0.52 from pitch alone.
 //   - Styles that take the line as given must not be weighed by the strings they
 //     foretell: doing so took 0.03 from the exact positions of planning hands.
-//   - Tried without gain: a gap of each style's own, styles that place a finger of
-//     their choice on notes that force no move, positions a player favours,
-//     tempered weights, and letting landings fade. Styles of leading
-//     fingers that learn too are no better, and dearer.
+//   - Tried without gain: a touch of each style's own, styles that place a finger
+//     of their choice on notes that force no move, positions a player favours,
+//     tempered weights, letting landings fade. Styles of leading fingers that
+//     learn too are no better, and dearer.
 //
 // Session's limit test tells how far this is from the best possible answers,
 // those of the generating models themselves with every private habit known.
@@ -87,7 +87,7 @@ type Tracker struct {
 	everyone []int     // all that the system has, in order
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
-	heard    int       // notes settled since the last Forget
+	heard    int       // notes settled
 	relay    int       // heard at which to lay again
 
 	frames    [settleNotes + 2]*frame
