@@ -94,7 +94,15 @@ func TestCleaner_BelievesModeMessages(t *testing.T) {
 	h := clean(t, CleanerOptions{}, append(told, cMajor(1)...))
 	require.NotEmpty(t, h.found)
 	assert.Equal(t, [16]int8{1: 1, 2: 2, 3: 3, 4: 4}, h.found[len(h.found)-1].channel)
-	// A channel told to play many voices (127) is no string.
+	// Told for one channel after the other, from the top, the lowest is the first.
+	h = clean(t, CleanerOptions{}, append(append([]Event{control(0, 5, 126, 1), control(0, 4, 126, 1), control(0, 3, 126, 1)}, told...), cMajor(1)...))
+	require.NotEmpty(t, h.found)
+	assert.Equal(t, [16]int8{1: 1, 2: 2, 3: 3, 4: 4}, h.found[len(h.found)-1].channel)
+	// Many voices (127) end mode 4: what it said of other channels is void.
+	require.Empty(t, clean(t, CleanerOptions{}, cMajor(1)).found, "alone the notes leave it open")
+	h = clean(t, CleanerOptions{}, append(append(told, control(0, 16, 127, 0)), cMajor(1)...))
+	assert.Empty(t, h.found)
+	// A channel told to play many voices is no string.
 	h = clean(t, CleanerOptions{}, append([]Event{control(0, 2, 127, 0)}, cMajor(0)...))
 	assert.Empty(t, h.found)
 }
