@@ -60,13 +60,9 @@ type frame struct {
 	settled bool
 }
 
-func newFrame(styles, np, ns int) *frame {
-	f := &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles), ways: make([][]float64, styles),
+func newFrame(styles, ns int) *frame {
+	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles), ways: make([][]float64, styles),
 		total: make([]float64, styles), heard: make([]bool, styles)}
-	for k := range f.cells {
-		f.cells[k] = make([]cell, 0, np*ns)
-	}
-	return f
 }
 
 // silence makes f heard by no style.

@@ -167,8 +167,8 @@ func (t *Tracker) set(s System) {
 		t.casts = append(t.casts, newCast(st, t.neck, s))
 	}
 	for i := range t.frames {
-		t.frames[i] = newFrame(len(styles), np, ns)
-		t.frames[i].after = newFrame(len(styles), np, ns)
+		t.frames[i] = newFrame(len(styles), ns)
+		t.frames[i].after = newFrame(len(styles), ns)
 	}
 	t.pos, t.before, t.strs, t.there = make([]float64, np), make([]float64, np), make([]float64, ns), make([]float64, ns)
 	t.framed = false
