@@ -15,6 +15,9 @@ import (
 // Main lets scripts run the program inside the test binary.
 var Main = main
 
+// Start is Main up to the exit.
+func Start() int { return start(system()) }
+
 // Run carries out one command line without a terminal and with nothing but
 // home in its environment.
 func Run(args ...string) (out, errs string, code int) {
