@@ -111,7 +111,7 @@ func TestRecorder_WritesAgainWhatAFailedSyncMayHaveDropped(t *testing.T) {
 		start := time.Now()
 		rec := NewRecorder(disk, "takes", evening, header)
 		sent := play(rec, start, 0, 200)
-		failing(syscall.EIO, "sync")(disk)
+		disk.set(failing(syscall.EIO, "sync"))
 		sent = append(sent, play(rec, start, 200, 200)...)
 		disk.set(func(d *memDisk) {
 			for name, node := range d.names {
