@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"reflect"
 	"strconv"
 	"strings"
 	"testing"
@@ -121,6 +122,28 @@ func TestJSON_PutsOneNoteOnALine(t *testing.T) {
 	text := jsonOf(t, r)
 	assert.Equal(t, len(r.Notes), strings.Count(text, "\n    {\"at_s\": ")-len(r.Shifts)-len(r.Marks))
 	assert.Equal(t, text, jsonOf(t, r))
+}
+
+// The reference is the encoder itself, which reads the tags.
+func TestJSON_WritesNotesAsTheirTagsSay(t *testing.T) {
+	t.Parallel()
+	full := session.ReviewNote{At: 12.5, Off: 54321.1234}
+	for i := range reflect.TypeOf(full).NumField() {
+		if x := reflect.ValueOf(&full).Elem().Field(i); x.CanInt() {
+			x.SetInt(int64(i + 95))
+		}
+	}
+	odd := session.ReviewNote{At: -0.25, Off: math.NaN(), Probability: 2.0 / 3, Low: -1, Slide: -2}
+	notes := append(sample().Notes, full, odd, session.ReviewNote{})
+	form, err := formOf(reflect.TypeOf(notes), "")
+	require.NoError(t, err)
+	require.True(t, form.elem.note)
+	form.elem.note = false
+	var byTags encoder
+	byTags.value(reflect.ValueOf(notes), form, 1)
+	var b bytes.Buffer
+	require.NoError(t, writeDocument(&b, &session.Review{Notes: notes}))
+	assert.Contains(t, b.String(), string(byTags.buf))
 }
 
 // numberOfWrites counts the pieces in which a document comes, and its longest.
