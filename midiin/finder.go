@@ -29,9 +29,10 @@ type finder struct {
 	chords int // notes struck while another of the channel sounds on
 	layers int // notes struck together with the same pitch on another channel
 
-	places []heardPlace // different notes
-	pairs  []heardPair  // different pairs of notes in a row on two channels
-	row    [3]struct {  // the latest notes
+	places []heardPlace   // different notes
+	place  [16][256]uint8 // by channel and pitch, bent ones modulo 256: where it stands within places, plus one; 0 for none
+	pairs  []heardPair    // different pairs of notes in a row on two channels
+	row    [3]struct {    // the latest notes
 		heardPlace
 		at time.Duration
 	}
@@ -113,12 +114,13 @@ func (f *finder) hear(channel uint8, pitch int, at time.Duration, overlap bool) 
 	}
 	x := &f.row[(f.notes-1)%len(f.row)]
 	x.heardPlace, x.at = p, at
-	i := slices.IndexFunc(f.places, func(x heardPlace) bool { return x.channel == channel && x.pitch == pitch })
+	known := &f.place[channel][uint8(pitch)]
 	switch {
-	case i >= 0:
-		f.places[i].times++
+	case *known > 0:
+		f.places[*known-1].times++
 	case len(f.places) < mostEvidence:
 		f.places = append(f.places, p)
+		*known = uint8(len(f.places))
 		news = true
 	}
 	// Before there are notes enough nothing is looked for, so that the last of
