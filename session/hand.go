@@ -36,7 +36,7 @@ type hand struct {
 	expect  command       // handIn; position 0 for none
 	played  time.Duration // in passages that have ended
 	wideMM  float64       // stretch from which a window is wide
-	wide    int           // fretted notes in a wide window
+	wide    int           // fretted notes in a wide window, which the remarks on a screen alone ask for
 
 	practice *practising // nil unless the sitting is one of practice
 	care     *care       // nil where nobody plays
@@ -169,7 +169,7 @@ func (h *hand) settle() {
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
 		h.regions.Note(h.waiting[i], e.Position)
-		if e.Wide(h.setup.Neck, h.system, h.wideMM) {
+		if !h.setup.unseen && e.Wide(h.setup.Neck, h.system, h.wideMM) {
 			h.wide++
 		}
 		h.practice.settled(*e)
