@@ -18,9 +18,14 @@ type CrashError struct {
 
 func (e *CrashError) Error() string { return fmt.Sprintf("%s crashed: %v", e.Part, e.Value) }
 
-// Catch is deferred: it turns a panic in part into a *CrashError.
+// Catch is deferred: it turns a panic in part into a *CrashError. Panicking
+// with a *CrashError hands on one that was caught in another goroutine.
 func Catch(part string, err *error) {
-	if v := recover(); v != nil {
+	switch v := recover().(type) {
+	case nil:
+	case *CrashError:
+		*err = v
+	default:
 		*err = &CrashError{part, v, debug.Stack()}
 	}
 }

@@ -19,17 +19,20 @@ const (
 // cleaned notes. It can be made anew and told the same things again.
 type hand struct {
 	setup   Setup
-	system  coach.System // declared now
-	tracker *coach.Tracker
-	counter *counter // of the whole take
-	since   *counter // since the player restarted the counts; nil before
+	system  coach.System   // declared now
+	tracker *coach.Tracker // not to be touched while apart
+	apart   *apart         // nil, or where the tracker works
+	counter *counter       // of the whole take
+	since   *counter       // since the player restarted the counts; nil before
 	adviser *coach.Adviser
 	regions *coach.Regions
 
 	record  record
 	trail   trail
-	waiting []coach.Note // notes told to the tracker and not settled
+	waiting []coach.Note // notes told to the tracker and not settled,
+	taken   int          // but for so many
 	settled []coach.Estimate
+	now     time.Duration // until which time has passed
 	playing []playing
 	held    bool
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
@@ -95,10 +98,9 @@ func (h *hand) note(n midiin.Note) bool {
 	if h.since != nil {
 		h.since.note(c)
 	}
-	h.tracker.Note(c)
+	h.tell(telling{kind: toldNote, at: n.At, note: c})
 	h.placed = 0
 	h.anchor(n.At)
-	h.settle()
 	return true
 }
 
@@ -118,7 +120,7 @@ func (h *hand) anchor(at time.Duration) {
 		return
 	}
 	if at < h.expect.to {
-		h.tracker.Anchor(h.expect.position)
+		h.tell(telling{kind: toldHand, at: at, position: h.expect.position})
 	}
 	h.expect = command{}
 }
@@ -139,8 +141,11 @@ func (h *hand) release(id int, at time.Duration) {
 
 // advance lets time pass; every note before now has been told.
 func (h *hand) advance(now time.Duration) {
-	h.tracker.Advance(now)
-	h.settle()
+	h.now = max(h.now, now)
+	if h.apart == nil { // a tracker apart is told the time with what comes next
+		h.tracker.Advance(now)
+		h.settle(&telling{})
+	}
 	if at, ok := h.restAt(); ok && now >= at {
 		h.closePassage(at)
 	}
@@ -160,24 +165,42 @@ func (h *hand) deadline() (time.Duration, bool) {
 	return at, ok
 }
 
-// settle takes what the tracker has settled to the record and the adviser.
-func (h *hand) settle() {
+// settle takes what the tracker has settled, x being what it was told.
+func (h *hand) settle(x *telling) {
 	h.settled = h.tracker.Settled(h.settled[:0])
-	for i := range h.settled {
-		e := &h.settled[i]
+	h.take(x, h.settled)
+	h.drop()
+}
+
+// take takes what the tracker settled when it was told x to the record and the
+// adviser.
+func (h *hand) take(x *telling, settled []coach.Estimate) {
+	for i := range settled {
+		e := &settled[i]
 		h.record.settle(e, &h.setup.Neck)
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
-		h.regions.Note(h.waiting[i], e.Position)
+		h.regions.Note(h.waiting[h.taken], e.Position)
 		if !h.setup.unseen && e.Wide(h.setup.Neck, h.system, h.wideMM) {
 			h.wide++
 		}
 		h.practice.settled(*e)
-		if a, ok := h.adviser.Add(h.waiting[i], *e); ok {
+		if a, ok := h.adviser.Add(h.waiting[h.taken], *e); ok {
 			h.advise(a)
 		}
+		h.taken++
 	}
-	h.waiting = append(h.waiting[:0], h.waiting[len(h.settled):]...)
+	switch x.kind {
+	case toldFingers:
+		h.adviser.SetSystem(*x.system)
+	case toldRest:
+		h.speak(x.rest)
+	}
+}
+
+// drop makes room in waiting.
+func (h *hand) drop() {
+	h.waiting, h.taken = append(h.waiting[:0], h.waiting[h.taken:]...), 0
 }
 
 func (h *hand) closePassage(at time.Duration) {
@@ -185,10 +208,15 @@ func (h *hand) closePassage(at time.Duration) {
 		h.played += max(0, h.rest.since-h.rest.begun)
 	}
 	h.rest.closed = true
+	h.tell(telling{kind: toldRest, at: h.now, rest: at})
+}
+
+// speak says what there is to say of the passage that ended at.
+func (h *hand) speak(at time.Duration) {
 	if a, ok := h.adviser.Close(); ok {
 		h.advise(a)
 	}
-	if at-h.spoke >= lineEvery {
+	if !h.setup.unseen && at-h.spoke >= lineEvery {
 		if text := h.care.remark(at, h.load()); text != "" {
 			h.say(CoachLine{At: at, Text: text})
 		} else if h.next != nil {
@@ -223,9 +251,9 @@ func (h *hand) display() *counter {
 }
 
 func (h *hand) end(at time.Duration) {
-	h.tracker.End()
-	h.settle()
+	h.tell(telling{kind: toldEnd, at: at})
 	h.closePassage(at)
+	h.join()
 }
 
 func (h *hand) do(c command) {
@@ -237,18 +265,20 @@ func (h *hand) do(c command) {
 	case fingers:
 		h.system = c.system
 		h.wideMM = coach.WideMM(h.setup.Neck, c.system, h.setup.ReachMM)
-		h.tracker.SetSystem(c.system)
 		h.counter.use(c.system)
 		if h.since != nil {
 			h.since.use(c.system)
 		}
-		h.adviser.SetSystem(c.system)
+		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
 	case handAt:
-		h.tracker.Anchor(c.position)
+		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
 		h.placed = c.position
 	case handIn:
 		h.expect = c
 	case forget:
+		if h.setup.unseen {
+			return // the counts on a screen start again
+		}
 		now := h.setup
 		now.System = h.system
 		h.since, h.lines = newCounter(now), nil

@@ -279,6 +279,9 @@ func (l *listener) Note(n midiin.Note) {
 		p.remember(step{note: &kept, at: n.At})
 	}
 	index := p.record.len()
+	if p.setup.unseen && p.apart == nil && index >= apartFrom {
+		p.part()
+	}
 	p.care.note(n.At)
 	if p.hand.note(n) {
 		p.practice.note(index, translate(n))

@@ -108,6 +108,7 @@ func (r *Recording) Events(ctx context.Context) ([]midiin.Event, error) {
 func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
 	setup.unseen = true
 	p := NewPipeline(setup)
+	defer p.stop()
 	p.record.notes = make([]ReviewNote, 0, r.File.Notes())
 	var last time.Duration
 	err := r.File.Run(ctx, func(e midiin.Event) {
