@@ -66,7 +66,7 @@ type form struct {
 	fields  []field // of a struct
 	wide    bool    // holds lists, maps or structs: one a line
 	pointed bool    // has a form of its own inside: a list, a map or a struct
-	note    bool    // a session.ReviewNote, always in a list: appendNote writes it
+	many    bool    // what a document has millions of, always in lists: appendOne writes it
 }
 
 // field is what the json tag of one struct field says.
@@ -91,7 +91,7 @@ func formOf(t reflect.Type, key string) (*form, error) {
 		f.pointed = t.Kind() != reflect.Pointer || f.elem.pointed
 	case reflect.Struct:
 		f.pointed = true
-		f.note = t == reflect.TypeFor[session.ReviewNote]()
+		f.many = t == reflect.TypeFor[session.ReviewNote]() || t == reflect.TypeFor[session.ReviewStep]()
 		for i := range t.NumField() {
 			if !t.Field(i).IsExported() {
 				continue
@@ -169,8 +169,8 @@ func (e *encoder) value(v reflect.Value, f *form, depth int) {
 		}
 		e.end('}', len(keys), f.wide, depth)
 	case reflect.Struct:
-		if f.note {
-			e.buf = appendNote(e.buf, v.Addr().Interface().(*session.ReviewNote))
+		if f.many {
+			e.buf = appendOne(e.buf, v.Addr().Interface())
 			return
 		}
 		e.open('{')

@@ -125,25 +125,32 @@ func TestJSON_PutsOneNoteOnALine(t *testing.T) {
 }
 
 // The reference is the encoder itself, which reads the tags.
-func TestJSON_WritesNotesAsTheirTagsSay(t *testing.T) {
+func TestJSON_WritesManyAsTheirTagsSay(t *testing.T) {
 	t.Parallel()
-	full := session.ReviewNote{At: 12.5, Off: 54321.1234}
+	odd := session.ReviewNote{At: -0.25, Off: math.NaN(), Probability: 2.0 / 3, Low: -1, Slide: -2}
+	asTheirTagsSay(t, odd, session.ReviewNote{At: 54321.1234, Off: 54321.1235}, session.ReviewNote{})
+	asTheirTagsSay(t, session.ReviewStep{Note: -1}, session.ReviewStep{})
+}
+
+// asTheirTagsSay checks values of T, and one with every whole number different.
+func asTheirTagsSay[T any](t *testing.T, values ...T) {
+	var full T
 	for i := range reflect.TypeOf(full).NumField() {
 		if x := reflect.ValueOf(&full).Elem().Field(i); x.CanInt() {
 			x.SetInt(int64(i + 95))
 		}
 	}
-	odd := session.ReviewNote{At: -0.25, Off: math.NaN(), Probability: 2.0 / 3, Low: -1, Slide: -2}
-	notes := append(sample().Notes, full, odd, session.ReviewNote{})
-	form, err := formOf(reflect.TypeOf(notes), "")
-	require.NoError(t, err)
-	require.True(t, form.elem.note)
-	form.elem.note = false
-	var byTags encoder
-	byTags.value(reflect.ValueOf(notes), form, 1)
-	var b bytes.Buffer
-	require.NoError(t, writeDocument(&b, &session.Review{Notes: notes}))
-	assert.Contains(t, b.String(), string(byTags.buf))
+	for _, value := range append(values, full) {
+		list := reflect.ValueOf([]T{value})
+		f, err := formOf(list.Type(), "")
+		require.NoError(t, err)
+		require.True(t, f.elem.many)
+		var quick, byTags encoder
+		quick.value(list, f, 0)
+		f.elem.many = false
+		byTags.value(list, f, 0)
+		assert.Equal(t, string(byTags.buf), string(quick.buf))
+	}
 }
 
 // numberOfWrites counts the pieces in which a document comes, and its longest.
