@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -61,7 +62,13 @@ the trash. Nothing leaves this machine.`,
 	return c
 }
 
+// historyGC is how much garbage, in per cent of what is in use, is let gather:
+// all of a history is small, and Go's 100 made a sixth of the time of ten
+// thousand takes.
+const historyGC = 400
+
 func (v *remembering) run(ctx context.Context) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(historyGC))
 	filter, err := v.filter(time.Now())
 	if err != nil {
 		return err

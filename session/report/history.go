@@ -18,7 +18,7 @@ type History struct {
 // HistoryJSON writes h as the one document of `history --json`, in the layout
 // of JSON. Field names are a promise within its version.
 func HistoryJSON(w io.Writer, h History) error {
-	doc := historyDocument{Format: "stillhand-history", Version: 1, Takes: []historyTake{}, Days: []historyDay{}}
+	doc := historyDocument{Format: "stillhand-history", Version: 1, Takes: make([]historyTake, 0, len(h.Takes)), Days: make([]historyDay, 0, len(h.Days))}
 	for _, t := range h.Takes {
 		doc.Takes = append(doc.Takes, takeOf(t, h.zone()))
 	}
