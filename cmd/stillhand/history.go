@@ -62,13 +62,12 @@ the trash. Nothing leaves this machine.`,
 	return c
 }
 
-// historyGC is how much garbage, in per cent of what is in use, is let gather:
-// all of a history is small, and Go's 100 made a sixth of the time of ten
+// historyGC is how much garbage, in per cent of what is in use, is let gather
+// while takes are listed: all of a history is small, and Go's 100 made a sixth of the time of ten
 // thousand takes.
 const historyGC = 400
 
 func (v *remembering) run(ctx context.Context) error {
-	defer debug.SetGCPercent(debug.SetGCPercent(historyGC))
 	filter, err := v.filter(time.Now())
 	if err != nil {
 		return err
@@ -136,6 +135,7 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 			return err
 		}
 	}
+	defer debug.SetGCPercent(debug.SetGCPercent(historyGC))
 	zone := time.Now().Location()
 	all := report.History{Zone: zone}
 	layout := report.HistoryLayout{ASCII: !v.w.utf8()}
