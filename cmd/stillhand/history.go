@@ -63,8 +63,8 @@ the trash. Nothing leaves this machine.`,
 }
 
 // historyGC is how much garbage, in per cent of what is in use, is let gather
-// while takes are listed: all of a history is small, and Go's 100 made a sixth of the time of ten
-// thousand takes.
+// while takes are listed: all of a history is small, and Go's 100 made a sixth
+// of the time of ten thousand takes.
 const historyGC = 400
 
 func (v *remembering) run(ctx context.Context) error {
