@@ -63,14 +63,18 @@ func count(shifts int) string {
 
 // extent names the path's first and last pitch: "From C2 to C3".
 func extent(path []Step, n Neck) string {
-	first, last := "", ""
-	for _, s := range path {
-		if s.Place.String > 0 {
-			last = PitchName(n.Pitch(s.Place))
-			if first == "" {
-				first = last
-			}
+	name := func(s Step) string {
+		if s.Place.String == 0 {
+			return ""
 		}
+		return PitchName(n.Pitch(s.Place))
+	}
+	first, last := "", ""
+	for i := 0; first == "" && i < len(path); i++ {
+		first = name(path[i])
+	}
+	for i := len(path) - 1; last == "" && i >= 0; i-- {
+		last = name(path[i])
 	}
 	return "From " + first + " to " + last
 }
