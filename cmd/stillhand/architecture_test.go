@@ -21,18 +21,25 @@ var topLevel = []string{"cmd", "midiin", "coach", "session", "testdata", "README
 // mayImport lists, for each package, what it may import of the project. The
 // way runs from the command down; coach and midiin know nothing of each other.
 var mayImport = map[string][]string{
-	"coach":                    {},
-	"midiin":                   {},
-	"session":                  {"coach", "midiin"},
-	"session/store":            {"session", "coach", "midiin"},
-	"session/dashboard":        {"session", "coach", "midiin"},
-	"session/report":           {"session", "session/store", "coach", "midiin"},
-	"cmd/stillhand":            {"session", "session/store", "session/dashboard", "session/report", "coach", "midiin", "testdata"},
-	"session/internal/players": {"coach", "midiin"}, // test support
-	"testdata":                 {},
-	"testdata/bound":           {}, // test support
-	"testdata/score":           {},
-	"testdata/compose":         {"testdata/score"},
+	"coach":             {},
+	"midiin":            {},
+	"session":           {"coach", "midiin"},
+	"session/store":     {"session", "coach", "midiin"},
+	"session/dashboard": {"session", "coach", "midiin"},
+	"session/report":    {"session", "session/store", "coach", "midiin"},
+	"cmd/stillhand":     {"session", "session/store", "session/dashboard", "session/report", "coach", "midiin", "testdata"},
+
+	// Test support.
+	"session/internal/players":       {"coach", "midiin"},
+	"session/internal/guests":        {"session/internal/players", "session/internal/guests/first", "session/internal/guests/second", "session/internal/guests/third"},
+	"session/internal/guests/first":  {"session/internal/players", "coach"},
+	"session/internal/guests/second": {"session/internal/players", "coach"},
+	"session/internal/guests/third":  {"session/internal/players", "coach"},
+	"testdata/bound":                 {},
+
+	"testdata":         {},
+	"testdata/score":   {},
+	"testdata/compose": {"testdata/score"},
 }
 
 // owners names the only packages that may import an outside part. Tests may

@@ -51,6 +51,9 @@ func (t timing) upTo(x, ioi float64, i int, a, b cell) float64 {
 	if x >= ioi-25 {
 		return 1
 	}
+	if x < 0 && a.place.String == b.place.String {
+		return 0 // a string sounds one note at a time
+	}
 	if t.rests[i] && x < ioi-0.9*60000/t.tempo {
 		return 0
 	}

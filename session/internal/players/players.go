@@ -1,7 +1,7 @@
 // Package players simulates bass players whose hands are known, so that what
 // the tracker says can be held against the truth.
 //
-// Start with Families: each makes players with private habits from a seed,
+// Start with Tuned: each family makes players with private habits from a seed,
 // and each player makes takes. The formulas here are deliberately not the
 // tracker's: hands are decided by rules, costs in mm and lists of favourite
 // places, never by the kernels that the tracker weighs. Tests only.
@@ -47,25 +47,14 @@ type Family struct {
 	play func(h *habits, n int) []Hit
 }
 
-// Tuned are the families that the tracker may be tuned on; Kept are those it
-// may not.
-var (
-	Tuned = []Family{
-		{"reader", playReader},
-		{"improviser", playImproviser},
-		{"window", playWindow},
-		{"along", playAlong},
-		{"walking", playWalking},
-	}
-	Kept = []Family{
-		{"riff", playRiff},
-		{"stations", playStations},
-		{"phrase", playPhrase},
-	}
-)
-
-// Seeds from KeptSeed on are players kept away from tuning.
-const KeptSeed = 1000
+// Tuned are the five families; the tracker may be tuned on them.
+var Tuned = []Family{
+	{"reader", playReader},
+	{"improviser", playImproviser},
+	{"window", playWindow},
+	{"along", playAlong},
+	{"walking", playWalking},
+}
 
 // Play returns a take of n notes by the player that seed makes.
 func (f Family) Play(seed uint64, n int) Take {

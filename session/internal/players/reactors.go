@@ -194,46 +194,6 @@ func (h *habits) strays(at stance, pitch int) []option {
 	return all
 }
 
-// playStations knows a few stations on the neck and moves only between them.
-func playStations(h *habits, n int) []Hit {
-	var stations []int
-	for q := 1; q <= h.high; q += 1 + h.IntN(2) {
-		stations = append(stations, q)
-	}
-	at, str := h.IntN(len(stations)), 2
-	var hits []Hit
-	for len(hits) < n {
-		pitch := h.line.next()
-		best := math.Inf(1)
-		var p coach.Place
-		to := -1
-		for _, c := range h.places(pitch) {
-			for i, q := range stations {
-				if !h.covers(q, c) {
-					continue
-				}
-				x := 0.4*math.Abs(float64(c.String-str)) + 0.2*h.spread()
-				if i != at {
-					x += 1.5 + 0.6*math.Abs(float64(i-at))
-				}
-				if c.Fret == 0 {
-					x += 1 - 3*h.open
-				}
-				if x < best {
-					best, p, to = x, c, i
-				}
-			}
-		}
-		if to < 0 {
-			h.line.at = (h.line.lo + h.line.hi) / 2
-			continue
-		}
-		at, str = to, p.String
-		hits = append(hits, Hit{Place: p, Position: stations[at]})
-	}
-	return hits
-}
-
 func sign(d int) int {
 	if d < 0 {
 		return -1

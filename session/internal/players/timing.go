@@ -68,6 +68,9 @@ func (h *habits) addTime(hits []Hit) {
 			}
 		}
 		off := max(on[i]+25, next-gap)
+		if i+1 < len(hits) && hits[i+1].Place.String == hits[i].Place.String {
+			off = min(off, on[i+1]) // a string sounds one note at a time
+		}
 		hits[i].On = ms(on[i])
 		hits[i].Off = ms(off)
 		hits[i].Velocity = max(30, min(127, 84+int(12*h.NormFloat64())))

@@ -1,0 +1,50 @@
+// Package guests gathers the sets of simulated players that the tracker is
+// measured on: our own, and three that others wrote from the description of the
+// five families alone, without sight of the tracker or of each other. Tests only.
+//
+// Start with Sets.
+package guests
+
+import (
+	"stillhand/session/internal/guests/first"
+	"stillhand/session/internal/guests/second"
+	"stillhand/session/internal/guests/third"
+	"stillhand/session/internal/players"
+)
+
+// Set is the five families as one author sees them.
+type Set struct {
+	Name     string
+	Families []Family
+}
+
+// Family is one kind of player. Play returns a take of n notes by the player
+// that seed makes; equal arguments give equal takes.
+type Family struct {
+	Name string
+	Play func(seed uint64, n int) players.Take
+}
+
+// Sets in order. The tracker may be tuned on all but the last, third.
+var Sets = []Set{
+	own(),
+	guest("first", first.Families, first.Play),
+	guest("second", second.Families, second.Play),
+	guest("third", third.Families, third.Play),
+}
+
+func own() Set {
+	s := Set{Name: "players"}
+	for _, f := range players.Tuned {
+		s.Families = append(s.Families, Family{f.Name, f.Play})
+	}
+	return s
+}
+
+func guest(name string, families []string, play func(family string, seed uint64, n int) players.Take) Set {
+	s := Set{Name: name}
+	for _, f := range families {
+		s.Families = append(s.Families, Family{f, func(seed uint64, n int) players.Take { return play(f, seed, n) }})
+	}
+	return s
+}
