@@ -34,12 +34,7 @@ var (
 // for what is left over.
 func (p *player) walk(n int) []note {
 	p.bpm = p.in(84, 200)
-	form := forms[p.rng.IntN(len(forms))]
-	tonic := p.rng.IntN(12)
-	low := p.neck.Open[len(p.neck.Open)-1]
-	high := low + 16 + p.rng.IntN(8)
-	chromatic := p.in(0.2, 0.8)
-	skip := p.in(0, 0.12)    // chance of a skipped eighth
+	c := p.newChanges()
 	early := p.chance(0.4)   // moves at the leading note, not on the one
 	lazy := p.in(0.6, 2)     // cost of a fret of travel against a note missed
 	settle := p.in(0.5, 1.6) // cost of any move
@@ -47,74 +42,17 @@ func (p *player) walk(n int) []note {
 	if p.chance(0.5) {
 		finger = 1 + p.rng.IntN(len(p.sys.Fingers)-1)
 	}
-	var line []written
-	var first []bool // notes where the hand is set
-	at := low + 5 + p.rng.IntN(10)
-	dir := 1
-	for bar := 0; len(line) < n+8; bar++ {
-		c, next := form[bar%len(form)], form[(bar+1)%len(form)]
-		root := nearest(at, (tonic+c.root)%12, low, high)
-		if p.chance(0.15) {
-			root = nearest(at, (tonic+c.root+c.tones[1+p.rng.IntN(2)])%12, low, high)
-		}
-		at = root
-		bars := []int{at}
-		for len(bars) < 3 {
-			if at > high-4 {
-				dir = -1
-			} else if at < low+4 {
-				dir = 1
-			} else if p.chance(0.3) {
-				dir = -dir
-			}
-			tone := nearest(at+dir*(2+p.rng.IntN(3)), (tonic+c.root+c.tones[p.rng.IntN(len(c.tones))])%12, low, high)
-			if tone == at {
-				tone = nearest(at+5*dir, (tonic+c.root+7)%12, low, high)
-			}
-			at = tone
-			bars = append(bars, at)
-		}
-		goal := nearest(at, (tonic+next.root)%12, low, high)
-		lead := goal - 1
-		switch {
-		case p.chance(chromatic):
-			if at > goal || lead < low {
-				lead = goal + 1
-			}
-		case p.chance(0.5):
-			if lead = goal + 7; lead > high {
-				lead = goal - 5
-			}
-		default:
-			if lead = goal - 2; at > goal {
-				lead = goal + 2
-			}
-		}
-		if lead < low {
-			lead = goal + 1
-		}
-		at = lead
-		bars = append(bars, at)
-		for i, pitch := range bars {
-			set := i == 0
-			if early {
-				set = i == 3
-			}
-			if i > 0 && p.chance(skip) {
-				line[len(line)-1].beats = 0.66
-				line = append(line, written{bars[i-1], 0.34, 0})
-				first = append(first, false)
-			}
-			line = append(line, written{pitch, 1, 0})
-			first = append(first, set)
-		}
+	line, quarter := p.overChanges(c, n+8)
+	on := 0 // where in a bar the hand is set
+	if early {
+		on = 3
 	}
 	notes := make([]note, 0, n)
 	pos := p.clamp(p.home)
 	last := coach.Place{String: 3, Fret: pos}
 	for i := range n {
 		var pl coach.Place
-		if first[i] || i == 0 {
+		if quarter[i] == on || i == 0 {
 			to := p.set(pos, line[i:i+5], lazy, settle, finger, early)
 			if open := p.openFor(line[i].pitch); open > 0 && p.chance(p.open) {
 				pl = coach.Place{String: open} // and the hand moves when it is needed
@@ -130,6 +68,88 @@ func (p *player) walk(n int) []note {
 		last = pl
 	}
 	return notes
+}
+
+// changes are the changes and how the player's line goes over them.
+type changes struct {
+	form      []chord
+	tonic     int
+	low, high int
+	chromatic float64 // chance of a leading note a semitone off
+	skip      float64 // chance of a skipped eighth
+}
+
+func (p *player) newChanges() changes {
+	c := changes{form: forms[p.rng.IntN(len(forms))], tonic: p.rng.IntN(12)}
+	c.low = p.neck.Open[len(p.neck.Open)-1]
+	c.high = c.low + 16 + p.rng.IntN(8)
+	c.chromatic, c.skip = p.in(0.2, 0.8), p.in(0, 0.12)
+	return c
+}
+
+// overChanges writes at least n notes, and says for each which quarter of its
+// bar it begins; -1 for a skipped eighth.
+func (p *player) overChanges(w changes, n int) (line []written, quarter []int) {
+	low, high := w.low, w.high
+	at := low + 5 + p.rng.IntN(10)
+	dir := 1
+	for bar := 0; len(line) < n; bar++ {
+		c, next := w.form[bar%len(w.form)], w.form[(bar+1)%len(w.form)]
+		root := nearest(at, (w.tonic+c.root)%12, low, high)
+		if p.chance(0.15) {
+			root = nearest(at, (w.tonic+c.root+c.tones[1+p.rng.IntN(2)])%12, low, high)
+		}
+		at = root
+		pitches := []int{at}
+		for len(pitches) < 3 {
+			if at > high-4 {
+				dir = -1
+			} else if at < low+4 {
+				dir = 1
+			} else if p.chance(0.3) {
+				dir = -dir
+			}
+			tone := nearest(at+dir*(2+p.rng.IntN(3)), (w.tonic+c.root+c.tones[p.rng.IntN(len(c.tones))])%12, low, high)
+			if tone == at {
+				tone = nearest(at+5*dir, (w.tonic+c.root+7)%12, low, high)
+			}
+			at = tone
+			pitches = append(pitches, at)
+		}
+		at = p.lead(w, at, nearest(at, (w.tonic+next.root)%12, low, high))
+		pitches = append(pitches, at)
+		for i, pitch := range pitches {
+			if i > 0 && p.chance(w.skip) {
+				line[len(line)-1].beats = 0.66
+				line, quarter = append(line, written{pitches[i-1], 0.34, 0}), append(quarter, -1)
+			}
+			line, quarter = append(line, written{pitch, 1, 0}), append(quarter, i)
+		}
+	}
+	return line, quarter
+}
+
+// lead is the note that leads from at to goal, the next root.
+func (p *player) lead(w changes, at, goal int) int {
+	lead := goal - 1
+	switch {
+	case p.chance(w.chromatic):
+		if at > goal || lead < w.low {
+			lead = goal + 1
+		}
+	case p.chance(0.5):
+		if lead = goal + 7; lead > w.high {
+			lead = goal - 5
+		}
+	default:
+		if lead = goal - 2; at > goal {
+			lead = goal + 2
+		}
+	}
+	if lead < w.low {
+		lead = goal + 1
+	}
+	return lead
 }
 
 // set chooses where to hold the hand for the notes to come.
