@@ -3,7 +3,7 @@ package coach
 // settle makes the oldest pending note final and learns from it.
 func (t *Tracker) settle() {
 	f := t.frame(t.done)
-	e, moves := t.estimate(t.done, true)
+	e, into := t.estimate(t.done, true)
 	e.Settled, f.settled = true, true
 	t.queue = append(t.queue, e)
 	t.last = e
@@ -12,21 +12,21 @@ func (t *Tracker) settle() {
 		t.owed = min(max(t.owed+runTarget-t.held, -1), 0)
 	}
 	t.done++
-	t.learn(f, e, moves)
+	t.learn(f, e, into)
 }
 
 // estimate is what can be said of note i from everything heard so far, and
-// the probability of each class of move into it. Settling, the styles learn.
-func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64) {
+// of the change into it. Settling, the styles learn.
+func (t *Tracker) estimate(i int, settling bool) (Estimate, change) {
 	f := t.frame(i)
 	e := Estimate{Note: i, At: f.note.At, Sure: f.sure}
-	moves := [moveClasses]float64{1}
+	still := change{moves: [moveClasses]float64{1}}
 	clear(t.pos)
 	if len(f.spans) == 0 {
-		return e, moves
+		return e, still
 	}
 	clear(t.strs)
-	moves[0] = 0
+	var into change
 	all, lead := 0.0, -1
 	for k, w := range t.weights {
 		if f.heard[k] && (lead < 0 || w > t.weights[lead]) {
@@ -54,23 +54,20 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 			t.strs[f.spans[x.span].str] += y
 		}
 		if f.from == nil || f.link == placeless {
-			moves[0] += t.weights[k]
+			into.moves[0] += t.weights[k]
 			continue
 		}
 		learning := 0.0
 		if settling {
 			learning = t.weights[k]
 		}
-		for c, x := range t.pairs(k, f, z, learning) {
-			moves[c] += x * t.weights[k]
-		}
+		into.add(t.weights[k], t.pairs(k, f, z, learning))
 	}
 	if all == 0 { // no style knows: nothing is said of the hand
-		moves[0] = 1
 		e.Low, e.High = 1, t.np
 		e.Position, e.From = 1, 1
 		t.held = 1
-		return e, moves
+		return e, still
 	}
 	for i := range t.pos {
 		t.pos[i] /= all
@@ -78,8 +75,11 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	for i := range t.strs {
 		t.strs[i] /= all
 	}
-	for i := range moves {
-		moves[i] /= all
+	for i := range into.moves {
+		into.moves[i] /= all
+	}
+	for i := range into.strings {
+		into.strings[i] /= all
 	}
 	best := 0
 	for p, x := range t.pos {
@@ -91,7 +91,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	e.Low, e.High = t.run(best)
 	e.From = e.Position
 	if f.link == placeless {
-		return e, moves
+		return e, into
 	}
 	s := t.played(f, best)
 	e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, t.strs[s.str])
@@ -100,12 +100,12 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, [moveClasses]float64
 	}
 	e.Finger, e.Extended = t.finger(e.Place, e.Position)
 	if f.from != nil {
-		e.Moved = min(1, max(0, moves[1]+moves[2]))
+		e.Moved = min(1, max(0, into.moves[1]+into.moves[2]))
 		if e.Moved >= 0.5 {
 			e.From = t.origin(f, best) + 1
 		}
 	}
-	return e, moves
+	return e, into
 }
 
 // played is where f was played, told with the hand at position p: the likeliest

@@ -44,11 +44,12 @@ type frame struct {
 	spans   []span
 	link    link
 	gap     gap
-	reading reading    // of gap, for a struck note
-	moves   movesHeard // likelihood of the gap by the move
-	melody  float64    // weight of the pitch in the melody
-	all     float64    // weight of all pitches there, over the probability of a string that was told
-	sure    bool       // no window holds this note and the last fretted one
+	reading reading            // of gap, for a struck note
+	moves   movesHeard         // likelihood of the gap by the move
+	strings [crossings]float64 // likelihood that the note before sounds on, or not, by how the strings lie
+	melody  float64            // weight of the pitch in the melody
+	all     float64            // weight of all pitches there, over the probability of a string that was told
+	sure    bool               // no window holds this note and the last fretted one
 
 	cells   [][]cell    // [style]
 	ways    [][]float64 // [style][cell of from * cells + cell] weight of the way between them

@@ -143,6 +143,25 @@ type reading struct {
 	needed [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
 }
 
+// reluctance is the factor by which any hand moves less than its style would
+// have it: a style under which the hand would move more than under another is
+// the less likely for it. Without it, a player whose notes are all parted can be
+// taken for a hand that moves at every one.
+const reluctance = 0.9
+
+// moves is what the gap says of a move, by its class, to a hand that is
+// reluctant to move.
+func (r *reading) moves() [moveClasses]float64 {
+	like := r.like
+	for c := 1; c < moveClasses; c++ {
+		like[c] *= reluctance
+	}
+	return like
+}
+
+// unsureTeaches is what a move that is not sure counts for, to one that is.
+const unsureTeaches = 0.5
+
 // trustNotes is how many notes it takes until a gap is believed as readily as
 // not: a player's touch must be known before it says anything.
 const trustNotes = 3.0
@@ -172,11 +191,16 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 }
 
 // learn takes a gap as it was read, and the probability of each class of move.
-func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64) {
-	usual := moves[0]
+// What a move needs is learnt slowly from moves that are not sure, or guesses
+// would feed on themselves.
+func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64, sure bool) {
+	usual, teach := moves[0], unsureTeaches
+	if sure {
+		teach = 1
+	}
 	for c := range t.need {
 		x := moves[c+1] * r.needed[c]
-		t.need[c][bin(needEdges[:], g.silent)] += x
+		t.need[c][bin(needEdges[:], g.silent)] += teach * x
 		usual += moves[c+1] - x
 	}
 	if n := r.bound + r.parted; n > 0 {

@@ -19,6 +19,12 @@ type Habits struct {
 	NearTimes [needBins]float64
 	FarTimes  [needBins]float64
 
+	// Expected notes that had ended when the next was struck, and that had not: of
+	// two on one string, of two on different strings after a fretted note, and
+	// after an open string.
+	Ended [crossings]float64
+	Held  [crossings]float64
+
 	// By style (see styles): weight (they sum to one), notes that forced no move,
 	// and moves among them.
 	Weight [len(styles)]float64
@@ -79,6 +85,8 @@ func (t *Tracker) adopt(h Habits) {
 	t.habits = h
 	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
 	t.touch.scale(min(1, keptNotes/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
+	t.sustain = sustain{h.Ended, h.Held}
+	t.sustain.scale(min(1, keptNotes/max(1, t.sustain.notes())))
 	known := h.Notes / (h.Notes + habitNotes)
 	t.everyone = t.everyone[:0]
 	total := 0.0
@@ -109,7 +117,7 @@ func (t *Tracker) adopt(h Habits) {
 const habitNotes = 200.0
 
 // learn takes a settled note into the player's habits.
-func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
+func (t *Tracker) learn(f *frame, e Estimate, into change) {
 	h := &t.habits
 	h.Notes++
 	h.Shifts += e.Moved
@@ -117,7 +125,8 @@ func (t *Tracker) learn(f *frame, e Estimate, moves [moveClasses]float64) {
 		h.Open += e.PlaceProbability
 	}
 	if f.link == struck {
-		t.touch.learn(f.gap, &f.reading, moves)
+		t.touch.learn(f.gap, &f.reading, into.moves, f.sure)
+		t.sustain.learn(f.note.Sounding, into.strings)
 		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()
 		}
@@ -149,6 +158,7 @@ const (
 func (t *Tracker) Habits() Habits {
 	h := t.habits
 	h.Bound, h.Parted, h.NearTimes, h.FarTimes = t.touch.bound, t.touch.parted, t.touch.need[0], t.touch.need[1]
+	h.Ended, h.Held = t.sustain.ended, t.sustain.held
 	copy(h.Weight[:], t.weights)
 	for k, c := range t.casts {
 		h.Free[k], h.Moved[k] = c.learnt.free, c.learnt.moved

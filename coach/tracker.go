@@ -81,6 +81,7 @@ type Tracker struct {
 
 	habits   Habits
 	touch    touch
+	sustain  sustain
 	weights  []float64 // [style] posterior
 	prior    []float64 // [style] where weights return to
 	awake    []int     // styles that hear, in order
@@ -159,7 +160,7 @@ func (t *Tracker) invite(h Habits) {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), negligible: negligible}
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), onto: make([]float64, ns), negligible: negligible}
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
@@ -243,6 +244,7 @@ func (t *Tracker) join(f *frame) {
 	n, b := f.note, f.from
 	f.sure, f.melody, f.all = false, 1, 1
 	f.read([moveClasses]float64{1, 1, 1})
+	f.strings = [crossings]float64{1, 1, 1}
 	switch {
 	case f.link == placeless:
 		return
@@ -255,7 +257,8 @@ func (t *Tracker) join(f *frame) {
 	default:
 		f.gap = gapTo(n, b.note.At)
 		f.reading = t.touch.read(f.gap, t.habits.Notes)
-		f.read(f.reading.like)
+		f.read(f.reading.moves())
+		f.strings = t.sustain.read(n.Sounding)
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
 		t.melody.hear(b.pitch, f.pitch)
 	}

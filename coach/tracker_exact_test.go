@@ -26,6 +26,7 @@ type heardNote struct {
 	Note
 	link        link
 	gap         movesHeard
+	strings     [crossings]float64
 	melody, all float64
 	tune        melody
 }
@@ -174,7 +175,14 @@ func (p *paths) step(i int, a, b state) (with, without float64) {
 		}
 		x /= sum
 	}
-	return x * n.gap[ringing][class(b.pos-a.pos)], x
+	lies := otherString
+	switch {
+	case a.str == b.str:
+		lies = sameString
+	case a.fret == 0:
+		lies = offOpen
+	}
+	return x * n.gap[ringing][class(b.pos-a.pos)] * n.strings[lies], x
 }
 
 // enumeration is what all paths say.
@@ -285,7 +293,7 @@ func exact(t *testing.T, take []Note, system System) {
 	for i, n := range take {
 		tr.Note(n)
 		f := tr.frame(i)
-		heard = append(heard, heardNote{n, f.link, f.moves, f.melody, f.all, *tr.melody})
+		heard = append(heard, heardNote{n, f.link, f.moves, f.strings, f.melody, f.all, *tr.melody})
 		total, sum := 0.0, 0.0
 		for k, m := range models {
 			if m.notes = heard; i > 0 {

@@ -16,6 +16,7 @@ type trellis struct {
 	mass  []float64    // scratch, [cell before]
 	acc   []float64    // scratch, [place and position]
 	kept  []int        // scratch, columns of dense that are kept
+	onto  []float64    // scratch, [span]
 
 	negligible float64 // filtered probability up to which a cell is forgotten
 }
@@ -29,8 +30,8 @@ const (
 // negligible keeps what is far from likely from being carried along.
 const negligible = 2e-3
 
-// crossing is the factor from span b to span s into f.
-func (c *cast) crossing(f *frame, b, s *span) float64 {
+// across is the factor from span b to span s into f.
+func (c *cast) across(f *frame, b, s *span) float64 {
 	same := b.str == s.str
 	switch {
 	case f.link == gripped && same:
@@ -40,7 +41,7 @@ func (c *cast) crossing(f *frame, b, s *span) float64 {
 	case f.link == slid:
 		return slideBreak
 	}
-	return c.crossed[abs(b.str-s.str)]
+	return c.crossed[abs(b.str-s.str)] * f.strings[crossing(b, s)]
 }
 
 // weigh fills t.dense with the weight of every way from b's cells into f, a row
@@ -68,7 +69,7 @@ func (t *trellis) weigh(k int, b, f *frame) {
 			row := ways[x.pos*n : x.pos*n+n]
 			out := t.dense[i*width+at : i*width+at+n]
 			gap := t.gaps[o.ringing()][t.np+nearFrets+s.lo-x.pos:][:len(out)]
-			a := t.leave[i] * f.moves[o.ringing()][2] * c.crossing(f, o, s)
+			a := t.leave[i] * f.moves[o.ringing()][2] * c.across(f, o, s)
 			for j, w := range row[:len(out)] {
 				out[j] = a * w * gap[j]
 			}
@@ -251,30 +252,53 @@ func (t *trellis) backward(k int, b, f *frame) {
 	}
 }
 
-// pairs is style k's posterior of the class of move into f, once the messages
-// have come to f: z is the sum of its cells' probabilities times messages. With
+// change is how the hand went from one note to the next: the probability of
+// each class of move, and of each crossing.
+type change struct {
+	moves   [moveClasses]float64
+	strings [crossings]float64
+}
+
+// add adds w times x.
+func (c *change) add(w float64, x change) {
+	for i := range c.moves {
+		c.moves[i] += w * x.moves[i]
+	}
+	for i := range c.strings {
+		c.strings[i] += w * x.strings[i]
+	}
+}
+
+// pairs is style k's posterior of the change into f, once the messages have
+// come to f: z is the sum of its cells' probabilities times messages. With
 // a weight above zero the style learns from it.
-func (t *trellis) pairs(k int, f *frame, z, weight float64) (p [moveClasses]float64) {
+func (t *trellis) pairs(k int, f *frame, z, weight float64) (p change) {
 	c, b := t.casts[k], f.from
 	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
+	onto := t.onto[:len(f.spans)]
 	learning := weight > 0 && f.link == struck && k < commonStyles
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
 		a := norm * x.p
+		clear(onto)
 		for j, w := range ways[i*len(ahead):][:len(ahead)] {
 			to := &ahead[j]
 			y := a * w * to.beta
-			p[class(to.pos-x.pos)] += y
+			p.moves[class(to.pos-x.pos)] += y
+			onto[to.span] += y
 			if learning && y > learnLeast {
 				c.learn(f.spans[to.span].fret, x.pos, to.pos, weight*y)
 			}
 		}
-	}
-	if sum := p[0] + p[1] + p[2]; sum > 0 { // one, but for what a teacher overruled
-		for i := range p {
-			p[i] /= sum
+		for s, y := range onto {
+			p.strings[crossing(&b.spans[x.span], &f.spans[s])] += y
 		}
+	}
+	if all := sum(p.moves[:]); all > 0 { // one, but for what a teacher overruled
+		var whole change
+		whole.add(1/all, p)
+		return whole
 	}
 	return p
 }
@@ -296,7 +320,7 @@ func (c *cast) learn(fret, p, q int, y float64) {
 	if free {
 		l.moved += y
 	}
-	if c.manner == reacting && fret > 0 && fret-q >= 1 && fret-q <= c.width {
+	if fret > 0 && fret-q >= 1 && fret-q <= c.width {
 		l.landed[c.landing(fret, p)][fret-q] += y
 	}
 }
