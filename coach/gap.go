@@ -159,9 +159,6 @@ func (r *reading) moves() [moveClasses]float64 {
 	return like
 }
 
-// unsureTeaches is what a move that is not sure counts for, to one that is.
-const unsureTeaches = 0.5
-
 // trustNotes is how many notes it takes until a gap is believed as readily as
 // not: a player's touch must be known before it says anything.
 const trustNotes = 3.0
@@ -191,16 +188,11 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 }
 
 // learn takes a gap as it was read, and the probability of each class of move.
-// What a move needs is learnt slowly from moves that are not sure, or guesses
-// would feed on themselves.
-func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64, sure bool) {
-	usual, teach := moves[0], unsureTeaches
-	if sure {
-		teach = 1
-	}
+func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64) {
+	usual := moves[0]
 	for c := range t.need {
 		x := moves[c+1] * r.needed[c]
-		t.need[c][bin(needEdges[:], g.silent)] += teach * x
+		t.need[c][bin(needEdges[:], g.silent)] += x
 		usual += moves[c+1] - x
 	}
 	if n := r.bound + r.parted; n > 0 {

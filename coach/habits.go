@@ -67,6 +67,19 @@ func (h Habits) Touch() (bound, silent float64) {
 	return b / (b + p), 0
 }
 
+// Overlaps is the share of notes that still sounded when the next was struck on
+// the same string, and on another, from 0 to 1 and 0 when nothing is learnt.
+func (h Habits) Overlaps() (same, other float64) {
+	share := func(held, ended float64) float64 {
+		if held == 0 {
+			return 0
+		}
+		return held / (held + ended)
+	}
+	return share(h.Held[sameString], h.Ended[sameString]),
+		share(h.Held[otherString]+h.Held[offOpen], h.Ended[otherString]+h.Ended[offOpen])
+}
+
 func sum(counts []float64) float64 {
 	n := 0.0
 	for _, x := range counts {
@@ -125,7 +138,7 @@ func (t *Tracker) learn(f *frame, e Estimate, into change) {
 		h.Open += e.PlaceProbability
 	}
 	if f.link == struck {
-		t.touch.learn(f.gap, &f.reading, into.moves, f.sure)
+		t.touch.learn(f.gap, &f.reading, into.moves)
 		t.sustain.learn(f.note.Sounding, into.strings)
 		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()

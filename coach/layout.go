@@ -45,6 +45,10 @@ const (
 	learntMoves = 300.0 // of each way to land
 )
 
+// openMove is how ready a hand is to move for an open string, which asks nothing
+// of it, against any other note that forces no move.
+const openMove = 0.1
+
 func newCast(st style, n Neck, s System) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}
 	if c.up == 0 {
@@ -129,8 +133,12 @@ func (c *cast) lay(m *melody) {
 			if c.manner == reacting && f > 0 {
 				c.layReaction(f, p, move, row)
 			} else {
+				move := move
+				if f == 0 {
+					move *= openMove
+				}
 				for q := lo; q < hi; q++ {
-					if row[q-lo] = c.hold * c.cover[f][p]; q != p {
+					if row[q-lo] = (1 - move) * c.cover[f][p]; q != p {
 						row[q-lo] = move / all * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q] * c.lands(f, p, q)
 					}
 				}

@@ -86,6 +86,9 @@ func (p *paths) land(a, b state) float64 {
 // way is the weight of going from a to b, before strings and gaps.
 func (p *paths) way(a, b state) float64 {
 	st := p.style
+	if b.fret == 0 {
+		st.move *= openMove
+	}
 	if a.pos == b.pos {
 		return (1 - st.move) * p.cover(b.fret, b.pos)
 	}

@@ -309,8 +309,11 @@ const learnLeast = 1e-3
 // learn counts a hand that went from position p to q for a note at fret, y
 // times.
 func (c *cast) learn(fret, p, q int, y float64) {
+	if fret == 0 {
+		return
+	}
 	l := &c.learnt
-	free := c.manner != reacting || fret == 0 || c.cover[fret][p] == 1
+	free := c.manner != reacting || c.cover[fret][p] == 1
 	if free {
 		l.free += y
 	}
@@ -320,7 +323,7 @@ func (c *cast) learn(fret, p, q int, y float64) {
 	if free {
 		l.moved += y
 	}
-	if fret > 0 && fret-q >= 1 && fret-q <= c.width {
+	if fret-q >= 1 && fret-q <= c.width {
 		l.landed[c.landing(fret, p)][fret-q] += y
 	}
 }

@@ -65,10 +65,12 @@ func learntText(h coach.Habits) string {
 		return "Nothing learnt of your playing yet: stillhand live learns as you play.\n"
 	}
 	bound, silent := h.Touch()
+	same, other := h.Overlaps()
 	return fmt.Sprintf(`Learnt of your playing, from %.0f notes:
   shifts     %.0f in a hundred notes
   open       %.0f in a hundred notes that could be
   ahead      %.0f per cent sure that you plan ahead
   touch      %.0f in a hundred notes bound to the next; the others usually silent for %.0f per cent of the time to it
-`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), 100*bound, 100*silent)
+  overlap    %.0f in a hundred notes still sound when the next is struck on another string, %.0f on the same
+`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), 100*bound, 100*silent, 100*other, 100*same)
 }

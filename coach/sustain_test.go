@@ -1,0 +1,76 @@
+package coach
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Worked by hand: 8 of 10 notes crossing from a fretted one were held, 1 of 10
+// on one string, none off open strings.
+func TestSustain_ReadsByCrossing(t *testing.T) {
+	t.Parallel()
+	s := sustain{ended: [crossings]float64{9e6, 2e6, 1e6}, held: [crossings]float64{1e6, 8e6, 0}}
+	held, ended := s.read(true), s.read(false)
+	all := 9.0 / 21 // of any note, to be held
+	assert.InDelta(t, 0.1/all, held[sameString], 1e-5)
+	assert.InDelta(t, 0.8/all, held[otherString], 1e-5)
+	assert.InDelta(t, 0, held[offOpen], 1e-5)
+	assert.InDelta(t, 0.9/(1-all), ended[sameString], 1e-5)
+	assert.InDelta(t, 0.2/(1-all), ended[otherString], 1e-5)
+	assert.InDelta(t, 1/(1-all), ended[offOpen], 1e-5)
+}
+
+// Common practice: a string sounds one note at a time. The same pitches, bound
+// by ringing on, are on two strings where notes that end might be on one.
+func TestTracker_NotesThatRingOnAreOnTwoStrings(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{3, 5}, {3, 7}, {3, 5}, {3, 7}, {3, 5}, {3, 7}}
+	apart := func(rings bool) (two int) {
+		notes := lineAt(n, false, places...)
+		for i := range notes[1:] {
+			if rings {
+				notes[i+1].Gap, notes[i+1].Sounding = 0, true
+			}
+		}
+		got := estimates(NewTracker(n, Four, Habits{}), notes)
+		for i := range got[1:] {
+			if got[i+1].Place.String != got[i].Place.String {
+				two++
+			}
+		}
+		return two
+	}
+	assert.Zero(t, apart(false))
+	assert.Equal(t, len(places)-1, apart(true))
+}
+
+// Keys know no strings. On pitches that one string alone has, the tracker learns
+// it, and stops reading strings from notes that ring on.
+func TestSustain_IsUnlearntFromWhoeverPlaysKeys(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	assert.Less(t, tr.sustain.read(true)[sameString], 0.3)
+	var line []Place
+	for i := range 120 {
+		line = append(line, Place{4, 1 + i%4}) // below A1: the lowest string's own
+	}
+	notes := lineAt(n, false, line...)
+	for i := range notes[1:] {
+		notes[i+1].Gap, notes[i+1].Sounding = 0, true
+	}
+	estimates(tr, notes)
+	assert.Greater(t, tr.sustain.read(true)[sameString], 0.95)
+
+	same, other := tr.Habits().Overlaps()
+	require.Greater(t, same, 0.95)
+	assert.Zero(t, other, "none was heard")
+	again := NewTracker(n, Four, tr.Habits())
+	assert.Greater(t, again.sustain.read(true)[sameString], 0.95, "what was learnt is kept")
+	same, other = Habits{}.Overlaps()
+	assert.Zero(t, same)
+	assert.Zero(t, other)
+}
