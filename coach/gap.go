@@ -20,6 +20,7 @@ type touch struct {
 	bound  [boundBins]float64                 // by the gap
 	parted [partBins]float64                  // by the silent part
 	need   [moveClasses - 1][needBins]float64 // near and far, by the time of the move
+	recent recent
 
 	asBound, asParted shape // with what is usual, as last laid
 	asNeeded          [moveClasses - 1]shape
@@ -137,10 +138,10 @@ func (g gap) part() float64 { return max(0, g.silent) / g.between }
 
 // reading is what a gap says.
 type reading struct {
-	like   [moveClasses]float64     // its density, given each class of move
-	bound  float64                  // the part of like[0] that is bound notes, a ms
-	parted float64                  // and that is parted ones
-	needed [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
+	like    [moveClasses]float64     // its density, given each class of move
+	parting                          // of which like[0] is the density, with oddGap
+	late    float64                  // how far the recent notes foretold it
+	needed  [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
 }
 
 // reluctance is the factor by which any hand moves less than its style would
@@ -168,20 +169,24 @@ const trustNotes = 3.0
 // below it, and the other way about.
 func (t *touch) read(g gap, notes float64) (r reading) {
 	bound, boundBelow := t.asBound.read(g.silent)
-	parted, partedBelow := t.asParted.read(g.part())
-	nb, np := t.asBound.n, t.asParted.n
-	if g.silent < 0 {
-		parted = 0
+	split := func(share, at, below float64) parting {
+		if g.silent < 0 {
+			at = 0
+		}
+		return parting{(1 - share) * bound, share * at / g.between, (1-share)*boundBelow + share*below}
 	}
-	r.bound = nb / (nb + np) * bound
-	r.parted = np / (nb + np) * parted / g.between
-	r.like[0] = r.bound + r.parted + oddGap
-	below := (nb*boundBelow + np*partedBelow) / (nb + np)
+	at, below := t.asParted.read(g.part())
+	share := t.asParted.n / (t.asBound.n + t.asParted.n)
+	whole, late := split(share, at, below), split(t.recent.read(g.part(), share, at, below))
+	weight := t.recent.weight()
+	r.parting = whole.mixed(late, weight)
+	r.late = weight * late.density() / (r.density() + oddGap)
+	r.like[0] = r.density() + oddGap
 	trust := notes / (notes + trustNotes)
 	for c := range t.need {
 		at, shorter := t.asNeeded[c].read(max(0, g.silent))
-		x := r.like[0]*max(shorter, oddSpeed) + at*below
-		r.needed[c] = at * below / x
+		x := r.like[0]*max(shorter, oddSpeed) + at*r.below
+		r.needed[c] = at * r.below / x
 		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
 	}
 	return r
@@ -195,9 +200,11 @@ func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64) {
 		t.need[c][bin(needEdges[:], g.silent)] += x
 		usual += moves[c+1] - x
 	}
-	if n := r.bound + r.parted; n > 0 {
-		t.bound[bin(boundEdges[:], g.silent)] += usual * r.bound / n
-		t.parted[bin(partEdges[:], g.part())] += usual * r.parted / n
+	if n := r.density(); n > 0 {
+		b, p := usual*r.bound/n, usual*r.parted/n
+		t.bound[bin(boundEdges[:], g.silent)] += b
+		t.parted[bin(partEdges[:], g.part())] += p
+		t.recent.learn(g.part(), b, p, r.late)
 	}
 }
 
