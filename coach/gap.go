@@ -101,10 +101,10 @@ const overlap = -5.0 // ms
 // for a release is not the start of a move. Tuned on simulated players, as is
 // all in the tracker without a source.
 var (
-	usualBound  = [boundBins]float64{2, 1, 0.8, 0.6, 0.4, 0.3, 0.2}
+	usualBound  = [boundBins]float64{3.6, 1.8, 1.4, 1.1, 0.7, 0.5, 0.4}
 	usualParted = func() (u [partBins]float64) {
 		for i := range u {
-			u[i] = 0.35 * math.Exp(-3*float64(i)/partBins)
+			u[i] = 0.2 * math.Exp(-3*float64(i)/partBins)
 		}
 		return u
 	}()
@@ -117,8 +117,8 @@ var (
 // Floors, so that nothing is ruled out: the density of any gap without a move,
 // and the share of moves that take less than any time.
 const (
-	oddGap   = 1e-6 // a ms
-	oddSpeed = 2e-3
+	oddGap   = 7.6e-08 // a ms
+	oddSpeed = 0.0049
 )
 
 // gap is the silence before a note, and the time between the two onsets, in ms.
@@ -162,7 +162,7 @@ func (r *reading) moves() [moveClasses]float64 {
 
 // trustNotes is how many notes it takes until a gap is believed as readily as
 // not: a player's touch must be known before it says anything.
-const trustNotes = 3.0
+const trustNotes = 2.4
 
 // read tells what g says of the hand after so many notes. The density of a gap
 // that is the longer of two is that of the one times the share of the other
@@ -229,4 +229,4 @@ func (t *touch) scale(x float64) {
 
 // openGap is how far a gap after an open string is read as after any other:
 // the string rings while the hand moves.
-const openGap = 0.5
+const openGap = 0.21

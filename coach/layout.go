@@ -38,16 +38,16 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 30.0 // notes
-	landPrior   = 3.0  // moves
-	planPrior   = 5.0  // moves, of a hand that plans or is placed
+	movePrior   = 65  // notes
+	landPrior   = 2.5 // moves
+	planPrior   = 10  // moves, of a hand that plans or is placed
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )
 
 // openMove is how ready a hand is to move for an open string, which asks nothing
 // of it, against any other note that forces no move.
-const openMove = 0.1
+const openMove = 0.084
 
 func newCast(st style, n Neck, s System) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}

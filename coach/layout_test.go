@@ -56,14 +56,14 @@ func TestCast_AHandThatPlansLandsAsItDid(t *testing.T) {
 	}
 }
 
-func TestNormalise_SoftensByAPower(t *testing.T) {
+// Worked by hand: roots of 1 and 16.
+func TestSoften_TakesThreeQuartersOfTheLogarithm(t *testing.T) {
 	t.Parallel()
-	p := []float64{2, 0, 8}
-	normalise(p, 1)
-	assert.InDeltaSlice(t, []float64{0.2, 0, 0.8}, p, 1e-12)
-	p = []float64{1, 0, 4}
-	normalise(p, 0.5)
-	assert.InDeltaSlice(t, []float64{1.0 / 3, 0, 2.0 / 3}, p, 1e-12)
+	p := []float64{1, 0, 16}
+	soften(p)
+	assert.InDeltaSlice(t, []float64{1, 0, 8}, p, 1e-12)
+	normalise(p)
+	assert.InDeltaSlice(t, []float64{1.0 / 9, 0, 8.0 / 9}, p, 1e-12)
 }
 
 func TestReading_IsReluctantToMove(t *testing.T) {

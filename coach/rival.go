@@ -15,6 +15,7 @@ type rival struct {
 const (
 	rivalStart = 256
 	rivalBurst = 64
+	rivalWarm  = 16
 	rivalEvery = 1024
 	rivalFade  = 0.998
 )
@@ -34,6 +35,9 @@ func (r *rival) hear(t *Tracker, n Note) {
 	r.tracker.queue = r.tracker.queue[:0]
 	if r.tracker.frame(r.tracker.count-1).link == first {
 		return // it has nothing to foretell the note from
+	}
+	if i >= rivalStart && i%rivalEvery < rivalWarm {
+		return // it has yet to find the hand
 	}
 	r.log = r.log*rivalFade + r.tracker.log - before
 	r.own = r.own*rivalFade + t.log - t.logBefore

@@ -88,7 +88,7 @@ type Tracker struct {
 	everyone []int     // all that the system has, in order
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
-	soft     float64   // see softness
+	softens  bool      // what pitch alone tells
 	heard    int       // notes settled
 	relay    int       // heard at which to lay again
 
@@ -127,7 +127,7 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 		panic("coach: a system needs fingers")
 	}
 	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
-		share: make([]float64, len(styles)), idle: idle, soft: softness}
+		share: make([]float64, len(styles)), idle: idle, softens: true}
 	t.melody = newMelody(n)
 	t.set(s)
 	t.adopt(h)

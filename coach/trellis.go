@@ -304,7 +304,7 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64) (p change) {
 }
 
 // learnLeast is how probable a way must be to teach anything.
-const learnLeast = 1e-3
+const learnLeast = 0.00016
 
 // learn counts a hand that went from position p to q for a note at fret, y
 // times.
