@@ -120,7 +120,7 @@ func (t *Tracker) taste(k int) float64 {
 // toldLeast bounds what one odd string can say, tasteLeast what all of them can.
 const (
 	toldLeast  = 0.00018
-	tasteLeast = 0.0015
+	tasteLeast = 0.0007
 )
 
 // Styles that explain little sleep: after the first napStart notes they hear

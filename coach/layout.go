@@ -38,9 +38,9 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 65  // notes
-	landPrior   = 2.5 // moves
-	planPrior   = 10  // moves, of a hand that plans or is placed
+	movePrior   = 65   // notes
+	landPrior   = 1.7  // moves
+	planPrior   = 10.0 // moves, of a hand that plans or is placed
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )

@@ -19,12 +19,12 @@ type melody struct {
 
 const (
 	maxLeap     = 24  // semitones told apart
-	leapScale   = 1.2 // semitones, before a line is known
-	leapFloor   = 0.005
-	leapPrior   = 330.0 // notes
+	leapScale   = 1.5 // semitones, before a line is known
+	leapFloor   = 0.004
+	leapPrior   = 150.0 // notes
 	classPrior  = 14    // notes a pitch class
 	pitchPrior  = 150.0 // notes
-	melodyDecay = 0.16  // of what was counted, each time the tables are laid anew
+	melodyDecay = 0.37  // of what was counted, each time the tables are laid anew
 )
 
 func newMelody(n Neck) *melody {

@@ -45,9 +45,9 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 		// moves as little as it must, and only when no string has the note in the window
 		style{manner: reacting, prior: 0.064, move: 0.0055, fall: 0.29, cross: 0.51, open: 0.015, extend: 0.0031, force: 0.24, lead: 0.18},
 		// keeps to a string and moves along it
-		style{manner: reacting, prior: 0.006, move: 0.0066, fall: 0.22, cross: 0.043, open: 0.44, extend: 0.016, force: 0.066, lead: 0.55},
+		style{manner: reacting, prior: 0.006, move: 0.0046, fall: 0.22, cross: 0.043, open: 0.44, extend: 0.016, force: 0.066, lead: 0.55},
 		// moves as little as it must, and lands surely
-		style{manner: reacting, prior: 0.305, move: 0.00024, fall: 0.074, cross: 0.35, open: 0.41, extend: 0.00017, force: 0.0021, lead: 0.04},
+		style{manner: reacting, prior: 0.305, move: 0.00024, fall: 0.092, cross: 0.35, open: 0.41, extend: 0.00017, force: 0.0021, lead: 0.04},
 		// plans
 		style{manner: planning, prior: 0.56116, move: 0.055, fall: 0.6, cross: 0.8, open: 0.5, extend: 0.0018},
 		// plays in a window
@@ -56,7 +56,7 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.00024, move: 0.00039, fall: 0.95, cross: 0.069, open: 0.17, extend: 0.00044, force: 0.17,
+			bank = append(bank, style{manner: reacting, prior: 0.00024, move: 0.00039, fall: 0.95, cross: 0.069, open: 0.17, extend: 0.00096, force: 0.17,
 				up: up, down: down, lead: 0.066})
 		}
 	}

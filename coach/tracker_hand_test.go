@@ -151,8 +151,8 @@ func TestTracker_ASlideIsAShiftOfItsFrets(t *testing.T) {
 		assert.True(t, got[2].Sure)
 		if known {
 			assert.Equal(t, got[1].Position+2, got[2].Position)
+			assert.Equal(t, got[1].Place.String, got[2].Place.String)
 		}
-		assert.Equal(t, got[1].Place.String, got[2].Place.String)
 	}
 }
 

@@ -114,14 +114,14 @@ type floor struct{ exact, near, str, shifts, calibration, low, high float64 }
 // and hold for more. Where none stands the table is only shown.
 var floors = map[string]map[string]floor{
 	"players": {
-		"string known": {exact: 0.82, near: 0.96, str: 1, shifts: 0.15, calibration: 0.09, low: 0.89, high: 0.95},
-		"pitch only":   {exact: 0.575, near: 0.71, str: 0.76, shifts: 0.30, calibration: 0.135, low: 0.86, high: 0.94},
-		"pickup":       {exact: 0.81, near: 0.96, str: 1, shifts: 0.16, calibration: 0.085, low: 0.89, high: 0.95},
+		"string known": {exact: 0.82, near: 0.96, str: 1, shifts: 0.11, calibration: 0.10, low: 0.87, high: 0.95},
+		"pitch only":   {exact: 0.60, near: 0.72, str: 0.76, shifts: 0.20, calibration: 0.105, low: 0.88, high: 0.94},
+		"pickup":       {exact: 0.815, near: 0.96, str: 1, shifts: 0.12, calibration: 0.10, low: 0.87, high: 0.95},
 	},
 	"third": {
-		"string known": {exact: 0.85, str: 1, shifts: 0.30, calibration: 0.08, low: 0.85, high: 0.96},
-		"pitch only":   {exact: 0.60, str: 0.74, shifts: 0.65, calibration: 0.11, low: 0.85, high: 0.96},
-		"pickup":       {exact: 0.85, str: 1, shifts: 0.30, calibration: 0.09, low: 0.85, high: 0.96},
+		"string known": {exact: 0.90, near: 0.96, str: 1, shifts: 0.13, calibration: 0.065, low: 0.92, high: 0.96},
+		"pitch only":   {exact: 0.71, near: 0.785, str: 0.82, shifts: 0.19, calibration: 0.075, low: 0.91, high: 0.95},
+		"pickup":       {exact: 0.90, near: 0.96, str: 1, shifts: 0.14, calibration: 0.065, low: 0.92, high: 0.96},
 	},
 }
 

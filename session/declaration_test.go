@@ -6,40 +6,54 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"stillhand/coach"
-	"stillhand/session/internal/players"
+	"stillhand/session/internal/guests"
 )
 
-// A declaration that does not fit the playing is said; one that fits is never
-// called wrong. Each player is heard under both systems.
+// A declaration that does not fit the playing is said; one that fits is hardly
+// ever called wrong. Each player is heard under both systems.
 func TestTracker_NamesAWrongDeclaration(t *testing.T) {
 	t.Parallel()
-	least := map[bool]float64{true: 0.8, false: 0.3}
+	least := map[bool]float64{true: 0.7, false: 0.2}
 	for _, told := range []bool{true, false} {
-		named, wrong, falsely := 0, 0, 0
-		for _, f := range players.Tuned {
-			for s := range *tablePlayers {
-				take := f.Play(uint64(s)+1, 400)
-				for _, declared := range coach.Systems {
-					tr := coach.NewTracker(take.Neck, declared, coach.Habits{})
-					for _, n := range take.Notes(told) {
-						tr.Note(n)
-					}
-					other, looks := tr.Looks()
-					switch {
-					case declared.Name == take.System.Name && looks:
-						falsely++
-					case declared.Name == take.System.Name:
-					default:
-						wrong++
-						if looks && other.Name == take.System.Name {
-							named++
+		var all naming
+		for _, set := range guests.Sets {
+			var n naming
+			for _, f := range set.Families {
+				for s := range *tablePlayers {
+					take := f.Play(uint64(s)+1, 400)
+					for _, declared := range coach.Systems {
+						tr := coach.NewTracker(take.Neck, declared, coach.Habits{})
+						for _, note := range take.Notes(told) {
+							tr.Note(note)
 						}
+						n.hear(tr, take.System, declared)
 					}
 				}
 			}
+			t.Logf("strings known %v, %s: %d of %d wrong declarations named, %d of %d right ones called wrong",
+				told, set.Name, n.named, n.wrong, n.falsely, n.right)
+			all = naming{all.wrong + n.wrong, all.named + n.named, all.right + n.right, all.falsely + n.falsely}
 		}
-		t.Logf("strings known %v: %d of %d wrong declarations named, %d right ones called wrong", told, named, wrong, falsely)
-		assert.Zero(t, falsely)
-		assert.GreaterOrEqual(t, float64(named), least[told]*float64(wrong))
+		assert.LessOrEqual(t, all.falsely, all.right/30)
+		assert.GreaterOrEqual(t, float64(all.named), least[told]*float64(all.wrong))
+	}
+}
+
+// naming counts takes whose declaration was wrong or right, and of these what
+// was called wrong.
+type naming struct{ wrong, named, right, falsely int }
+
+func (n *naming) hear(tr *coach.Tracker, played, declared coach.System) {
+	other, looks := tr.Looks()
+	if declared.Name == played.Name {
+		n.right++
+		if looks {
+			n.falsely++
+		}
+		return
+	}
+	n.wrong++
+	if looks && other.Name == played.Name {
+		n.named++
 	}
 }
