@@ -56,14 +56,16 @@ func TestCast_AHandThatPlansLandsAsItDid(t *testing.T) {
 	}
 }
 
-// Worked by hand: roots of 1 and 16.
-func TestSoften_TakesThreeQuartersOfTheLogarithm(t *testing.T) {
+// Worked by hand: powers of 1 and 256.
+func TestSoften_TakesEighthsOfTheLogarithm(t *testing.T) {
 	t.Parallel()
-	p := []float64{1, 0, 16}
-	soften(p)
-	assert.InDeltaSlice(t, []float64{1, 0, 8}, p, 1e-12)
-	normalise(p)
-	assert.InDeltaSlice(t, []float64{1.0 / 9, 0, 8.0 / 9}, p, 1e-12)
+	for m, want := range map[manner]float64{reacting: 128, planning: 128, placed: 32} {
+		p := []float64{1, 0, 256}
+		soften(p, m)
+		assert.InDeltaSlice(t, []float64{1, 0, want}, p, 1e-9)
+		normalise(p)
+		assert.InDeltaSlice(t, []float64{1 / (1 + want), 0, want / (1 + want)}, p, 1e-12)
+	}
 }
 
 func TestReading_IsReluctantToMove(t *testing.T) {
