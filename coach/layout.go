@@ -23,7 +23,7 @@ type cast struct {
 // layout is the part of the tables that what was learnt changes.
 type layout struct {
 	hold  float64             // weight of staying
-	land  [landings][]float64 // [down, up, free][fret-p] factor of landing so
+	land  [landings][]float64 // reacting: [down, up, free][fret-p] factor of landing so
 	ways  [][]float64         // [fret][p*(to-from)+q-from] weight of going from p to q and playing fret there
 	reach [][]float64         // [fret][p] sum of ways
 	room  [][]float64         // placed: [pitch before][p] 1 / weight of every note playable at p
@@ -38,9 +38,8 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 65   // notes
-	landPrior   = 1.7  // moves
-	planPrior   = 10.0 // moves, of a hand that plans or is placed
+	movePrior   = 65  // notes
+	landPrior   = 1.7 // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )
@@ -139,7 +138,7 @@ func (c *cast) lay(m *melody) {
 				}
 				for q := lo; q < hi; q++ {
 					if row[q-lo] = (1 - move) * c.cover[f][p]; q != p {
-						row[q-lo] = move / all * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q] * c.lands(f, p, q)
+						row[q-lo] = move / all * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
 					}
 				}
 			}
@@ -194,24 +193,12 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 	}
 }
 
-// lands is how much readier than any a hand at p that plans or is placed is to
-// land at q for fret, by what was learnt.
-func (c *cast) lands(fret, p, q int) float64 {
-	if off := fret - q; off >= 1 && off <= c.width {
-		return float64(c.width) * c.land[c.landing(fret, p)][off]
-	}
-	return 1
-}
-
 // layLanding fills the landing factors: they sum to one over the fingers. What
-// a reacting style takes for granted is that the leading finger lands on the note, and
+// a style takes for granted is that the leading finger lands on the note, and
 // any other the less the further from it.
 func (c *cast) layLanding() {
 	for way, row := range c.land {
-		lead, prior := [...]int{downward: c.down, upward: c.up, unforced: 0}[way], landPrior
-		if c.manner != reacting {
-			lead, prior = 0, planPrior
-		}
+		lead := [...]int{downward: c.down, upward: c.up, unforced: 0}[way]
 		n, sum := 0.0, 0.0
 		for o := 1; o <= c.width; o++ {
 			if row[o] = 1; lead > 0 {
@@ -227,7 +214,7 @@ func (c *cast) layLanding() {
 			n = learntMoves
 		}
 		for o := 1; o <= c.width; o++ {
-			row[o] = (row[o]/sum*prior + c.learnt.landed[way][o]) / (prior + n)
+			row[o] = (row[o]/sum*landPrior + c.learnt.landed[way][o]) / (landPrior + n)
 		}
 	}
 }

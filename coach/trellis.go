@@ -323,7 +323,7 @@ func (c *cast) learn(fret, p, q int, y float64) {
 	if free {
 		l.moved += y
 	}
-	if fret-q >= 1 && fret-q <= c.width {
+	if c.manner == reacting && fret-q >= 1 && fret-q <= c.width {
 		l.landed[c.landing(fret, p)][fret-q] += y
 	}
 }
