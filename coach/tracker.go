@@ -28,51 +28,12 @@ const (
 // style says anything about them; the mixture is the posterior that Estimate
 // reports and Expected sums. While it listens, each style learns its player's
 // rate of moves and which finger the hand lands on; all share what is learnt of
-// the player's touch (see touch), and of the tune's intervals and pitches, which
-// is the measure that placed hands have to beat. Styles that explain little are
+// the player's touch (see touch, recent and sustain), and of the tune's intervals
+// and pitches, which is the measure that placed hands have to beat. Styles that explain little are
 // heard only now and then.
 //
-// # What was taken from where
-//
-// Fingering as a shortest path through layers of places is Sayegh's (1989).
-// Hori and Sagayama (2016) let a transition fall with distance over available
-// time; here the time is the gap from release to onset, read against how this
-// player parts notes and never as a veto, since a reading by a fixed law
-// misleads with whoever plays short notes. The time of a move has the shape of
-// Fitts' law (1954). Settling after at most two notes or 400 ms follows
-// Narasimhan et al. (2006), who found bounded delay nearly free; waiting as
-// Šrámek et al. (2007) do, until all paths coalesce, is exact but unbounded
-// after a single ambiguous note.
-//
-// # What was found better
-//
-// Measured on simulated players of five families. Session's accuracy test
-// prints today's table; the steps below were measured one after the other, on
-// 24 players a family:
-//
-//   - Reading a gap as the longer of two, the one that the player's touch leaves
-//     and the one that a move needs, and the touch as notes that are bound or
-//     silent for a share of the time to the next, in place of one histogram a
-//     class of move: the error of the shift count fell from 0.154 to 0.110 with
-//     strings told and from 0.340 to 0.257 from pitch alone.
-//   - Learning where the hand lands by its share of each landing alone. With a
-//     factor for the distance beside it the same moves counted twice, and what
-//     was learnt fed on itself: exact positions rose from 0.843 to 0.851 told
-//     and from 0.608 to 0.618 from pitch.
-//   - A style for every pair of fingers that may lead moves up and down, each of
-//     them improbable until gaps speak for it: 0.851 to 0.878 told, and 0.759 to
-//     0.898 for hands that go along one string. Learning the landing within one
-//     style finds the wrong pair as often as not. Keeping to one string, these
-//     styles take hands along a string from 0.41 to 0.52 from pitch alone.
-//   - Styles that take the line as given must not be weighed by the strings they
-//     foretell: doing so took 0.03 from the exact positions of planning hands.
-//   - Tried without gain: a touch of each style's own, styles that place a finger
-//     of their choice on notes that force no move, positions a player favours,
-//     tempered weights, letting landings fade. Styles of leading fingers that
-//     learn too are no better, and dearer.
-//
-// Session's limit test tells how far this is from the best possible answers,
-// those of the generating models themselves with every private habit known.
+// What was taken from where, and what was found better, stands in the package's
+// doc.
 type Tracker struct {
 	neck   Neck
 	system System
