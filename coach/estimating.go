@@ -5,98 +5,94 @@ import "math"
 // settle makes the oldest pending note final and learns from it.
 func (t *Tracker) settle() {
 	f := t.frame(t.done)
-	e, into := t.estimate(t.done, true)
+	e := &t.last
+	into := t.estimate(e, t.done, true)
 	e.Settled, f.settled = true, true
-	t.queue = append(t.queue, e)
-	t.last = e
+	t.queue = append(t.queue, *e)
 	t.expect += e.Moved
 	if len(f.spans) > 0 {
 		t.owed = min(max(t.owed+runTarget-t.held, -1), 0)
 	}
 	t.done++
-	t.learn(f, e, into)
+	t.learn(f, e, &into)
 }
 
-// estimate is what can be said of note i from everything heard so far, and
-// of the change into it. Settling, the styles learn.
-func (t *Tracker) estimate(i int, settling bool) (Estimate, change) {
+// estimate fills e with what can be said of note i from everything heard so
+// far, and returns the change into it. Settling, the styles learn.
+func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	f := t.frame(i)
-	e := Estimate{Note: i, At: f.note.At, Sure: f.sure}
+	*e = Estimate{Note: i, At: f.note.At, Sure: f.sure}
 	still := change{moves: [moveClasses]float64{1}}
-	clear(t.pos)
 	if len(f.spans) == 0 {
-		return e, still
+		return still
 	}
+	pos, lo, hi := t.pos, t.np, -1 // what lies outside lo to hi is zero
+	clear(pos)
 	clear(t.strs)
-	var into change
 	all, lead := 0.0, -1
-	for k, w := range t.weights {
-		if f.heard[k] && (lead < 0 || w > t.weights[lead]) {
+	for _, k := range f.ears {
+		if lead < 0 || t.weights[k] > t.weights[lead] {
 			lead = k
 		}
 	}
-	for k := range t.casts {
+	for _, k := range f.ears {
 		t.share[k] = 0
-		if t.weights[k] < t.idle && k != lead || !f.heard[k] {
+		if t.weights[k] < t.idle && k != lead {
 			continue
 		}
 		t.smooth(k, f)
-		z := 0.0
-		for _, x := range f.cells[k] {
-			z += x.p * x.beta
+		cells, z := f.cells[k], 0.0
+		for i := range cells {
+			z += cells[i].p * cells[i].beta
 		}
 		if !(z > 0) {
 			continue
 		}
-		t.share[k] = t.weights[k] / z
+		share := t.weights[k] / z
+		t.share[k] = share
 		all += t.weights[k]
-		for _, x := range f.cells[k] {
-			y := t.share[k] * x.p * x.beta
-			t.pos[x.pos] += y
-			t.strs[f.spans[x.span].str] += y
+		for i := range cells {
+			x := &cells[i]
+			y := share * x.p * x.beta
+			pos[x.pos] += y
+			t.strs[x.span] += y
+			lo, hi = min(lo, x.pos), max(hi, x.pos)
 		}
 		if f.from == nil || f.link == placeless {
 			into.moves[0] += t.weights[k]
 			continue
 		}
-		learning := 0.0
-		if settling {
-			learning = t.weights[k]
-		}
-		into.add(t.weights[k], t.pairs(k, f, z, learning))
+		t.pairs(&into, k, f, z, t.weights[k], settling)
 	}
 	if all == 0 { // no style knows: nothing is said of the hand
 		e.Low, e.High = 1, t.np
 		e.Position, e.From = 1, 1
 		t.held = 1
-		return e, still
+		return still
 	}
+	pos, strs := pos[lo:hi+1], t.strs[:len(f.spans)]
 	if t.softens && t.known(f.note) == 0 {
-		soften(t.pos, t.casts[lead].manner)
-		soften(t.strs, t.casts[lead].manner)
+		soften(pos, t.casts[lead].manner)
+		soften(strs, t.casts[lead].manner)
 	}
-	normalise(t.pos)
-	normalise(t.strs)
-	for i := range into.moves {
-		into.moves[i] /= all
-	}
-	for i := range into.strings {
-		into.strings[i] /= all
-	}
-	best := 0
-	for p, x := range t.pos {
+	normalise(pos)
+	normalise(strs)
+	into.scale(1 / all)
+	best := lo
+	for i, x := range pos {
 		if x > t.pos[best] {
-			best = p
+			best = lo + i
 		}
 	}
 	e.Position, e.Probability = best+1, min(1, t.pos[best])
-	e.Low, e.High = t.run(best)
+	e.Low, e.High = t.run(lo, best)
 	e.From = e.Position
 	if f.link == placeless {
-		return e, into
+		return into
 	}
-	s := t.played(f, best)
-	e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, t.strs[s.str])
+	at := t.played(f, best)
+	s := &f.spans[at]
+	e.Place, e.PlaceProbability = Place{s.str + 1, s.fret}, min(1, strs[at])
 	if len(f.spans) == 1 {
 		e.PlaceProbability = 1
 	}
@@ -107,7 +103,7 @@ func (t *Tracker) estimate(i int, settling bool) (Estimate, change) {
 			e.From = t.origin(f, best) + 1
 		}
 	}
-	return e, into
+	return into
 }
 
 // soften takes seven eighths of the logarithm of every probability, five of a
@@ -137,11 +133,15 @@ func normalise(p []float64) {
 	}
 }
 
-// played is where f was played, told with the hand at position p: the likeliest
-// place of all, or if the hand does not reach that, the likeliest that it does.
-func (t *Tracker) played(f *frame, p int) span {
+// played is the span of f that was played, told with the hand at position p:
+// the likeliest of all, or if the hand does not reach that, the likeliest that
+// it does.
+func (t *Tracker) played(f *frame, p int) int {
+	if len(f.spans) == 1 {
+		return 0
+	}
 	clear(t.there)
-	for k := range t.casts {
+	for _, k := range f.ears {
 		if t.share[k] == 0 {
 			continue
 		}
@@ -153,11 +153,11 @@ func (t *Tracker) played(f *frame, p int) span {
 	}
 	best := 0
 	for i := range f.spans {
-		if (t.there[i] > 0) == (t.there[best] > 0) && t.strs[f.spans[i].str] > t.strs[f.spans[best].str] || t.there[best] == 0 && t.there[i] > 0 {
+		if (t.there[i] > 0) == (t.there[best] > 0) && t.strs[i] > t.strs[best] || t.there[best] == 0 && t.there[i] > 0 {
 			best = i
 		}
 	}
-	return f.spans[best]
+	return best
 }
 
 // idle is the weight under which a style is heard but not asked.
@@ -187,7 +187,7 @@ func (t *Tracker) smooth(k int, f *frame) {
 // origin is the likeliest position before f given that the hand moved to q.
 func (t *Tracker) origin(f *frame, q int) int {
 	clear(t.before)
-	for k := range t.casts {
+	for _, k := range f.ears {
 		if t.share[k] == 0 {
 			continue
 		}
@@ -221,13 +221,13 @@ const (
 )
 
 // run returns the narrowest run of positions around best that holds enough,
-// and leaves what it holds in t.held.
-func (t *Tracker) run(best int) (low, high int) {
+// and leaves what it holds in t.held. No position below lo holds anything.
+func (t *Tracker) run(lo, best int) (low, high int) {
 	enough := max(runLeast, runTarget+t.owed)
 	low, high = 1, t.np
 	t.held = 0
-	hi, sum := -1, 0.0 // sum of positions lo to hi
-	for lo := 0; lo <= best; lo++ {
+	hi, sum := lo-1, 0.0 // sum of positions lo to hi
+	for ; lo <= best; lo++ {
 		for hi < t.np-1 && (hi < best || sum < enough) {
 			hi++
 			sum += t.pos[hi]

@@ -55,6 +55,7 @@ type frame struct {
 	ways    [][]float64 // [style][cell of from * cells + cell] weight of the way between them
 	total   []float64   // [style] what cells were divided by
 	heard   []bool      // [style] cells follow from those of from
+	ears    []int       // styles that heard, in order
 	from    *frame      // where the belief came from; nil at the start
 	after   *frame      // the hand as the teacher put it after this note
 	anchor  int         // its position there, or 0 if it was not put
@@ -63,7 +64,7 @@ type frame struct {
 
 func newFrame(styles, ns int) *frame {
 	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles), ways: make([][]float64, styles),
-		total: make([]float64, styles), heard: make([]bool, styles)}
+		total: make([]float64, styles), heard: make([]bool, styles), ears: make([]int, 0, styles)}
 }
 
 // silence makes f heard by no style.
@@ -71,6 +72,13 @@ func (f *frame) silence() {
 	for k := range f.cells {
 		f.cells[k], f.heard[k] = f.cells[k][:0], false
 	}
+	f.ears = f.ears[:0]
+}
+
+// hears marks that style k has heard f.
+func (f *frame) hears(k int) {
+	f.heard[k] = true
+	f.ears = append(f.ears, k)
 }
 
 // width is the number of places and positions where the note can lie.
@@ -141,10 +149,8 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	if !can || f.link == placeless {
 		return false
 	}
-	for k, c := range t.casts {
-		if !f.heard[k] {
-			continue
-		}
+	for _, k := range f.ears {
+		c := t.casts[k]
 		cells := f.cells[k][:0]
 		sum := 0.0
 		for _, x := range f.cells[k] {

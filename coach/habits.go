@@ -130,7 +130,7 @@ func (t *Tracker) adopt(h Habits) {
 const habitNotes = 200.0
 
 // learn takes a settled note into the player's habits.
-func (t *Tracker) learn(f *frame, e Estimate, into change) {
+func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 	h := &t.habits
 	h.Notes++
 	h.Shifts += e.Moved

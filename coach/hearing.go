@@ -22,7 +22,9 @@ func (t *Tracker) hear(f *frame) {
 			if f.from != nil {
 				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
 			}
-			f.heard[k] = len(f.cells[k]) > 0
+			if len(f.cells[k]) > 0 {
+				f.hears(k)
+			}
 		}
 		return
 	}
@@ -44,7 +46,7 @@ func (t *Tracker) hear(f *frame) {
 			continue
 		}
 		up = append(up, k)
-		f.heard[k] = true
+		f.hears(k)
 		before += t.weights[k]
 		prior += t.prior[k]
 		t.weights[k] *= x
@@ -57,10 +59,8 @@ func (t *Tracker) hear(f *frame) {
 		return
 	}
 	t.log += math.Log(total / before)
-	for _, k := range t.awake {
-		if f.heard[k] {
-			t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
-		}
+	for _, k := range f.ears {
+		t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
 	}
 }
 
@@ -72,7 +72,7 @@ func (t *Tracker) begin(f *frame) {
 	}
 	f.silence()
 	for _, k := range t.awake {
-		f.heard[k] = true
+		f.hears(k)
 		f.start(k, t.casts[k])
 	}
 }

@@ -122,7 +122,7 @@ func (t *Tracker) invite(h Habits) {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), onto: make([]float64, ns), negligible: negligible}
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), negligible: negligible}
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
@@ -300,7 +300,8 @@ func (t *Tracker) Settled(dst []Estimate) []Estimate {
 // oldest first.
 func (t *Tracker) Pending(dst []Estimate) []Estimate {
 	for i := t.done; i < t.count; i++ {
-		e, _ := t.estimate(i, false)
+		var e Estimate
+		t.estimate(&e, i, false)
 		dst = append(dst, e)
 	}
 	return dst
@@ -314,7 +315,7 @@ func (t *Tracker) Newest() Estimate {
 	}
 	e := t.last
 	if t.done < t.count {
-		e, _ = t.estimate(t.count-1, false)
+		t.estimate(&e, t.count-1, false)
 	}
 	if a := t.frame(t.count - 1).anchor; a != 0 {
 		e.Position, e.Probability, e.Low, e.High = a, 1, a, a
@@ -327,7 +328,8 @@ func (t *Tracker) Newest() Estimate {
 func (t *Tracker) Expected() float64 {
 	sum := t.expect
 	for i := t.done; i < t.count; i++ {
-		e, _ := t.estimate(i, false)
+		var e Estimate
+		t.estimate(&e, i, false)
 		sum += e.Moved
 	}
 	return sum

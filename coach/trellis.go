@@ -16,7 +16,6 @@ type trellis struct {
 	mass  []float64    // scratch, [cell before]
 	acc   []float64    // scratch, [place and position]
 	kept  []int        // scratch, columns of dense that are kept
-	onto  []float64    // scratch, [span]
 
 	negligible float64 // filtered probability up to which a cell is forgotten
 }
@@ -260,7 +259,7 @@ type change struct {
 }
 
 // add adds w times x.
-func (c *change) add(w float64, x change) {
+func (c *change) add(w float64, x *change) {
 	for i := range c.moves {
 		c.moves[i] += w * x.moves[i]
 	}
@@ -269,49 +268,57 @@ func (c *change) add(w float64, x change) {
 	}
 }
 
-// pairs is style k's posterior of the change into f, once the messages have
-// come to f: z is the sum of its cells' probabilities times messages. With
-// a weight above zero the style learns from it.
-func (t *trellis) pairs(k int, f *frame, z, weight float64) (p change) {
+// scale multiplies c by w.
+func (c *change) scale(w float64) {
+	for i := range c.moves {
+		c.moves[i] *= w
+	}
+	for i := range c.strings {
+		c.strings[i] *= w
+	}
+}
+
+// pairs adds to into, weight times, style k's posterior of the change into f,
+// once the messages have come to f: z is the sum of its cells' probabilities
+// times messages. Settling, the style learns from it.
+func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settling bool) {
 	c, b := t.casts[k], f.from
 	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
-	onto := t.onto[:len(f.spans)]
-	learning := weight > 0 && f.link == struck && k < commonStyles
+	learning := settling && f.link == struck && k < commonStyles
+	var p change
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
 		a := norm * x.p
-		clear(onto)
-		for j, w := range ways[i*len(ahead):][:len(ahead)] {
-			to := &ahead[j]
-			y := a * w * to.beta
-			p.moves[class(to.pos-x.pos)] += y
-			onto[to.span] += y
-			if learning && y > learnLeast {
-				c.learn(f.spans[to.span].fret, x.pos, to.pos, weight*y)
+		row := ways[:len(ahead)]
+		ways = ways[len(ahead):]
+		for j := 0; j < len(ahead); {
+			to := ahead[j].span
+			s, onto := &f.spans[to], 0.0
+			for ; j < len(ahead) && ahead[j].span == to; j++ {
+				q := ahead[j].pos
+				y := a * row[j] * ahead[j].beta
+				p.moves[class(q-x.pos)] += y
+				onto += y
+				if learning && y > learnLeast && s.fret > 0 {
+					c.learn(s.fret, x.pos, q, weight*y)
+				}
 			}
-		}
-		for s, y := range onto {
-			p.strings[crossing(&b.spans[x.span], &f.spans[s])] += y
+			p.strings[crossing(&b.spans[x.span], s)] += onto
 		}
 	}
 	if all := sum(p.moves[:]); all > 0 { // one, but for what a teacher overruled
-		var whole change
-		whole.add(1/all, p)
-		return whole
+		weight /= all
 	}
-	return p
+	into.add(weight, &p)
 }
 
 // learnLeast is how probable a way must be to teach anything.
 const learnLeast = 0.00016
 
-// learn counts a hand that went from position p to q for a note at fret, y
-// times.
+// learn counts a hand that went from position p to q for a note at fret, not
+// an open string, y times.
 func (c *cast) learn(fret, p, q int, y float64) {
-	if fret == 0 {
-		return
-	}
 	l := &c.learnt
 	free := c.manner != reacting || c.cover[fret][p] == 1
 	if free {
