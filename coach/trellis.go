@@ -186,25 +186,24 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 	for _, x := range acc {
 		total += x
 	}
-	f.total[k] = total
 	cells, kept, held := f.cells[k][:0], t.kept[:0], 0.0
-	if total > 0 {
-		norm, j := 1/total, 0
-		for i := range f.spans {
-			for q := f.spans[i].lo; q < f.spans[i].hi; q++ {
-				if p := acc[j] * norm; p > t.negligible {
-					cells = append(cells, cell{pos: q, span: i, p: p})
-					kept = append(kept, j)
-					held += p
-				}
-				j++
+	least, j := t.negligible*total, 0
+	for i := range f.spans {
+		s := &f.spans[i]
+		for n, p := range acc[j : j+s.hi-s.lo] {
+			if p > least {
+				cells = append(cells, cell{pos: s.lo + n, span: i, p: p})
+				kept = append(kept, j+n)
+				held += p
 			}
 		}
+		j += s.hi - s.lo
 	}
 	f.cells[k], t.kept = cells, kept
+	f.total[k] = total
 	if held > 0 { // what is kept is all there is
 		f.scale(k, 1/held)
-		f.total[k] = total * held
+		f.total[k] = held
 	}
 	ways := grown(f.ways[k], len(from)*len(kept))
 	f.ways[k] = ways
