@@ -194,12 +194,11 @@ func (t *Tracker) origin(f *frame, q int) int {
 		ahead, ways := f.cells[k], f.ways[k]
 		for i := range f.from.cells[k] {
 			x := &f.from.cells[k][i]
-			for j, w := range ways[:len(ahead)] {
-				if ahead[j].pos == q && x.pos != q {
-					t.before[x.pos] += t.share[k] * x.p * w * ahead[j].beta
+			for j := range ahead {
+				if y := &ahead[j]; y.pos == q && x.pos != q {
+					t.before[x.pos] += t.share[k] * x.p * ways[i*f.width+y.at] * y.beta
 				}
 			}
-			ways = ways[len(ahead):]
 		}
 	}
 	best, at := 0.0, q

@@ -7,6 +7,7 @@ type span struct {
 	str    int // counts from 0
 	fret   int
 	lo, hi int // positions from lo up to, not including, hi, from 0
+	at     int // column of lo
 }
 
 // ringing is 1 for an open string, which sounds without the hand.
@@ -20,6 +21,7 @@ func (s *span) ringing() int {
 // cell is one state of one style: a string and a position.
 type cell struct {
 	pos, span int
+	at        int     // column
 	p         float64 // filtered probability
 	beta      float64 // message from later notes, valid while settling
 }
@@ -42,6 +44,7 @@ type frame struct {
 	index   int
 	pitch   int // of the last note with a place, this one included
 	spans   []span
+	width   int // columns
 	link    link
 	gap     gap
 	reading reading            // of gap, for a struck note
@@ -52,7 +55,7 @@ type frame struct {
 	sure    bool               // no window holds this note and the last fretted one
 
 	cells   [][]cell    // [style]
-	ways    [][]float64 // [style][cell of from * cells + cell] weight of the way between them
+	ways    [][]float64 // [style][cell of from * width + column] weight of the way between them
 	total   []float64   // [style] what cells were divided by
 	heard   []bool      // [style] cells follow from those of from
 	ears    []int       // styles that heard, in order
@@ -81,15 +84,6 @@ func (f *frame) hears(k int) {
 	f.ears = append(f.ears, k)
 }
 
-// width is the number of places and positions where the note can lie.
-func (f *frame) width() int {
-	n := 0
-	for i := range f.spans {
-		n += f.spans[i].hi - f.spans[i].lo
-	}
-	return n
-}
-
 // start is style k's belief at f with nothing known before.
 func (f *frame) start(k int, c *cast) {
 	cells := f.cells[k][:0]
@@ -97,7 +91,7 @@ func (f *frame) start(k int, c *cast) {
 	for i, s := range f.spans {
 		for q := s.lo; q < s.hi; q++ {
 			x := c.cover[s.fret][q] * math.Exp(-float64(q)/startScale)
-			cells = append(cells, cell{pos: q, span: i, p: x})
+			cells = append(cells, cell{pos: q, span: i, at: s.at + q - s.lo, p: x})
 			total += x
 		}
 	}
@@ -132,11 +126,20 @@ func class(d int) int {
 	switch {
 	case d == 0:
 		return 0
-	case d >= -nearFrets && d <= nearFrets:
+	case abs(d) <= nearFrets:
 		return 1
 	}
 	return 2
 }
+
+// classes is one for the class of a move by so many frets, counted from
+// -MaxFrets, and zero for the others.
+var classes = func() (is [2*MaxFrets + 1][moveClasses]float64) {
+	for i := range is {
+		is[i][class(i-MaxFrets)] = 1
+	}
+	return is
+}()
 
 // mask leaves only position p in f, for a teacher says the hand is there. It
 // reports whether f can be played there, and multiplies weights by how likely
@@ -163,7 +166,7 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 			for i, s := range f.spans {
 				if c.cover[s.fret][p] > 0 {
 					x := anchorSurprise * c.cover[s.fret][p]
-					cells = append(cells, cell{pos: p, span: i, p: x})
+					cells = append(cells, cell{pos: p, span: i, at: s.at + p - s.lo, p: x})
 					sum += x
 				}
 			}
@@ -171,29 +174,9 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 		f.cells[k] = cells
 		f.scale(k, 1/sum)
 		f.total[k] *= sum
-		if f.from != nil {
-			t.retrace(k, f.from, f)
-		}
 		weights[k] *= max(sum, anchorSurprise)
 	}
 	return true
-}
-
-// retrace weighs anew the ways of style k from b to those cells that f has.
-func (t *trellis) retrace(k int, b, f *frame) {
-	t.listen(f)
-	t.weigh(k, b, f)
-	width := f.width()
-	f.ways[k] = f.ways[k][:0]
-	for i := range b.cells[k] {
-		for _, x := range f.cells[k] {
-			at := i*width + x.pos - f.spans[x.span].lo
-			for j := range x.span {
-				at += f.spans[j].hi - f.spans[j].lo
-			}
-			f.ways[k] = append(f.ways[k], t.dense[at])
-		}
-	}
 }
 
 // anchorSurprise is the probability granted to what a style had ruled out
@@ -205,7 +188,7 @@ func (f *frame) put(p int) {
 	a := f.after
 	a.note, a.pitch, a.spans = f.note, f.pitch, a.spans[:0]
 	for _, s := range f.spans {
-		a.spans = append(a.spans, span{s.str, s.fret, p, p + 1})
+		a.spans = append(a.spans, span{str: s.str, fret: s.fret, lo: p, hi: p + 1})
 	}
 	for k := range f.cells {
 		a.cells[k] = a.cells[k][:0]

@@ -122,7 +122,8 @@ func (t *Tracker) invite(h Habits) {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), negligible: negligible}
+	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), kept: make([]int, np),
+		over: make([]float64, ns*ns), far: make([]float64, ns*ns), negligible: negligible}
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
@@ -175,12 +176,14 @@ func (t *Tracker) note(n Note) {
 // does not have the pitch is no string told.
 func (t *Tracker) place(f *frame) {
 	n := f.note
-	f.spans, f.pitch, f.link = f.spans[:0], n.Pitch, struck
+	f.spans, f.width, f.pitch, f.link = f.spans[:0], 0, n.Pitch, struck
 	known := t.known(n)
 	for s := range t.ns {
 		if fret, ok := t.neck.Fret(n.Pitch, s+1); ok && (known == 0 || known == s+1) {
 			c := t.casts[0]
-			f.spans = append(f.spans, span{s, fret, c.from[fret], c.to[fret]})
+			lo, hi := c.from[fret], c.to[fret]
+			f.spans = append(f.spans, span{s, fret, lo, hi, f.width})
+			f.width += hi - lo
 		}
 	}
 	if len(f.spans) == 0 {

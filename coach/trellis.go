@@ -3,19 +3,20 @@ package coach
 // trellis runs every style forward and backward over frames. Going forward, a
 // step weighs each way from what is left of the note before to the places of
 // this one, at most width+2 positions a string for a fretted note, and keeps
-// the weights of those ways that matter: everything that looks back over them
-// is a product of a few cells with a few.
+// the cells that matter: everything that looks back over the ways is a product
+// of a few cells with a few.
 type trellis struct {
 	np, ns int
 	open   []int
 	casts  []*cast
 
 	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap against that of a far move
-	dense []float64    // scratch, [cell before][place and position]
+	over  []float64    // scratch, [span before * spans + span] factor of crossing so
+	far   []float64    // scratch, likewise, of a far move, with the gap
 	leave []float64    // scratch, [cell before]
 	mass  []float64    // scratch, [cell before]
-	acc   []float64    // scratch, [place and position]
-	kept  []int        // scratch, columns of dense that are kept
+	acc   []float64    // scratch, [column]
+	kept  []int        // scratch, columns that are kept
 
 	negligible float64 // filtered probability up to which a cell is forgotten
 }
@@ -29,83 +30,106 @@ const (
 // negligible keeps what is far from likely from being carried along.
 const negligible = 2e-3
 
-// across is the factor from span b to span s into f.
-func (c *cast) across(f *frame, b, s *span) float64 {
-	same := b.str == s.str
-	switch {
-	case f.link == gripped && same:
-		return gripBreak
-	case f.link == slid && same:
-		return 1
-	case f.link == slid:
-		return slideBreak
+// cross fills t.over and t.far for style c from b into f.
+func (t *trellis) cross(c *cast, b, f *frame) {
+	n := 0
+	for i := range b.spans {
+		x := &b.spans[i]
+		far := f.moves[x.ringing()][2]
+		for j := range f.spans {
+			s := &f.spans[j]
+			over := c.crossed[abs(x.str-s.str)]
+			t.over[n], t.far[n] = over, far*f.strings[crossing(x, s)]
+			switch same := x.str == s.str; {
+			case f.link == gripped && same:
+				t.far[n] *= gripBreak
+			case f.link == slid && same:
+			case f.link == slid:
+				t.far[n] *= slideBreak
+			default:
+				t.far[n] *= over
+			}
+			n++
+		}
 	}
-	return c.crossed[abs(b.str-s.str)] * f.strings[crossing(b, s)]
 }
 
-// weigh fills t.dense with the weight of every way from b's cells into f, a row
-// for each cell of all places of f one after the other, and t.mass with the
-// probability that style k gives to f's strings from there, before it has heard
-// the gap.
+// weigh fills style k's ways from b's cells into f, t.acc with the probability
+// of each column, and t.mass with the probability that the style gives to f's
+// strings from each cell, before it has heard the gap.
 func (t *trellis) weigh(k int, b, f *frame) {
 	c, from := t.casts[k], b.cells[k]
-	width := f.width()
-	t.dense = grown(t.dense, len(from)*width)
+	dense := grown(f.ways[k], len(from)*f.width)
+	f.ways[k] = dense
 	t.mass, t.leave = grown(t.mass, len(from)), grown(t.leave, len(from))
-	t.leaving(c, b, f, from)
+	t.cross(c, b, f)
+	t.leaving(c, f, from)
+	clear(t.acc[:f.width])
 	var room []float64
 	if c.manner == placed && f.link == struck {
 		room = c.room[b.pitch]
 	}
-	at := 0
 	for si := range f.spans {
 		s := &f.spans[si]
-		n := s.hi - s.lo
-		ways := c.ways[s.fret]
+		n, ways := s.hi-s.lo, c.ways[s.fret]
+		acc := t.acc[s.at:][:n]
 		for i := range from {
 			x := &from[i]
-			o := &b.spans[x.span]
-			row := ways[x.pos*n : x.pos*n+n]
-			out := t.dense[i*width+at : i*width+at+n]
-			gap := t.gaps[o.ringing()][t.np+nearFrets+s.lo-x.pos:][:len(out)]
-			a := t.leave[i] * f.moves[o.ringing()][2] * c.across(f, o, s)
-			for j, w := range row[:len(out)] {
+			row := ways[x.pos*n:][:n]
+			out := dense[i*f.width+s.at:][:n]
+			gap := t.gaps[b.spans[x.span].ringing()][t.np+nearFrets+s.lo-x.pos:][:n]
+			a, p := t.leave[i]*t.far[x.span*len(f.spans)+si], x.p
+			if room == nil && f.link == struck {
+				for j, w := range row {
+					y := a * w * gap[j]
+					out[j] = y
+					acc[j] += p * y
+				}
+				continue
+			}
+			for j, w := range row {
 				out[j] = a * w * gap[j]
 			}
 			if room != nil {
-				r := room[s.lo:s.hi][:len(out)]
-				for j := range out {
-					out[j] *= r[j]
+				for j, r := range room[s.lo:s.hi] {
+					out[j] *= r
 				}
-			}
-			if f.link != struck {
+			} else {
 				c.bend(f, x, s, a, out)
 			}
+			for j, y := range out {
+				acc[j] += p * y
+			}
 		}
-		at += n
 	}
 }
 
 // leaving fills t.mass, and t.leave with what normalises a reacting hand: the
 // factor of leaving each cell.
-func (t *trellis) leaving(c *cast, b, f *frame, from []cell) {
-	reach := c.reach
-	for i := range from {
-		t.leave[i], t.mass[i] = 1, 1
-		if c.manner == placed || f.link != struck {
-			continue
+func (t *trellis) leaving(c *cast, f *frame, from []cell) {
+	if c.manner == placed || f.link != struck {
+		for i := range from {
+			t.leave[i], t.mass[i] = 1, 1
 		}
-		x, sum := &from[i], 0.0
-		str := b.spans[x.span].str
-		for si := range f.spans {
-			s := &f.spans[si]
-			sum += c.crossed[abs(str-s.str)] * reach[s.fret][x.pos]
+		return
+	}
+	mass, leave := t.mass[:len(from)], t.leave[:len(from)]
+	clear(mass)
+	for si := range f.spans {
+		reach := c.reach[f.spans[si].fret]
+		for i := range mass {
+			x := &from[i]
+			mass[i] += t.over[x.span*len(f.spans)+si] * reach[x.pos]
 		}
-		if c.manner == reacting {
-			t.leave[i] = 1 / sum
-		} else {
-			t.mass[i] = sum
+	}
+	if c.manner == reacting {
+		for i := range mass {
+			leave[i], mass[i] = 1/mass[i], 1
 		}
+		return
+	}
+	for i := range leave {
+		leave[i] = 1
 	}
 }
 
@@ -169,54 +193,38 @@ func (t *trellis) string(k int, b, f *frame) float64 {
 // forward carries style k's belief from b into f and returns the likelihood
 // of f's note and gap: 0 if the style finds no way there.
 func (t *trellis) forward(k int, b, f *frame) float64 {
-	c, from := t.casts[k], b.cells[k]
 	t.weigh(k, b, f)
-	width := f.width()
-	acc := t.acc[:width]
-	clear(acc)
-	mass := 0.0
-	for i := range from {
-		p := from[i].p
-		mass += p * t.mass[i]
-		for j, w := range t.dense[i*width:][:len(acc)] {
-			acc[j] += p * w
-		}
+	acc, mass := t.acc[:f.width], 0.0
+	for i := range b.cells[k] {
+		mass += b.cells[k][i].p * t.mass[i]
 	}
-	total := 0.0
-	for _, x := range acc {
-		total += x
-	}
-	cells, kept, held := f.cells[k][:0], t.kept[:0], 0.0
-	least, j := t.negligible*total, 0
+	total := sum(acc)
+	least := t.negligible * total
+	cells, held := f.cells[k][:0], 0.0
 	for i := range f.spans {
-		s := &f.spans[i]
-		for n, p := range acc[j : j+s.hi-s.lo] {
+		s, n := &f.spans[i], 0
+		for j, p := range acc[s.at:][:s.hi-s.lo] {
+			t.kept[n] = j
 			if p > least {
-				cells = append(cells, cell{pos: s.lo + n, span: i, p: p})
-				kept = append(kept, j+n)
-				held += p
+				n++
 			}
 		}
-		j += s.hi - s.lo
+		for _, j := range t.kept[:n] {
+			p := acc[s.at+j]
+			cells = append(cells, cell{pos: s.lo + j, span: i, at: s.at + j, p: p})
+			held += p
+		}
 	}
-	f.cells[k], t.kept = cells, kept
+	f.cells[k] = cells
 	f.total[k] = total
 	if held > 0 { // what is kept is all there is
 		f.scale(k, 1/held)
 		f.total[k] = held
 	}
-	ways := grown(f.ways[k], len(from)*len(kept))
-	f.ways[k] = ways
-	for i := range from {
-		row, out := t.dense[i*width:][:width], ways[i*len(kept):][:len(kept)]
-		for n, j := range kept {
-			out[n] = row[j]
-		}
-	}
 	switch {
 	case f.link != struck:
 		return total
-	case c.manner == placed:
+	case t.casts[k].manner == placed:
 		return total * f.melody
 	}
 	return total * f.melody / (mass * f.all)
@@ -241,12 +249,11 @@ func (t *trellis) backward(k int, b, f *frame) {
 	}
 	ahead, ways := f.cells[k], f.ways[k]
 	for i := range cells {
-		sum := 0.0
-		for j, w := range ways[:len(ahead)] {
-			sum += w * ahead[j].beta
+		row, sum := ways[i*f.width:][:f.width], 0.0
+		for j := range ahead {
+			sum += row[ahead[j].at] * ahead[j].beta
 		}
 		cells[i].beta = sum
-		ways = ways[len(ahead):]
 	}
 }
 
@@ -288,16 +295,16 @@ func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settli
 	var p change
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
-		a := norm * x.p
-		row := ways[:len(ahead)]
-		ways = ways[len(ahead):]
+		a, row := norm*x.p, ways[i*f.width:][:f.width]
 		for j := 0; j < len(ahead); {
 			to := ahead[j].span
 			s, onto := &f.spans[to], 0.0
 			for ; j < len(ahead) && ahead[j].span == to; j++ {
 				q := ahead[j].pos
-				y := a * row[j] * ahead[j].beta
-				p.moves[class(q-x.pos)] += y
+				y := a * row[ahead[j].at] * ahead[j].beta
+				for c, is := range &classes[q-x.pos+MaxFrets] {
+					p.moves[c] += is * y
+				}
 				onto += y
 				if learning && y > learnLeast && s.fret > 0 {
 					c.learn(s.fret, x.pos, q, weight*y)
