@@ -40,23 +40,22 @@ func (s *shape) lay(edges, counts, usual []float64) {
 	for i, c := range counts {
 		s.n += c + usual[i]
 	}
-	sum := 0.0
+	sum, norm := 0.0, 1/s.n
 	for i, c := range counts {
-		s.below[i] = sum / s.n
-		s.at[i] = (c + usual[i]) / s.n / (edges[i+1] - edges[i])
-		sum += c + usual[i]
+		x := (c + usual[i]) * norm
+		s.below[i], s.at[i] = sum, x/(edges[i+1]-edges[i])
+		sum += x
 	}
 }
 
-// read is the density at x, and the share below it.
-func (s *shape) read(x float64) (at, below float64) {
+// read is the density at x, which is in bin i, and the share below it.
+func (s *shape) read(x float64, i int) (at, below float64) {
 	switch last := len(s.edges) - 1; {
 	case x < s.edges[0]:
 		return 0, 0
 	case x >= s.edges[last]:
 		return 0, 1
 	}
-	i := bin(s.edges, x)
 	return s.at[i], s.below[i] + s.at[i]*(x-s.edges[i])
 }
 
@@ -142,6 +141,8 @@ type reading struct {
 	parting                          // of which like[0] is the density, with oddGap
 	late    float64                  // how far the recent notes foretold it
 	needed  [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
+
+	inBound, inParted, inNeed int // bins
 }
 
 // reluctance is the factor by which any hand moves less than its style would
@@ -168,23 +169,25 @@ const trustNotes = 2.4
 // that is the longer of two is that of the one times the share of the other
 // below it, and the other way about.
 func (t *touch) read(g gap, notes float64) (r reading) {
-	bound, boundBelow := t.asBound.read(g.silent)
+	part := g.part()
+	r.inBound, r.inParted, r.inNeed = bin(boundEdges[:], g.silent), partBin(part), bin(needEdges[:], g.silent)
+	bound, boundBelow := t.asBound.read(g.silent, r.inBound)
 	split := func(share, at, below float64) parting {
 		if g.silent < 0 {
 			at = 0
 		}
 		return parting{(1 - share) * bound, share * at / g.between, (1-share)*boundBelow + share*below}
 	}
-	at, below := t.asParted.read(g.part())
+	at, below := t.asParted.read(part, r.inParted)
 	share := t.asParted.n / (t.asBound.n + t.asParted.n)
-	whole, late := split(share, at, below), split(t.recent.read(g.part(), share, at, below))
+	whole, late := split(share, at, below), split(t.recent.read(r.inParted, share, at, below))
 	weight := t.recent.weight()
 	r.parting = whole.mixed(late, weight)
 	r.late = weight * late.density() / (r.density() + oddGap)
 	r.like[0] = r.density() + oddGap
 	trust := notes / (notes + trustNotes)
 	for c := range t.need {
-		at, shorter := t.asNeeded[c].read(max(0, g.silent))
+		at, shorter := t.asNeeded[c].read(max(0, g.silent), r.inNeed)
 		x := r.like[0]*max(shorter, oddSpeed) + at*r.below
 		r.needed[c] = at * r.below / x
 		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
@@ -193,26 +196,38 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 }
 
 // learn takes a gap as it was read, and the probability of each class of move.
-func (t *touch) learn(g gap, r *reading, moves [moveClasses]float64) {
+func (t *touch) learn(r *reading, moves [moveClasses]float64) {
 	usual := moves[0]
 	for c := range t.need {
 		x := moves[c+1] * r.needed[c]
-		t.need[c][bin(needEdges[:], g.silent)] += x
+		t.need[c][r.inNeed] += x
 		usual += moves[c+1] - x
 	}
 	if n := r.density(); n > 0 {
 		b, p := usual*r.bound/n, usual*r.parted/n
-		t.bound[bin(boundEdges[:], g.silent)] += b
-		t.parted[bin(partEdges[:], g.part())] += p
-		t.recent.learn(g.part(), b, p, r.late)
+		t.bound[r.inBound] += b
+		t.parted[r.inParted] += p
+		t.recent.learn(r.inParted, b, p, r.late)
 	}
 }
 
 // bin is that of x between edges; what lies beyond them is in the outermost.
 func bin(edges []float64, x float64) int {
-	i := len(edges) - 2
-	for i > 0 && x < edges[i] {
+	i := 0
+	for i < len(edges)-2 && x >= edges[i+1] {
+		i++
+	}
+	return i
+}
+
+// partBin is bin of a silent part from 0 to 1.
+func partBin(x float64) int {
+	i := min(int(x*partBins), partBins-1)
+	switch { // where the product was rounded
+	case x < partEdges[i]:
 		i--
+	case x >= partEdges[i+1]:
+		i++
 	}
 	return i
 }

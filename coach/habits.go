@@ -138,7 +138,7 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 		h.Open += e.PlaceProbability
 	}
 	if f.link == struck {
-		t.touch.learn(f.gap, &f.reading, into.moves)
+		t.touch.learn(&f.reading, into.moves)
 		t.sustain.learn(f.note.Sounding, into.strings)
 		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()

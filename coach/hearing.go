@@ -58,9 +58,19 @@ func (t *Tracker) hear(f *frame) {
 		t.hear(f)
 		return
 	}
-	t.log += math.Log(total / before)
+	t.explain(total / before)
 	for _, k := range f.ears {
 		t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
+	}
+}
+
+// explain takes the newest note's likelihood into that of the whole. A product
+// of several is cheaper than the logarithm of each.
+func (t *Tracker) explain(x float64) {
+	t.newest = x
+	if t.odds *= x; t.odds < 1e-100 || t.odds > 1e100 {
+		t.log += math.Log(t.odds)
+		t.odds = 1
 	}
 }
 

@@ -23,12 +23,11 @@ var recentBlur = [...]float64{5.0 / 12, 5.0 / 24, 1.0 / 12}
 // weight is how far the recent notes are asked rather than the whole.
 func (r *recent) weight() float64 { return (recentRight + r.right) / (recentOf + r.of) }
 
-// read is what the last few notes say of a silent part x: the share of notes
-// that are parted, the density of x among them, and the share below it. What all
+// read is what the last few notes say of a silent part in bin i: the share of
+// notes that are parted, the density there among them, and the share below it. What all
 // notes say of the three counts for one note.
-func (r *recent) read(x, share, at, below float64) (lateShare, lateAt, lateBelow float64) {
+func (r *recent) read(i int, share, at, below float64) (lateShare, lateAt, lateBelow float64) {
 	lateShare = (r.parted + share) / (r.bound + r.parted + 1)
-	i := bin(partEdges[:], x)
 	near, less := 0.0, r.parts[i]/2
 	for d, w := range recentBlur {
 		if i+d < partBins {
@@ -44,13 +43,13 @@ func (r *recent) read(x, share, at, below float64) (lateShare, lateAt, lateBelow
 	return lateShare, (near*partBins + at) / (r.parted + 1), (less + below) / (r.parted + 1)
 }
 
-// learn takes a note of silent part x that is bound or parted with these
+// learn takes a note of silent part in bin i that is bound or parted with these
 // probabilities, and how far the recent notes foretold it.
-func (r *recent) learn(x, bound, parted, right float64) {
+func (r *recent) learn(i int, bound, parted, right float64) {
 	for i := range r.parts {
 		r.parts[i] *= recentFade
 	}
-	r.parts[bin(partEdges[:], x)] += parted
+	r.parts[i] += parted
 	r.bound = recentFade*r.bound + bound
 	r.parted = recentFade*r.parted + parted
 	r.right += right * (bound + parted)

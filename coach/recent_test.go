@@ -13,25 +13,25 @@ import (
 func TestRecent_ReadsTheLastNotes(t *testing.T) {
 	t.Parallel()
 	var r recent
-	share, at, below := r.read(0.51, 0.2, 3, 0.4)
+	share, at, below := r.read(partBin(0.51), 0.2, 3, 0.4)
 	assert.Equal(t, [...]float64{0.2, 3, 0.4}, [...]float64{share, at, below}, "nothing heard")
 	assert.InDelta(t, 2.0/5, r.weight(), 1e-12)
 
-	r.learn(0.52, 0, 1, 1)
-	share, at, below = r.read(0.51, 0.2, 3, 0.4)
+	r.learn(partBin(0.52), 0, 1, 1)
+	share, at, below = r.read(partBin(0.51), 0.2, 3, 0.4)
 	assert.InDelta(t, (1+0.2)/2, share, 1e-12)
 	assert.InDelta(t, (5.0/12*20+3)/2, at, 1e-12)
 	assert.InDelta(t, (0.5+0.4)/2, below, 1e-12)
-	_, at, below = r.read(0.61, 0.2, 3, 0.4)
+	_, at, below = r.read(partBin(0.61), 0.2, 3, 0.4)
 	assert.InDelta(t, (1.0/12*20+3)/2, at, 1e-12, "two bins away")
 	assert.InDelta(t, (1+0.4)/2, below, 1e-12)
-	_, at, below = r.read(0.46, 0.2, 3, 0.4)
+	_, at, below = r.read(partBin(0.46), 0.2, 3, 0.4)
 	assert.InDelta(t, (5.0/24*20+3)/2, at, 1e-12, "a bin away")
 	assert.InDelta(t, 0.4/2, below, 1e-12)
 	assert.InDelta(t, 3.0/6, r.weight(), 1e-12)
 
-	r.learn(0.02, 1, 0, 0)
-	share, _, _ = r.read(0.51, 0.2, 3, 0.4)
+	r.learn(partBin(0.02), 1, 0, 0)
+	share, _, _ = r.read(partBin(0.51), 0.2, 3, 0.4)
 	assert.InDelta(t, (0.7+0.2)/(1+0.7+1), share, 1e-12, "older notes count less")
 	assert.InDelta(t, 3.0/7, r.weight(), 1e-12)
 }

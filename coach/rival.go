@@ -1,5 +1,7 @@
 package coach
 
+import "math"
+
 // rival is another system's view of the same notes. It listens to the
 // beginning of a take and to a part of each stretch after it, which costs
 // little and is enough to tell.
@@ -31,7 +33,6 @@ func (r *rival) hear(t *Tracker, n Note) {
 		r.tracker.End()
 		r.tracker.restart()
 	}
-	before := r.tracker.log
 	r.tracker.note(n)
 	r.tracker.queue = r.tracker.queue[:0]
 	if r.tracker.frame(r.tracker.count-1).link == first {
@@ -40,8 +41,8 @@ func (r *rival) hear(t *Tracker, n Note) {
 	if i >= rivalStart && i%rivalEvery < rivalWarm {
 		return // it has yet to find the hand
 	}
-	r.log = r.log*rivalFade + r.tracker.log - before
-	r.own = r.own*rivalFade + t.log - t.logBefore
+	r.log = r.log*rivalFade + math.Log(r.tracker.newest)
+	r.own = r.own*rivalFade + math.Log(t.newest)
 	r.heard++
 	if t.known(n) != 0 {
 		r.told++

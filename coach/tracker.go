@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"math"
 	"slices"
 	"time"
 )
@@ -53,19 +54,20 @@ type Tracker struct {
 	heard    int       // notes settled
 	relay    int       // heard at which to lay again
 
-	frames    [settleNotes + 2]*frame
-	count     int // notes heard
-	done      int // notes settled
-	queue     []Estimate
-	last      Estimate // the last settled
-	expect    float64
-	log       float64
-	logBefore float64 // the newest note
-	owed      float64 // what settled runs hold short of runTarget, in notes
+	frames [settleNotes + 2]*frame
+	count  int // notes heard
+	done   int // notes settled
+	queue  []Estimate
+	last   Estimate // the last settled
+	expect float64
+	log    float64 // log-likelihood of the notes before those in odds
+	odds   float64 // likelihood of some notes
+	newest float64 // likelihood of the newest note
+	owed   float64 // what settled runs hold short of runTarget, in notes
 
-	grip    Note // first note of the grip
-	fretted Note // last note that cannot be an open string
-	framed  bool // there was one
+	grip    Note   // first note of the grip
+	fretted []span // where the last note lay that cannot be an open string
+	framed  bool   // there was one
 
 	pos, before, strs, there, share []float64 // scratch
 	held                            float64   // by the last run
@@ -88,7 +90,7 @@ func newTracker(n Neck, s System, h Habits) *Tracker {
 		panic("coach: a system needs fingers")
 	}
 	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
-		share: make([]float64, len(styles)), idle: idle, softens: true}
+		share: make([]float64, len(styles)), idle: idle, softens: true, odds: 1}
 	t.melody = newMelody(n)
 	t.set(s)
 	t.adopt(h)
@@ -149,7 +151,7 @@ func (t *Tracker) Note(n Note) {
 }
 
 func (t *Tracker) note(n Note) {
-	t.logBefore = t.log
+	t.newest = 1
 	t.Advance(n.At)
 	f := t.frame(t.count)
 	f.note, f.index, f.anchor, f.settled = n, t.count, 0, false
@@ -235,8 +237,8 @@ func (t *Tracker) join(f *frame) {
 			return
 		}
 	}
-	f.sure = f.sure || t.framed && f.link != gripped && !t.oneWindow(t.fretted, n)
-	t.fretted, t.framed = n, true
+	f.sure = f.sure || t.framed && f.link != gripped && !t.oneWindow(t.fretted, f.spans)
+	t.fretted, t.framed = append(t.fretted[:0], f.spans...), true
 }
 
 // slides reports whether a finger can have slid from b to f.
@@ -252,16 +254,10 @@ func slides(b, f *frame) bool {
 }
 
 // oneWindow reports whether some window holds a place of a and a place of b.
-func (t *Tracker) oneWindow(a, b Note) bool {
-	ka, kb := t.known(a), t.known(b)
-	for r := 1; r <= t.ns; r++ {
-		fa, ok := t.neck.Fret(a.Pitch, r)
-		if !ok || ka != 0 && ka != r {
-			continue
-		}
-		for s := 1; s <= t.ns; s++ {
-			fb, ok := t.neck.Fret(b.Pitch, s)
-			if ok && (kb == 0 || kb == s) && abs(fa-fb) < t.system.Width() {
+func (t *Tracker) oneWindow(a, b []span) bool {
+	for i := range a {
+		for j := range b {
+			if abs(a[i].fret-b[j].fret) < t.system.Width() {
 				return true
 			}
 		}
@@ -340,7 +336,7 @@ func (t *Tracker) Expected() float64 {
 
 // LogLikelihood is the natural logarithm of the likelihood of every note and
 // gap after the first note.
-func (t *Tracker) LogLikelihood() float64 { return t.log }
+func (t *Tracker) LogLikelihood() float64 { return t.log + math.Log(t.odds) }
 
 // Anchor says that the hand is at position at this moment: evidence with
 // probability one. If the newest note can be played there and has not settled

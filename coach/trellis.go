@@ -165,27 +165,34 @@ func (c *cast) bend(f *frame, x *cell, s *span, a float64, out []float64) {
 // string is the probability that style k, with its belief in b, gives to the
 // one string of f given its pitch.
 func (t *trellis) string(k int, b, f *frame) float64 {
-	c := t.casts[k]
-	reach := c.reach
+	c, from := t.casts[k], b.cells[k]
+	t.mass, t.leave = grown(t.mass, len(from)), grown(t.leave, len(from))
+	all, this := t.mass, t.leave
+	clear(all)
+	for s, open := range t.open {
+		fret := f.note.Pitch - open
+		if fret < 0 || fret >= len(c.reach) {
+			continue
+		}
+		for i := range b.spans {
+			t.over[i] = c.crossed[abs(b.spans[i].str-s)]
+		}
+		reach, told := c.reach[fret], s == f.spans[0].str
+		for i := range from {
+			w := t.over[from[i].span] * reach[from[i].pos]
+			if all[i] += w; told {
+				this[i] = w
+			}
+		}
+	}
 	p, sum := 0.0, 0.0
-	for i := range b.cells[k] {
-		x := &b.cells[k][i]
-		this, all := 0.0, 0.0
-		for s, open := range t.open {
-			fret := f.note.Pitch - open
-			if fret < 0 || fret >= len(reach) {
-				continue
-			}
-			w := c.crossed[abs(b.spans[x.span].str-s)] * reach[fret][x.pos]
-			if all += w; s == f.spans[0].str {
-				this = w
-			}
-		}
+	for i := range from {
+		x := from[i].p
 		if c.manner == reacting {
-			this, all = this/all, 1
+			x /= all[i]
 		}
-		p += x.p * this
-		sum += x.p * all
+		p += x * this[i]
+		sum += x * all[i]
 	}
 	return p / sum
 }
@@ -293,50 +300,39 @@ func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settli
 	norm := 1 / (z * f.total[k])
 	learning := settling && f.link == struck && k < commonStyles
 	var p change
+	still, near, far := 0.0, 0.0, 0.0
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
 		a, row := norm*x.p, ways[i*f.width:][:f.width]
 		for j := 0; j < len(ahead); {
 			to := ahead[j].span
 			s, onto := &f.spans[to], 0.0
+			teaching := learning && s.fret > 0
+			var l lesson
+			if teaching {
+				l = c.lesson(s.fret, x.pos, weight)
+			}
 			for ; j < len(ahead) && ahead[j].span == to; j++ {
 				q := ahead[j].pos
 				y := a * row[ahead[j].at] * ahead[j].beta
-				for c, is := range &classes[q-x.pos+MaxFrets] {
-					p.moves[c] += is * y
-				}
+				is := &classes[q-x.pos+MaxFrets]
+				still += is[0] * y
+				near += is[1] * y
+				far += is[2] * y
 				onto += y
-				if learning && y > learnLeast && s.fret > 0 {
-					c.learn(s.fret, x.pos, q, weight*y)
+				if teaching && y > learnLeast {
+					l.take(q, y)
 				}
+			}
+			if teaching {
+				c.learn(&l)
 			}
 			p.strings[crossing(&b.spans[x.span], s)] += onto
 		}
 	}
-	if all := sum(p.moves[:]); all > 0 { // one, but for what a teacher overruled
+	p.moves = [...]float64{still, near, far}
+	if all := still + near + far; all > 0 { // one, but for what a teacher overruled
 		weight /= all
 	}
 	into.add(weight, &p)
-}
-
-// learnLeast is how probable a way must be to teach anything.
-const learnLeast = 0.00016
-
-// learn counts a hand that went from position p to q for a note at fret, not
-// an open string, y times.
-func (c *cast) learn(fret, p, q int, y float64) {
-	l := &c.learnt
-	free := c.manner != reacting || c.cover[fret][p] == 1
-	if free {
-		l.free += y
-	}
-	if p == q {
-		return
-	}
-	if free {
-		l.moved += y
-	}
-	if c.manner == reacting && fret-q >= 1 && fret-q <= c.width {
-		l.landed[c.landing(fret, p)][fret-q] += y
-	}
 }
