@@ -19,7 +19,7 @@ type Habits struct {
 	NearTimes [needBins]float64
 	FarTimes  [needBins]float64
 
-	// Expected notes that had ended when the next was struck, and that had not: of
+	// Expected bound notes that had ended when the next was struck, and that had not: of
 	// two on one string, of two on different strings after a fretted note, and
 	// after an open string.
 	Ended [crossings]float64
@@ -88,18 +88,21 @@ func sum(counts []float64) float64 {
 	return n
 }
 
-// keptNotes bounds what earlier takes count for, in notes, so that a player
-// who changes is followed.
-const keptNotes = 300.0
+// keptNotes bounds what earlier takes count for, in notes, so that a player who
+// changes is followed, keptTouch what their touch does: it changes with the tune.
+const (
+	keptNotes = 300.0
+	keptTouch = 40.0
+)
 
 // adopt starts the styles of the system in force from h. A style whose leading
 // fingers the system does not have is left out.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
 	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
-	t.touch.scale(min(1, keptNotes/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
+	t.touch.scale(min(1, keptTouch/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
 	t.sustain = sustain{h.Ended, h.Held}
-	t.sustain.scale(min(1, keptNotes/max(1, t.sustain.notes())))
+	t.sustain.scale(min(1, keptTouch/max(1, t.sustain.notes())))
 	known := h.Notes / (h.Notes + habitNotes)
 	t.everyone = t.everyone[:0]
 	total := 0.0
@@ -139,7 +142,7 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 	}
 	if f.link == struck {
 		t.touch.learn(&f.reading, into.moves)
-		t.sustain.learn(f.note.Sounding, into.strings)
+		t.sustain.learn(f.note.Sounding, f.reading.share(), into.strings)
 		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()
 		}

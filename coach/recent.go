@@ -63,6 +63,14 @@ type parting struct{ bound, parted, below float64 }
 // density is that of any note.
 func (p parting) density() float64 { return p.bound + p.parted }
 
+// share is how probable it is that the note is bound.
+func (p parting) share() float64 {
+	if p.bound == 0 {
+		return 0
+	}
+	return p.bound / (p.bound + p.parted)
+}
+
 // mixed is p with a share of q in its place.
 func (p parting) mixed(q parting, share float64) parting {
 	return parting{

@@ -23,7 +23,7 @@ func crossing(b, s *span) int {
 }
 
 // sustain is what is known of whether a note still sounds when the next is
-// struck, in expected notes by crossing.
+// struck, in expected bound notes by crossing.
 type sustain struct {
 	ended, held [crossings]float64
 }
@@ -33,8 +33,9 @@ type sustain struct {
 var usualSustain = sustain{ended: [crossings]float64{2, 3, 3}, held: [crossings]float64{0.1, 1, 1.5}}
 
 // read is the likelihood of what a note did by crossing, against that of any
-// note to do so.
-func (s *sustain) read(held bool) (like [crossings]float64) {
+// note to do so. A note that was cut short says nothing: bound is the
+// probability that it was not.
+func (s *sustain) read(held bool, bound float64) (like [crossings]float64) {
 	counts, usual := &s.ended, &usualSustain.ended
 	if held {
 		counts, usual = &s.held, &usualSustain.held
@@ -48,19 +49,20 @@ func (s *sustain) read(held bool) (like [crossings]float64) {
 		all += n
 	}
 	for c := range like {
-		like[c] *= all / did
+		like[c] = 1 + bound*(like[c]*all/did-1)
 	}
 	return like
 }
 
-// learn takes what a note did, and the probability of each crossing to the next.
-func (s *sustain) learn(held bool, p [crossings]float64) {
+// learn takes what a note did that was bound with this probability, and the
+// probability of each crossing to the next.
+func (s *sustain) learn(held bool, bound float64, p [crossings]float64) {
 	counts := &s.ended
 	if held {
 		counts = &s.held
 	}
 	for c, x := range p {
-		counts[c] += x
+		counts[c] += bound * x
 	}
 }
 

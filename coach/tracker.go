@@ -105,9 +105,10 @@ func (t *Tracker) SetSystem(s System) {
 		panic("coach: a system needs fingers")
 	}
 	t.End()
-	h := t.Habits()
+	h, touch, sustain := t.Habits(), t.touch, t.sustain
 	t.set(s)
 	t.adopt(h)
+	t.touch, t.sustain = touch, sustain
 	t.invite(h)
 }
 
@@ -225,7 +226,7 @@ func (t *Tracker) join(f *frame) {
 		f.gap = gapTo(n, b.note.At)
 		f.reading = t.touch.read(f.gap, t.habits.Notes)
 		f.read(f.reading.moves())
-		f.strings = t.sustain.read(n.Sounding)
+		f.strings = t.sustain.read(n.Sounding, f.reading.share())
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
 		t.melody.hear(b.pitch, f.pitch)
 	}
