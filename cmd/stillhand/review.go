@@ -271,9 +271,7 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if err != nil {
 		return nil, nil, err
 	}
-	if h, ok := rec.Habits(); ok {
-		who.setup.Habits = h
-	}
+	who.setup.Habits, _ = rec.Habits() // a file may be anybody's: what was learnt of us is not of them
 	return rec, who, nil
 }
 
