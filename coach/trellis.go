@@ -165,34 +165,37 @@ func (c *cast) bend(f *frame, x *cell, s *span, a float64, out []float64) {
 // string is the probability that style k, with its belief in b, gives to the
 // one string of f given its pitch.
 func (t *trellis) string(k int, b, f *frame) float64 {
-	c, from := t.casts[k], b.cells[k]
-	t.mass, t.leave = grown(t.mass, len(from)), grown(t.leave, len(from))
-	all, this := t.mass, t.leave
-	clear(all)
+	c := t.casts[k]
+	var strs [MaxStrings]int
+	var reach [MaxStrings][]float64
+	n, told := 0, 0
 	for s, open := range t.open {
 		fret := f.note.Pitch - open
 		if fret < 0 || fret >= len(c.reach) {
 			continue
 		}
-		for i := range b.spans {
-			t.over[i] = c.crossed[abs(b.spans[i].str-s)]
+		if s == f.spans[0].str {
+			told = n
 		}
-		reach, told := c.reach[fret], s == f.spans[0].str
-		for i := range from {
-			w := t.over[from[i].span] * reach[from[i].pos]
-			if all[i] += w; told {
-				this[i] = w
-			}
-		}
+		strs[n], reach[n] = s, c.reach[fret]
+		n++
 	}
 	p, sum := 0.0, 0.0
-	for i := range from {
-		x := from[i].p
-		if c.manner == reacting {
-			x /= all[i]
+	for i := range b.cells[k] {
+		x := &b.cells[k][i]
+		str := b.spans[x.span].str
+		all := 0.0
+		for j, s := range strs[:n] {
+			all += c.crossed[abs(str-s)] * reach[j][x.pos]
 		}
-		p += x * this[i]
-		sum += x * all[i]
+		y := x.p * c.crossed[abs(str-strs[told])] * reach[told][x.pos]
+		if c.manner == reacting {
+			p += y / all
+			sum += x.p
+			continue
+		}
+		p += y
+		sum += x.p * all
 	}
 	return p / sum
 }
