@@ -6,18 +6,24 @@ import "math"
 // the player in that role. Positions count from 0 here.
 type cast struct {
 	style
-	neck     Neck
-	system   System
-	width    int
-	np       int         // positions
+	*ground
+	neck   Neck
+	system System
+	width  int
+	np     int // positions
+	layout
+	learnt learnt
+	stale  bool // laid before what was last learnt
+}
+
+// ground is the part of the tables that nothing changes. Styles that differ only
+// in what leads them share it.
+type ground struct {
 	kern     []float64   // factor of moving d frets, d >= 1
 	liking   []float64   // factor of arriving at p
 	crossed  []float64   // factor of crossing d strings
 	from, to []int       // [fret] positions that cover it: from up to, not including, to
 	cover    [][]float64 // [fret][p] weight of playing fret at p
-	layout
-	learnt learnt
-	stale  bool // laid before what was last learnt
 }
 
 // layout is the part of the tables that what was learnt changes.
@@ -48,25 +54,19 @@ const (
 // of it, against any other note that forces no move.
 const openMove = 0.084
 
-func newCast(st style, n Neck, s System) *cast {
+// newCast lays nothing out yet. Before is a cast on the same neck for the same
+// system whose ground may do, or nil.
+func newCast(st style, n Neck, s System, before *cast) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}
 	if c.up == 0 {
 		c.up, c.down = c.width, 1 // the least move
 	}
 	c.np = n.Positions(c.width)
-	c.kern, c.liking, c.crossed = make([]float64, c.np+1), make([]float64, c.np), make([]float64, n.Strings())
-	for d := range c.kern {
-		c.kern[d] = math.Pow(st.fall, float64(d-1))
-	}
-	for p := range c.liking {
-		c.liking[p] = math.Pow(low, float64(p))
-	}
-	for d := range c.crossed {
-		c.crossed[d] = math.Pow(st.cross, float64(d))
-	}
-	c.from, c.to, c.cover = make([]int, n.Frets+1), make([]int, n.Frets+1), grid(n.Frets+1, c.np)
-	for f := range c.cover {
-		c.span(f)
+	if before != nil && st.sharesGround(before.style) {
+		c.ground = before.ground
+	} else {
+		c.ground = new(ground)
+		c.survey()
 	}
 	c.reach = grid(n.Frets+1, c.np)
 	c.ways = make([][]float64, n.Frets+1)
@@ -83,6 +83,30 @@ func newCast(st style, n Neck, s System) *cast {
 		c.learnt.landed[dir] = make([]float64, c.width+1)
 	}
 	return c
+}
+
+// sharesGround reports whether the ground of b is that of a too.
+func (a style) sharesGround(b style) bool {
+	return a.fall == b.fall && a.cross == b.cross && a.open == b.open && a.extend == b.extend
+}
+
+// survey fills the ground.
+func (c *cast) survey() {
+	c.kern, c.liking, c.crossed = make([]float64, c.np+1), make([]float64, c.np), make([]float64, c.neck.Strings())
+	for d := range c.kern {
+		c.kern[d] = math.Pow(c.fall, float64(d-1))
+	}
+	for p := range c.liking {
+		c.liking[p] = math.Pow(low, float64(p))
+	}
+	for d := range c.crossed {
+		c.crossed[d] = math.Pow(c.style.cross, float64(d))
+	}
+	frets := c.neck.Frets + 1
+	c.from, c.to, c.cover = make([]int, frets), make([]int, frets), grid(frets, c.np)
+	for f := range c.cover {
+		c.span(f)
+	}
 }
 
 // span fills the cover of one fret.
@@ -136,9 +160,10 @@ func (c *cast) lay(m *melody) {
 				if f == 0 {
 					move *= openMove
 				}
+				each := move / all
 				for q := lo; q < hi; q++ {
 					if row[q-lo] = (1 - move) * c.cover[f][p]; q != p {
-						row[q-lo] = move / all * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
+						row[q-lo] = each * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
 					}
 				}
 			}
@@ -162,9 +187,9 @@ func (c *cast) lay(m *melody) {
 // window leaves it there but for a free move, any other forces it as far as it
 // must and on to where it likes to land.
 func (c *cast) layReaction(fret, p int, move float64, row []float64) {
-	lo := c.from[fret]
+	lo, cover := c.from[fret], c.cover[fret]
 	land := c.land[c.landing(fret, p)]
-	forced := c.cover[fret][p] < 1
+	forced := cover[p] < 1
 	part := move
 	if forced {
 		least := max(1, p-(fret-1), fret-c.width-p) // frets; a system with holes may go just one
@@ -175,8 +200,8 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 		q := lo + j
 		row[j] = land[min(max(1, fret-q), c.width)]
 		switch {
-		case q == p || c.cover[fret][q] == 0:
-		case c.cover[fret][q] == 1:
+		case q == p || cover[q] == 0:
+		case cover[q] == 1:
 			inside += row[j]
 		default:
 			outside += row[j]
@@ -185,10 +210,11 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 	if inside == 0 {
 		inside = max(outside, math.SmallestNonzeroFloat32)
 	}
+	each := part / inside
 	for j := range row {
 		q := lo + j
-		if row[j] *= part / inside * c.cover[fret][q]; q == p {
-			row[j] = c.hold * c.cover[fret][p]
+		if row[j] *= each * cover[q]; q == p {
+			row[j] = c.hold * cover[p]
 		}
 	}
 }

@@ -11,7 +11,7 @@ func TestCast_AnOpenStringMovesNoHand(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
 	for k, st := range styles[:commonStyles] {
-		c := newCast(st, n, Four)
+		c := newCast(st, n, Four, nil)
 		c.lay(newMelody(n))
 		moves := c.reach[0][4] - c.ways[0][4*c.np+4] // all positions play it
 		assert.InDelta(t, c.move*openMove, moves/c.reach[0][4], 1e-3*c.move, "style %d", k)

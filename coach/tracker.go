@@ -130,8 +130,10 @@ func (t *Tracker) set(s System) {
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
 	}
+	var last *cast
 	for _, st := range styles {
-		t.casts = append(t.casts, newCast(st, t.neck, s))
+		last = newCast(st, t.neck, s, last)
+		t.casts = append(t.casts, last)
 	}
 	for i := range t.frames {
 		t.frames[i] = newFrame(len(styles), ns)
