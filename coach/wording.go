@@ -21,7 +21,9 @@ func beyondText(a Advice, c *cover, own System, reachMM float64) string {
 		capital(a.System), windows(a.Path, c.system), count(a.ShiftsNow-a.ShiftsThen), a.StretchMM, reachMM, extent(a.Path, c.neck), own.Name)
 }
 
-// placeText says where the own system needs fewer shifts; notes are as played.
+// placeText says where the own system needs fewer shifts, and which finger to
+// begin with. Where open strings go before it, its note is named; notes are as
+// played.
 func placeText(a Advice, c *cover, notes []Note) string {
 	where := windows(a.Path, c.system)
 	for i, n := range notes {
@@ -31,10 +33,17 @@ func placeText(a Advice, c *cover, notes []Note) string {
 		}
 	}
 	text := fmt.Sprintf("%s: %s. %s", capital(where), instead(a), extent(a.Path, c.neck))
+	after := "" // the open strings
 	for _, s := range a.Path {
-		if s.Finger > 0 {
+		switch {
+		case s.Finger > 0:
+			if after != "" {
+				after += PitchName(c.neck.Pitch(s.Place)) + " "
+			}
 			str := PitchClass(c.neck.Open[s.Place.String-1])
-			return fmt.Sprintf("%s, begin with finger %d on the %s string at fret %d.", text, s.Finger, str, s.Place.Fret)
+			return fmt.Sprintf("%s, begin %swith finger %d on the %s string at fret %d.", text, after, s.Finger, str, s.Place.Fret)
+		case s.Place.String > 0:
+			after = "open, then "
 		}
 	}
 	return text + "."

@@ -45,6 +45,17 @@ func TestAdviser_SaysOtherStringsOnlyOfToldOnes(t *testing.T) {
 	assert.Equal(t, "Window 2 to 5: no shift instead of 2. From C2 to C2, begin with finger 2 on the A string at fret 3.", said.Text)
 }
 
+// "From G2" and "finger 3" are two notes where the first one is open: the one
+// that the finger plays is named.
+func TestAdviser_NamesTheFirstFingersNoteAfterAnOpenString(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{3, 0}, Place{4, 7}, Place{4, 8}, Place{3, 5}, Place{4, 8})
+	said, ok := told(t, NewAdviser(n, Four, 0), notes, 7, 7, 7, 4, 7)
+	require.True(t, ok)
+	assert.Equal(t, "Window 5 to 8: no shift instead of 2. From A1 to C2, begin open, then B1 with finger 3 on the E string at fret 7.", said.Text)
+}
+
 // Of equally cheap paths the advice shows the one that begins nearest to the
 // hand.
 func TestAdviser_BeginsNearTheHand(t *testing.T) {
