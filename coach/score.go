@@ -7,7 +7,10 @@ import (
 
 // Sure is the probability from which a note may cost points. Below it, and
 // while an estimate is provisional, the note is doubtful and costs nothing
-// (ours: at a calibrated tracker one such claim in five at most is wrong).
+// (ours: at a calibrated tracker one such claim in five at most is wrong). Nor
+// does a note that is said to lie outside the window asked for, if only its
+// pitch is known and some string has it inside: the tracker does not know
+// what was asked.
 const Sure = 0.80
 
 // Points (ours).
@@ -78,8 +81,8 @@ func NewScorer(r Round, start time.Duration) *Scorer {
 // round: half a beat.
 func (r Round) Early() time.Duration { return r.Beat / 2 }
 
-// Add takes the estimate of one note, each note once, in order, as settled as
-// it will become. A note before the round or after its end changes nothing.
+// Add takes a note and its estimate, each note once, in order, as settled as it
+// will become. A note before the round or after its end changes nothing.
 //
 // What costs:
 //   - hold: a note surely outside the window named, LeavePoints, no more than
@@ -89,7 +92,7 @@ func (r Round) Early() time.Duration { return r.Beat / 2 }
 //     at which the hand is surely not yet there; then as for hold.
 //
 // An open string needs no hand: it neither costs nor shows an arrival.
-func (s *Scorer) Add(e Estimate) {
+func (s *Scorer) Add(n Note, e Estimate) {
 	at := e.At - s.start
 	if at < -s.round.Early() || at >= s.round.Length() {
 		return
@@ -98,21 +101,25 @@ func (s *Scorer) Add(e Estimate) {
 	bar := int(at / s.round.Bar())
 	s.notes++
 	s.heard[bar]++
-	if e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure {
+	k := min(bar/BarsPerCall, len(s.calls)-1) // -1 in a round that names no window
+	away := k >= 0 && elsewhere(e, s.calls[k].Position)
+	inside := away && n.String == 0 && s.holds(s.calls[k].Position, n.Pitch)
+	if e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure && !inside {
 		s.clear[bar]++
 	} else {
 		s.doubts++
 	}
 	s.shift(e, bar)
-	if e.Place.Fret == 0 || len(s.calls) == 0 {
+	if e.Place.Fret == 0 || k < 0 {
 		return
 	}
-	k := min(bar/BarsPerCall, len(s.calls)-1)
+	if away && !inside {
+		s.leave(e, k, bar)
+		return
+	}
 	if s.round.Kind == RoundCall && s.late[k] == unheard {
 		s.arrive(e, k, bar, at)
-		return
 	}
-	s.keep(e, k, bar)
 }
 
 // shift counts a shift of the hand between two fretted notes. It may have
@@ -138,9 +145,6 @@ func (s *Scorer) shift(e Estimate, bar int) {
 // arrive takes a note that may be the first in the window called.
 func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	position := s.calls[k].Position
-	if elsewhere(e, position) {
-		return
-	}
 	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
 	s.late[k] = at - from
 	beats := int(s.late[k] / s.round.Beat)
@@ -149,10 +153,13 @@ func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	}
 }
 
-// keep takes a note that should lie in the window named.
-func (s *Scorer) keep(e Estimate, k, bar int) {
+// leave takes a note at which the hand was surely away from the window named.
+// A place inside the window all the same, or one in doubt, costs nothing.
+// Before a call has been followed, being late is what costs.
+func (s *Scorer) leave(e Estimate, k, bar int) {
 	position := s.calls[k].Position
-	if !s.outside(e, position) {
+	waiting := s.round.Kind == RoundCall && s.late[k] == unheard
+	if waiting || e.PlaceProbability < Sure || s.round.System.Covers(position, e.Place) {
 		return
 	}
 	points := min(LeavePoints, BarPoints-s.lost[bar])
@@ -172,11 +179,14 @@ func elsewhere(e Estimate, position int) bool {
 	return e.Settled && e.Probability >= Sure && (position < e.Low || position > e.High)
 }
 
-// outside reports whether the note is surely not to be had in the window: its
-// place lies beyond and the hand is surely elsewhere, so that it was not one
-// finger's extension.
-func (s *Scorer) outside(e Estimate, position int) bool {
-	return elsewhere(e, position) && e.PlaceProbability >= Sure && !s.round.System.Covers(position, e.Place)
+// holds reports whether some string has the pitch in the window at position.
+func (s *Scorer) holds(position, pitch int) bool {
+	for str := 1; str <= s.round.Neck.Strings(); str++ {
+		if fret, ok := s.round.Neck.Fret(pitch, str); ok && s.round.System.Covers(position, Place{str, fret}) {
+			return true
+		}
+	}
+	return false
 }
 
 // barsOf is the number of bars of call k, fewer at the end of a round.

@@ -15,10 +15,17 @@ func at(ms int, position, fret int) Estimate {
 		Probability: 1, Place: Place{2, fret}, PlaceProbability: 1, Finger: Four.FingerAt(fret - position), From: position, Settled: true}
 }
 
+// heard is the note of e, with its string told.
+func heard(r Round, e Estimate) Note {
+	return Note{At: e.At, Pitch: r.Neck.Pitch(e.Place), String: e.Place.String}
+}
+
+func add(s *Scorer, e Estimate) { s.Add(heard(s.round, e), e) }
+
 func score(r Round, notes ...Estimate) Score {
 	s := NewScorer(r, 0)
 	for _, e := range notes {
-		s.Add(e)
+		add(s, e)
 	}
 	return s.Score(r.Length())
 }
@@ -100,6 +107,53 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Late[0], "the doubt is the player's")
 }
 
+// A2 lies at fret 2 of string 1 and at fret 7 of string 2. Heard by its pitch
+// alone it may have been played in window 5 to 8, whatever the tracker makes of
+// it; E1 lies nowhere there.
+func TestScorer_APitchThatTheWindowHoldsIsNotOut(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	r := Round{Kind: RoundHold, Neck: n, System: Four, Low: 5, High: 5, Bars: 4, Beats: 4, Beat: time.Second / 2}
+	require.NoError(t, r.Validate())
+	low := at(100, 1, 2)
+	low.Place.String = 1
+	lower := at(200, 1, 1)
+	lower.Place.String = 4
+	for _, told := range []struct {
+		strings                      bool
+		points, doubtful, alone, out int
+	}{{true, 36, 0, 0, 0}, {false, 38, 1, 1, 10}} {
+		s, alone := NewScorer(r, 0), NewScorer(r, 0)
+		for _, e := range []Estimate{low, lower} {
+			note := heard(r, e)
+			if !told.strings {
+				note.String = 0
+			}
+			s.Add(note, e)
+			if e == low {
+				alone.Add(note, e)
+			}
+		}
+		got := s.Score(r.Length())
+		assert.Equal(t, [2]int{told.points, told.doubtful}, [2]int{got.Points, got.Doubtful})
+		got = alone.Score(r.Length())
+		assert.Equal(t, told.alone, got.Unclear, "a bar of such notes alone is a guess")
+		assert.Equal(t, 40-told.out, got.Of)
+	}
+
+	// Nor does it show that a call was not followed.
+	r.Kind, r.High, r.Bars = RoundCall, 12, 2
+	p := r.Calls()[0].Position
+	s := NewScorer(r, 0)
+	e := low
+	pitch := n.Pitch(Place{2, p})
+	s.Add(Note{At: e.At, Pitch: pitch}, e)
+	assert.Equal(t, 100*time.Millisecond, s.Score(r.Length()).Late[0])
+	s = NewScorer(r, 0)
+	s.Add(Note{At: e.At, Pitch: pitch, String: 1}, e)
+	assert.Equal(t, time.Duration(unheard), s.Score(r.Length()).Late[0])
+}
+
 // A bar in which every note is doubtful gives nothing and takes nothing; a rest
 // is no doubt.
 func TestScorer_GivesNoPointForAGuess(t *testing.T) {
@@ -134,7 +188,7 @@ func TestScorer_GivesNoPointForAGuess(t *testing.T) {
 		assert.False(t, got.Enough, "most bars are guesses")
 
 		half := NewScorer(r, 0)
-		half.Add(notes[8])
+		add(half, notes[8])
 		assert.Zero(t, half.Score(notes[8].At).Unclear, "a bar that goes on may still become clear")
 		assert.Equal(t, 1, half.Score(2*r.Bar()).Unclear)
 	}
@@ -264,11 +318,11 @@ func TestScorer_TakesNotesOfItsTimeOnly(t *testing.T) {
 	p := r.Calls()[0].Position
 	s := NewScorer(r, 10*time.Second)
 	for _, ms := range []int{9000, 9749, 26000, 30000} {
-		s.Add(at(ms, p+6, p+6))
+		add(s, at(ms, p+6, p+6))
 	}
 	assert.Zero(t, s.Score(time.Minute).Notes)
-	s.Add(at(9800, p, p)) // a little ahead of the first beat
-	s.Add(at(25999, p, p))
+	add(s, at(9800, p, p)) // a little ahead of the first beat
+	add(s, at(25999, p, p))
 	assert.Equal(t, 2, s.Score(time.Minute).Notes)
 	assert.Equal(t, 80, s.Score(0).Points)
 }
@@ -279,23 +333,23 @@ func TestScorer_ScoresAreValues(t *testing.T) {
 	r := plan(bass4(t), RoundHold)
 	p := r.Calls()[0].Position
 	s := NewScorer(r, 0)
-	s.Add(at(0, p+6, p+6))
+	add(s, at(0, p+6, p+6))
 	before := s.Score(0)
 	want := before.Losses[0]
-	s.Add(at(2000, p+9, p+9))
+	add(s, at(2000, p+9, p+9))
 	_ = s.Score(0)
 	assert.Equal(t, []Loss{want}, before.Losses)
 
 	c := plan(bass4(t), RoundCall)
 	s = NewScorer(c, 0)
 	p = c.Calls()[0].Position
-	s.Add(at(0, p, p))
+	add(s, at(0, p, p))
 	for i := range 3 {
-		s.Add(at(500+i, p+7, p+7))
+		add(s, at(500+i, p+7, p+7))
 	}
 	early := s.Score(4 * c.Bar()) // the second call is over and nobody came
 	last := early.Losses[3]
-	s.Add(at(510, p+7, p+7))
+	add(s, at(510, p+7, p+7))
 	assert.Equal(t, last, early.Losses[3])
 }
 

@@ -184,7 +184,7 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 		if !h.setup.unseen && e.Wide(h.setup.Neck, h.system, h.wideMM) {
 			h.wide++
 		}
-		h.practice.settled(*e)
+		h.practice.settled(h.waiting[h.taken], *e)
 		if a, ok := h.adviser.Add(h.waiting[h.taken], *e); ok {
 			h.advise(a)
 		}

@@ -12,9 +12,9 @@ import (
 // however the clock was read meanwhile.
 //
 // The owner calls Note for each kept note when it is heard, Settled for each
-// estimate when it settles, both in order and with the same note indices, and
-// Tick before each note, when the time of Next has come, and as often besides
-// as it likes.
+// note and its estimate when that settles, both in order and with the same note
+// indices, and Tick before each note, when the time of Next has come, and as
+// often besides as it likes.
 type Practice interface {
 	// Clock is the beat; Beats is 0 in a practice without one.
 	Clock() Meter
@@ -23,7 +23,7 @@ type Practice interface {
 	// nowhere.
 	Hand() (position int, from, to time.Duration)
 	Note(index int, n coach.Note)
-	Settled(e coach.Estimate)
+	Settled(n coach.Note, e coach.Estimate)
 	// Tick lets time pass; every note before now has been told.
 	Tick(now time.Duration)
 	// Next is when the next Tick is due. It is false when none is.

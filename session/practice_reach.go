@@ -97,7 +97,7 @@ func (p *ReachPractice) easy() {
 }
 
 // Settled tells nothing: only the player's word counts.
-func (p *ReachPractice) Settled(coach.Estimate) {}
+func (p *ReachPractice) Settled(coach.Note, coach.Estimate) {}
 
 // Tick tells nothing either.
 func (p *ReachPractice) Tick(time.Duration) {}

@@ -45,12 +45,12 @@ func (p *RoundPractice) Note(index int, n coach.Note) {
 }
 
 // Settled scores a note.
-func (p *RoundPractice) Settled(e coach.Estimate) {
+func (p *RoundPractice) Settled(n coach.Note, e coach.Estimate) {
 	if p.over || p.pending == 0 || e.Note < p.from {
 		return
 	}
 	p.pending--
-	p.scorer.Add(e)
+	p.scorer.Add(n, e)
 	p.finish()
 }
 

@@ -67,7 +67,7 @@ func (p *RungPractice) choose(n coach.Note) {
 	}
 }
 
-func (p *RungPractice) Settled(e coach.Estimate) {
+func (p *RungPractice) Settled(_ coach.Note, e coach.Estimate) {
 	if p.over || p.from < 0 || e.Note < p.from || e.Note >= p.from+len(p.notes) {
 		return
 	}

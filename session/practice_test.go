@@ -31,7 +31,7 @@ func drive(p Practice, n coach.Neck, s coach.System, notes []coach.Note) {
 	tracker := coach.NewTracker(n, s, coach.Habits{})
 	settle := func() {
 		for _, e := range tracker.Settled(nil) {
-			p.Settled(e)
+			p.Settled(notes[e.Note], e)
 		}
 	}
 	advance := func(to time.Duration) {
@@ -204,15 +204,15 @@ func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
 	t.Parallel()
 	p := round(t, coach.RoundBudget, 1, 0)
 	p.Note(3, coach.Note{At: p.First(), Pitch: 40, String: 2})
-	p.Settled(coach.Estimate{Note: 2, At: p.First() - time.Second})
+	p.Settled(coach.Note{}, coach.Estimate{Note: 2, At: p.First() - time.Second})
 	p.Tick(p.Meter.End())
 	assert.False(t, p.Done())
 	p.Note(4, coach.Note{At: p.Meter.End() + time.Second})
-	p.Settled(coach.Estimate{Note: 3, At: p.First(), Settled: true, Position: 2, Probability: 1, Place: coach.Place{String: 2, Fret: 2}, PlaceProbability: 1})
+	p.Settled(coach.Note{}, coach.Estimate{Note: 3, At: p.First(), Settled: true, Position: 2, Probability: 1, Place: coach.Place{String: 2, Fret: 2}, PlaceProbability: 1})
 	assert.True(t, p.Done())
 	assert.Equal(t, 1, p.Score().Notes)
 	assert.Equal(t, "0 of 1 shifts used", p.View(p.now).Call)
-	p.Settled(coach.Estimate{Note: 4})
+	p.Settled(coach.Note{}, coach.Estimate{Note: 4})
 	p.Note(5, coach.Note{At: p.First()})
 	assert.Equal(t, 1, p.Score().Notes)
 
@@ -240,7 +240,7 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 				e.Probability = 0.4
 			}
 			p.Note(bar, coach.Note{At: e.At})
-			p.Settled(e)
+			p.Settled(coach.Note{At: e.At}, e)
 		}
 		p.Tick(p.Meter.End())
 		require.True(t, p.Done())
@@ -301,7 +301,7 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	notes := steady(n, p.First(), p.Beat, places(p.Cell().Steps(2))...)
 	p.Note(1, notes[0])
 	p.Note(2, notes[1])
-	p.Settled(coach.Estimate{Note: 0})
+	p.Settled(coach.Note{}, coach.Estimate{Note: 0})
 	assert.Empty(t, p.estimates, "a note before the attempt")
 	v := p.View(p.now)
 	assert.Equal(t, "finger 3, fret 9", v.Call)

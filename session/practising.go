@@ -79,13 +79,13 @@ func (p *practising) sounds(any bool, quiet time.Duration) {
 
 // settled takes an estimate. When strings are found, earlier notes settle
 // again: their first estimates stand.
-func (p *practising) settled(e coach.Estimate) {
+func (p *practising) settled(n coach.Note, e coach.Estimate) {
 	if p == nil || e.Note < p.judged {
 		return
 	}
 	p.judged = e.Note + 1
 	if p.on != nil {
-		p.on.Settled(e)
+		p.on.Settled(n, e)
 		p.check(e.At)
 	}
 }

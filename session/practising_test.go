@@ -226,9 +226,9 @@ type attentive struct {
 	told []int
 }
 
-func (a *attentive) Settled(e coach.Estimate) {
+func (a *attentive) Settled(n coach.Note, e coach.Estimate) {
 	a.told = append(a.told, e.Note)
-	a.RoundPractice.Settled(e)
+	a.RoundPractice.Settled(n, e)
 }
 
 func TestPractising_CountsEachNoteOnceWhenStringsAreFound(t *testing.T) {
