@@ -15,6 +15,6 @@ type Estimate struct {
 	Extended         bool          // Place lies one fret outside the window: a finger reached
 	Moved            float64       // probability that the hand changed position between the note before and this one
 	From             int           // likeliest position before, given that it moved; Position if it did not
-	Sure             bool          // no window holds both this note and the last fretted one: it must have moved
+	Sure             bool          // it moved, and no window holds both this note and the last fretted one
 	Settled          bool          // later notes cannot change this any more
 }

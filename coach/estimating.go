@@ -21,7 +21,7 @@ func (t *Tracker) settle() {
 // far, and returns the change into it. Settling, the styles learn.
 func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	f := t.frame(i)
-	*e = Estimate{Note: i, At: f.note.At, Sure: f.sure}
+	*e = Estimate{Note: i, At: f.note.At}
 	still := change{moves: [moveClasses]float64{1}}
 	if len(f.spans) == 0 {
 		return still
@@ -99,7 +99,8 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	e.Finger, e.Extended = t.finger(e.Place, e.Position)
 	if f.from != nil {
 		e.Moved = min(1, max(0, into.moves[1]+into.moves[2]))
-		if e.Moved >= 0.5 {
+		if e.Moved >= 0.5 { // or else it reached out of the window
+			e.Sure = f.sure
 			e.From = t.origin(f, best) + 1
 		}
 	}

@@ -140,6 +140,25 @@ func TestTracker_OneReachIsNoShift(t *testing.T) {
 	assert.Less(t, e.Moved+got[25].Moved+got[26].Moved, 1.0)
 }
 
+// A finger that reaches a fret out of the window is no shift: that no window
+// holds both notes makes none sure.
+func TestTracker_IsNotSureWhereTheHandReachedOut(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{2, 5}, {2, 7}, {2, 8}, {3, 5}, {3, 7}, {2, 5}, {2, 9}, {2, 5}, {3, 5}, {3, 7}, {2, 5}, {2, 7}}
+	notes := lineAt(n, true, places...)
+	for i := range notes[1:] {
+		notes[i+1].Gap, notes[i+1].Sounding = 2*tick, false
+	}
+	for _, e := range estimates(NewTracker(n, Four, Habits{}), notes) {
+		if e.Moved < 0.5 {
+			assert.False(t, e.Sure, "note %d", e.Note)
+		} else {
+			assert.NotEqual(t, e.From, e.Position, "note %d", e.Note)
+		}
+	}
+}
+
 func TestTracker_ASlideIsAShiftOfItsFrets(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)

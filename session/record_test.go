@@ -21,7 +21,8 @@ func TestRecord_ListsSureAndLikelyShifts(t *testing.T) {
 	for i, e := range []coach.Estimate{
 		{Position: 3, Moved: 0.49, From: 1},
 		{Position: 5, Moved: 0.5, From: 3},
-		{Position: 12, Moved: 0.2, From: 5, Sure: true},
+		{Position: 12, Moved: 0.9, From: 5, Sure: true},
+		{Position: 12, Moved: 0.6, From: 12},
 	} {
 		e.Note, e.Probability, e.Low, e.High = i, 0.87654, e.Position-1, e.Position+1
 		e.Place, e.Finger = coach.Place{String: 2, Fret: e.Position + 1}, 2
@@ -34,6 +35,6 @@ func TestRecord_ListsSureAndLikelyShifts(t *testing.T) {
 	// Fret n lies 863.6 (1 - 2^(-n/12)) mm from the nut.
 	assert.Equal(t, []ReviewShift{
 		{At: 1, Note: 1, From: 3, To: 5, Frets: 2, MM: 79.2, Kind: "likely", Probability: 0.5},
-		{At: 2, Note: 2, From: 5, To: 12, Frets: 7, MM: 215.2, Kind: "sure", Probability: 0.2},
+		{At: 2, Note: 2, From: 5, To: 12, Frets: 7, MM: 215.2, Kind: "sure", Probability: 0.9},
 	}, r.shifts)
 }
