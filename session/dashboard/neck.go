@@ -40,10 +40,11 @@ func fretColumns(dst []int, n coach.Neck, w int) []int {
 
 // reachOf is where the hand's window may lie: from fret lo to hi in any case
 // that the tracker holds possible at 90 per cent, and from fret sureLo to
-// sureHi in all of them (none if sureLo > sureHi).
+// sureHi in all of them (none if sureLo > sureHi). A window that the large
+// letters name without doubt is the only case.
 func reachOf(s *session.Snapshot) (lo, hi, sureLo, sureHi int) {
 	low, high := s.Hand.Low, s.Hand.High
-	if low == 0 || high < low {
+	if !doubtful(s) || low == 0 || high < low {
 		low, high = s.Hand.Position, s.Hand.Position
 	}
 	w := s.System.Width()
@@ -114,12 +115,14 @@ func (b *board) drawStrings(c canvas, cols []int) {
 }
 
 // fillWindow draws the strings heavy on the frets that lie in every window
-// that the tracker holds possible, and broken on those that lie in some.
+// that the tracker holds possible, and broken on those that lie in some. A
+// doubtful window that is the only one leaves none to be heavy.
 func (b *board) fillWindow(c canvas, cols []int) {
 	lo, hi, sureLo, sureHi := reachOf(b.s)
+	alone := doubtful(b.s) && lo == sureLo
 	for f := lo; f <= hi; f++ {
 		str, wire := c.maybe, c.maybeWire
-		if f >= sureLo && f <= sureHi && !guessed(b.s) {
+		if f >= sureLo && f <= sureHi && !alone && !guessed(b.s) {
 			str, wire = c.held, c.heldWire
 		}
 		for y := range c.h {
@@ -141,8 +144,11 @@ func (b *board) frameWindow(c canvas, cols []int) {
 	if provisional(b.s) {
 		edgeL, edgeR = c.maybeL, c.maybeR
 	}
-	if lo != sureLo || guessed(b.s) {
+	if doubtful(b.s) {
 		edgeL, edgeR, frame, label = c.maybeL, c.maybeR, c.maybeFrame, "hand, somewhere here"
+		if lo == sureLo {
+			label = "hand, unsure"
+		}
 	}
 	for y := range b.s.Neck.Strings() {
 		c.set(left, 1+y, edgeL, c.accent)

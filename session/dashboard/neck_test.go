@@ -88,8 +88,25 @@ func TestNeck_DrawsDoubtAsDoubt(t *testing.T) {
 		assert.Contains(t, shown, c.window, name)
 		assert.Equal(t, c.broken, strings.Contains(shown, "~17.4"), name)
 	}
-	wide := sample(func(s *session.Snapshot) { s.Hand.Low, s.Hand.High = 2, 9 })
+	wide := sample(func(s *session.Snapshot) { s.Hand.Probability, s.Hand.Low, s.Hand.High = 0.7, 2, 9 })
 	assert.NotContains(t, render(t, 80, 24, "UTF-8", wide), "┿", "no fret is in all windows")
+}
+
+// The frame is in doubt where the large letters are, and nowhere else, whatever
+// the range that holds 90 per cent.
+func TestNeck_FrameAndLettersAgree(t *testing.T) {
+	t.Parallel()
+	for _, low := range []int{2, 5} {
+		for p, certain := range map[float64]bool{0.6: false, 0.799: false, 0.8: true, 0.99: true} {
+			s := sample(func(s *session.Snapshot) { s.Hand.Probability, s.Hand.Low = p, low })
+			shown := render(t, 80, 24, "UTF-8", s)
+			assert.Equal(t, certain, !strings.HasSuffix(headlineOf(s).window, "?"), p)
+			assert.Equal(t, certain, strings.Contains(shown, "━┓ hand"), "%v from %d", p, low)
+			assert.Equal(t, certain, strings.Contains(shown, "┿"), "%v from %d", p, low)
+			assert.Equal(t, !certain && low == 5, strings.Contains(shown, "╍┓ hand, unsure"), "%v from %d", p, low)
+			assert.Equal(t, !certain && low == 2, strings.Contains(shown, "╍┓ hand, somewhere here"), "%v from %d", p, low)
+		}
+	}
 }
 
 // A guess is not drawn as a fact: under one half no window and no finger is
