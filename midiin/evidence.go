@@ -77,16 +77,19 @@ func (s *scan) best(in func(track int) bool, why string) line {
 // nil.
 func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason string)) float64 {
 	var all part
+	program := s.program(c.parts)
 	for _, i := range c.parts {
 		p := &s.parts[i]
+		if p.program < 0 && isBassProgram(program) {
+			all.bass += p.notes
+		}
 		all.notes += p.notes
 		all.sum += p.sum
 		all.inRange += p.inRange
 		all.together += p.together
 		all.bass += p.bass
 	}
-	first := &s.parts[c.parts[0]]
-	track := int(first.track)
+	track := int(s.parts[c.parts[0]].track)
 	notes := float64(all.notes)
 	score := 0.0
 	add := func(weight float64, reason string) {
@@ -97,10 +100,10 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	}
 	switch {
 	case 2*all.bass >= all.notes && say != nil:
-		add(weightProgram, fmt.Sprintf("bass program %d", first.program))
+		add(weightProgram, fmt.Sprintf("bass program %d", program))
 	case 2*all.bass >= all.notes:
 		add(weightProgram, "")
-	case first.program >= 0:
+	case program >= 0:
 		add(weightOther, "")
 	}
 	switch name := s.tracks[track].bass; {

@@ -22,6 +22,9 @@ type FileOptions struct {
 	// Track is "auto" or "" to choose by evidence, a track's number from 1, or
 	// a part of a track's name (letter case does not matter).
 	Track string
+	// Strings says which channels carry the strings. Where it names any that
+	// the tracks to choose from have, only these are read.
+	Strings StringsOption
 }
 
 // File is a Standard MIDI File (RP-001: formats 0, 1 and 2, metrical or SMPTE
@@ -104,7 +107,7 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	l, err := s.choose(o.Track)
+	l, err := s.choose(o)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -137,6 +140,8 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 		f.warnings = append(f.warnings, "no track has a note")
 	case l.drums:
 		f.warnings = append(f.warnings, "only drums (channel 10) have notes")
+	case l.doubt != "":
+		f.warnings = append(f.warnings, l.doubt)
 	}
 	return f, nil
 }

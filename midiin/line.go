@@ -15,6 +15,7 @@ type line struct {
 	notes  int
 	drums  bool // nothing but percussion could be chosen
 	text   string
+	doubt  string // what is not read though it may belong to the line; "" if nothing
 }
 
 // lineTrack is what is read of one track.
@@ -46,18 +47,16 @@ const (
 	maxStringParts = 64 // parts of different tracks looked at for a split line
 )
 
-// maxListed is how many tracks an error lists.
-const maxListed = 16
-
 // candidate is a line that might be the bass.
 type candidate struct {
 	parts   []int // within scan.parts
 	strings bool  // one channel a string
 }
 
-// choose picks the line that want asks for: FileOptions.Track.
-func (s *scan) choose(want string) (line, error) {
-	want = strings.TrimSpace(want)
+// choose picks the line that o asks for.
+func (s *scan) choose(o FileOptions) (line, error) {
+	want := strings.TrimSpace(o.Track)
+	s.told = o.Strings.channels()
 	if want == "" || want == "auto" {
 		if s.take {
 			return s.everything(), nil
@@ -88,7 +87,9 @@ func (s *scan) named(want string) (line, error) {
 	if len(tracks) == 0 { // a channel of a file without names
 		for i := range s.parts {
 			if fmt.Sprintf("channel %d", s.parts[i].channel+1) == strings.ToLower(want) {
-				return s.line(candidate{parts: []int{i}}, "asked for"), nil
+				l := s.line(candidate{parts: []int{i}}, "asked for")
+				l.doubt = ""
+				return l, nil
 			}
 		}
 		return line{}, fmt.Errorf("no track with notes is called %q: %s", want, s.list())
@@ -124,6 +125,12 @@ func (s *scan) everything() line {
 // parts are only good until the next one.
 func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 	return func(yield func(candidate) bool) {
+		may := ^uint16(1 << percussion)
+		for _, p := range s.parts {
+			if s.told&(1<<p.channel) != 0 && in(int(p.track)) {
+				may = s.told
+			}
+		}
 		var parts, split []int // of one track; alone in their track
 		for t := range s.tracks {
 			if !in(t) {
@@ -131,16 +138,19 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 			}
 			parts = parts[:0]
 			for i := s.tracks[t].firstPart; i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
-				if s.parts[i].channel != percussion {
+				if may&(1<<s.parts[i].channel) != 0 {
 					parts = append(parts, i)
 				}
 			}
-			for k := range parts {
-				if !yield(candidate{parts: parts[k : k+1]}) {
-					return
+			together := s.likeStrings(parts)
+			if !together || may != s.told {
+				for k := range parts {
+					if !yield(candidate{parts: parts[k : k+1]}) {
+						return
+					}
 				}
 			}
-			if s.likeStrings(parts) && !yield(candidate{parts: parts, strings: true}) {
+			if together && !yield(candidate{parts: parts, strings: true}) {
 				return
 			}
 			if len(parts) == 1 && len(split) < maxStringParts && s.format != 2 {
@@ -168,18 +178,23 @@ func (s *scan) drums(in func(track int) bool) iter.Seq[candidate] {
 
 // likeStrings reports whether parts look like one instrument with a channel a
 // string: few channels near each other, one voice and one string's range each,
-// no two at the same pitch on average, all of one program.
+// no two at the same pitch on average, and no two programs; channels without one
+// say nothing, since some exporters set it on the first alone. Channels that the
+// player named are strings whatever they look like.
 func (s *scan) likeStrings(parts []int) bool {
 	if len(parts) < 2 || len(parts) > mostStrings {
 		return false
 	}
 	var channels uint16
 	var means []float64
+	program := s.program(parts)
 	for _, i := range parts {
 		p := &s.parts[i]
 		switch {
-		case channels&(1<<p.channel) != 0,
-			p.program != s.parts[parts[0]].program,
+		case channels&(1<<p.channel) != 0:
+			return false
+		case s.told&(1<<p.channel) != 0:
+		case p.program >= 0 && p.program != program,
 			float64(p.together) > oneVoiceShare*float64(p.notes)+1,
 			float64(p.inRange) < inRangeShare*float64(p.notes)-1,
 			int(p.high)-int(p.low) > stringRange:
@@ -187,6 +202,9 @@ func (s *scan) likeStrings(parts []int) bool {
 		}
 		channels |= 1 << p.channel
 		means = append(means, p.mean())
+	}
+	if s.told != 0 && channels&^s.told == 0 {
+		return true
 	}
 	if 16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
 		return false
@@ -198,6 +216,16 @@ func (s *scan) likeStrings(parts []int) bool {
 		}
 	}
 	return true
+}
+
+// program is the first that parts have, from 0; -1 if none.
+func (s *scan) program(parts []int) int16 {
+	for _, i := range parts {
+		if p := s.parts[i].program; p >= 0 {
+			return p
+		}
+	}
+	return -1
 }
 
 // splitLines finds lines spread over tracks, a string each: tracks whose names
@@ -275,80 +303,7 @@ func (s *scan) line(c candidate, why string) line {
 	if l.drums = channels == 1<<percussion; l.drums {
 		why = "percussion, nothing else has notes"
 	}
-	l.text = text + ": " + why
+	l.text = text + ": " + why + s.unread(l)
+	l.doubt = s.doubt(c, channels)
 	return l
-}
-
-func (s *scan) partsOf(track int) []part {
-	t := &s.tracks[track]
-	return s.parts[t.firstPart : t.firstPart+t.parts]
-}
-
-func channelLabel(channels uint16) string {
-	var cs []string
-	for ch := 0; ch < 16; ch++ {
-		if channels&(1<<ch) != 0 {
-			cs = append(cs, strconv.Itoa(ch+1))
-		}
-	}
-	if len(cs) == 1 {
-		return "channel " + cs[0]
-	}
-	return "channels " + strings.Join(cs, ", ")
-}
-
-// trackName is the name of a track as the file gives it, or that of its
-// instrument.
-func (s *scan) trackName(i int) string {
-	t := &s.tracks[i]
-	return strings.TrimSpace(fileText(s.data[t.nameLo:min(t.nameHi, t.nameLo+longestName)]))
-}
-
-// maxName is how much of a name a line of text shows, longestName how much of
-// it is looked at.
-const (
-	maxName     = 40
-	longestName = 1024
-)
-
-// trackLabel is a track's number and name, quoted.
-func (s *scan) trackLabel(i int) string {
-	name := s.trackName(i)
-	if name == "" {
-		return fmt.Sprintf("track %d", i+1)
-	}
-	if r := []rune(name); len(r) > maxName {
-		name = string(r[:maxName]) + "…"
-	}
-	return fmt.Sprintf("track %d %q", i+1, name)
-}
-
-// list names the tracks that have notes, for errors.
-func (s *scan) list() string {
-	var of []string
-	more := 0
-	for i := range s.tracks {
-		parts := s.partsOf(i)
-		if len(parts) == 0 {
-			continue
-		}
-		if len(of) == maxListed {
-			more++
-			continue
-		}
-		var channels uint16
-		notes := 0
-		for _, p := range parts {
-			channels |= 1 << p.channel
-			notes += int(p.notes)
-		}
-		of = append(of, fmt.Sprintf("%s (%s, %s)", s.trackLabel(i), channelLabel(channels), plural(notes, "note")))
-	}
-	if more > 0 {
-		of = append(of, fmt.Sprintf("and %d more", more))
-	}
-	if len(of) == 0 {
-		return "no track has a note"
-	}
-	return "choose " + strings.Join(of, ", ")
 }

@@ -1,6 +1,9 @@
 package midiin
 
 import (
+	"regexp"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -118,7 +121,8 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			f, err := ReadFile("song.mid", c.data, FileOptions{Track: "auto"})
 			require.NoError(t, err)
-			assert.Equal(t, c.want, f.Track())
+			read, _, _ := strings.Cut(f.Track(), unreadIs)
+			assert.Equal(t, c.want, read)
 			var channels uint16
 			n := 0
 			for _, e := range collect(t, f) {
@@ -129,6 +133,8 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			}
 			assert.Equal(t, c.channels, channels)
 			assert.Equal(t, n, f.line.notes)
+			all := File{scan: f.scan, line: f.scan.everything(), clock: f.clock}
+			assert.Equal(t, notesIn(collect(t, &all))-n, unread(t, f))
 			switch c.channels {
 			case 0:
 				assert.Equal(t, []string{"no track has a note"}, f.Warnings())
@@ -143,6 +149,20 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 	}
 }
 
+// unreadIs stands between what is read of a file and what is not.
+const unreadIs = "; not read: "
+
+// unread adds up the notes that f says it does not read.
+func unread(t *testing.T, f *File) (notes int) {
+	_, not, _ := strings.Cut(f.Track(), unreadIs)
+	for _, m := range regexp.MustCompile(`\((\d+) notes?\)`).FindAllStringSubmatch(not, -1) {
+		n, err := strconv.Atoi(m[1])
+		require.NoError(t, err)
+		notes += n
+	}
+	return notes
+}
+
 func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 	t.Parallel()
 	data := song(1, drums, keys, melody, bass, voicing{"Keys 2", 6, 5, []byte{60}, false, 0}, voicing{"Tacet", 7, 1, nil, false, -1})
@@ -155,7 +175,8 @@ func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 	} {
 		f, err := ReadFile("song.mid", data, FileOptions{Track: want})
 		require.NoError(t, err, want)
-		assert.Equal(t, text, f.Track())
+		read, _, _ := strings.Cut(f.Track(), unreadIs)
+		assert.Equal(t, text, read)
 	}
 	const list = `choose track 1 "Kit" (channel 10, 64 notes), track 2 "Keys" (channel 1, 128 notes), track 3 "Tune" (channel 4, 32 notes), track 4 "Bass" (channel 2, 32 notes), track 5 "Keys 2" (channel 7, 32 notes)`
 	for want, text := range map[string]string{
@@ -177,7 +198,7 @@ func TestFile_TakesStringsAskedForTogether(t *testing.T) {
 	data := song(1, keys, on("Left G", 1, 43, 45), on("Left D", 2, 38, 41), on("Left A", 3, 33, 36), on("Left E", 4, 28, 31))
 	f, err := ReadFile("song.mid", data, FileOptions{Track: "left"})
 	require.NoError(t, err)
-	assert.Equal(t, `track 2 "Left G", track 3 "Left D", track 4 "Left A", track 5 "Left E" channels 2, 3, 4, 5: asked for`, f.Track())
+	assert.Equal(t, `track 2 "Left G", track 3 "Left D", track 4 "Left A", track 5 "Left E" channels 2, 3, 4, 5: asked for; not read: 1 other track (128 notes)`, f.Track())
 	assert.Equal(t, 4*32, notesIn(collect(t, f)))
 	f, err = ReadFile("song.mid", data, FileOptions{Track: "left a"})
 	require.NoError(t, err)

@@ -22,6 +22,7 @@ type scan struct {
 	meters   []meterChange
 	texts    []textMark // in order of tick
 	take     bool       // a recording of this program's own
+	told     uint16     // channels that the player says carry strings; 0 for none
 	programs [16]int16  // first program of each channel in any track, from 0; -1 if none
 	warnings warnings
 }

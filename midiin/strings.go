@@ -52,6 +52,16 @@ func ParseStrings(s string) (StringsOption, error) {
 // Told reports whether the option names strings by itself.
 func (o StringsOption) Told() bool { return o.told }
 
+// channels are those that were told, a bit each; 0 if none.
+func (o StringsOption) channels() (told uint16) {
+	for ch, s := range o.channel {
+		if s > 0 {
+			told |= 1 << ch
+		}
+	}
+	return told
+}
+
 // Highest is the greatest string number named, 0 if none.
 func (o StringsOption) Highest() int {
 	highest := int8(0)

@@ -56,6 +56,11 @@ func (v *reviewing) compare(pathA, pathB, fingersB string) error {
 	if b.err != nil {
 		return b.err
 	}
+	for _, of := range []answer{a, b} {
+		for _, warning := range of.review.Input.Warnings {
+			v.w.notice("%s: %s", of.review.Source, warning)
+		}
+	}
 	c := report.Compare(a.review, b.review)
 	if v.html != "" {
 		err := v.write(a, v.html, "", false, func(to io.Writer, _ answer) error {

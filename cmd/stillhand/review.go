@@ -257,7 +257,8 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if err != nil {
 		return nil, nil, err
 	}
-	rec, err := session.OpenRecording(takeNamed(path), midiin.FileOptions{Track: track})
+	o := midiin.FileOptions{Track: track}
+	rec, err := session.OpenRecording(takeNamed(path), o)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, fmt.Errorf("%w: name a file, or a take as stillhand history shows it", err)
@@ -271,8 +272,11 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if err != nil {
 		return nil, nil, err
 	}
-	who.setup.Habits, _ = rec.Habits() // a file may be anybody's: what was learnt of us is not of them
-	return rec, who, nil
+	who.setup.Habits, _ = rec.Habits()                                   // a file may be anybody's: what was learnt of us is not of them
+	if o.Strings = who.setup.Strings; o.Strings.Told() && !rec.Owned() { // known only after the head of the file
+		rec, err = session.OpenRecording(takeNamed(path), o)
+	}
+	return rec, who, err
 }
 
 // takeNamed is the path of a recording, which may be given by a take's name as
