@@ -21,7 +21,7 @@ const (
 
 // unsure is the probability under which an answer is marked as unsure. Own
 // choice: one in five wrong is what a player notices.
-const unsure = 0.8
+const unsure = coach.Sure
 
 // guess is the probability under which an answer is likelier wrong than right:
 // it is not shown as an answer.

@@ -10,7 +10,6 @@ import (
 	"strconv"
 
 	"stillhand/coach"
-	"stillhand/session"
 )
 
 // CompareData is what a comparison's sheet is made from. Only Comparison is
@@ -95,17 +94,8 @@ type partingLine struct{ Where, Text string }
 
 // doubt says how far the hands are a guess.
 func (c *Comparison) doubt() string {
-	unsureIn := func(r *session.Review) int {
-		n := 0
-		for _, note := range r.Notes {
-			if unsure(note) {
-				n++
-			}
-		}
-		return n
-	}
-	a, b := unsureIn(c.reviews[0]), unsureIn(c.reviews[1])
-	return fmt.Sprintf("Where the hands lay is inferred: unsure for %d of %d notes of A and %d of %d of B, drawn dashed and pale.", a, c.A.Notes, b, c.B.Notes)
+	a, b := unsureNotes(c.reviews[0]), unsureNotes(c.reviews[1])
+	return fmt.Sprintf("Where the hands lay is inferred: unsure (less than four-fifths sure) for %d of %d notes of A and %d of %d of B, drawn dashed and pale.", a, c.A.Notes, b, c.B.Notes)
 }
 
 // widest are the partings worth a picture: those over the most notes, in the

@@ -30,7 +30,7 @@ func headline(r *session.Review, bars Bars) string {
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), own.Fewest)
 	switch {
 	case r.Count.AtLeast == 0 && r.Count.Likely < 0.5:
-		return "Nothing to change: the hand stayed in one place throughout."
+		return stillText(r)
 	case r.Count.Likely < float64(own.Fewest)+1:
 		return fmt.Sprintf("Nothing to change: about %s, and %s.", times(r.Count.Likely, "shift"), fewest)
 	case len(r.Advice) > 0:
@@ -38,17 +38,6 @@ func headline(r *session.Review, bars Bars) string {
 	default:
 		return fmt.Sprintf("About %s, and %s; no single passage stands out.", times(r.Count.Likely, "shift"), fewest)
 	}
-}
-
-// guesses counts the notes at which the hand was likelier elsewhere than where
-// it is said to have been.
-func guesses(r *session.Review) (n int) {
-	for _, note := range r.Notes {
-		if note.Probability < 0.5 {
-			n++
-		}
-	}
-	return n
 }
 
 // change says what a piece of advice asks and what it saves, as an imperative.

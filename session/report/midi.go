@@ -147,8 +147,3 @@ func shiftMarker(s session.ReviewShift) string {
 	}
 	return text
 }
-
-// unsure reports whether the hand could have been elsewhere: no single
-// position holds 90 per cent. An open string says nothing of its own about
-// the hand and is judged alike.
-func unsure(n session.ReviewNote) bool { return n.Low != n.High }

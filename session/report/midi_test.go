@@ -74,7 +74,7 @@ func TestMIDI_ReadsBackTheLine(t *testing.T) {
 	assert.Equal(t, len(r.Notes), got.lyrics)
 	for i, n := range r.Notes {
 		want := fmt.Sprintf("lyric %d", n.Finger)
-		if n.Low != n.High {
+		if n.Probability < 0.8 {
 			want += "?"
 		}
 		assert.Contains(t, got.texts[int64(n.At*1e4+0.5)], want, "note %d", i)

@@ -142,28 +142,6 @@ func shortened(name string) string {
 	return string(runes[:most/2]) + "…" + string(runes[len(runes)-most/2:])
 }
 
-// unsureLine says how far the picture of the hand is a guess.
-func unsureLine(r *session.Review) string {
-	n := 0
-	for _, note := range r.Notes {
-		if unsure(note) {
-			n++
-		}
-	}
-	text := "Where the hand lay is inferred from the notes"
-	if r.Input.Strings != "known" {
-		text += ", and so are the strings"
-	}
-	switch {
-	case len(r.Notes) == 0:
-		return ""
-	case n == 0:
-		return text + "; it is sure for every note to nine in ten."
-	default:
-		return fmt.Sprintf("%s; for %d of %d notes it is unsure: dashed and pale, as far as it could be off.", text, n, len(r.Notes))
-	}
-}
-
 // countRow is one line of the count; Said stands for all figures where there
 // are no others.
 type countRow struct {

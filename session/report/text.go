@@ -46,6 +46,7 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 	if r.Input.Track != "" {
 		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Paragraph("          ", plain(r.Input.Track)), " "))
 	}
+	fmt.Fprintf(b, "  hand    %s\n", sureText(r))
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s\n", r.Count.AtLeast, trim(r.Count.Likely, 1))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
 

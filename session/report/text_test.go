@@ -90,7 +90,20 @@ func TestText_NeutralisesWhatFilesSay(t *testing.T) {
 func TestText_FindsSomethingPlainToSay(t *testing.T) {
 	t.Parallel()
 	still := sample()
-	still.Count = session.ReviewCount{}
+	still.Count = session.ReviewCount{Likely: 0.2}
+	for i := range still.Notes {
+		still.Notes[i].Probability = 0.8
+	}
+	likely := sample()
+	likely.Count = session.ReviewCount{Likely: 0.4}
+	likely.Notes = still.Notes
+	some := sample()
+	some.Count = session.ReviewCount{}
+	most := sample()
+	most.Count = session.ReviewCount{}
+	for i := range most.Notes {
+		most.Notes[i].Probability = 0.79
+	}
 	best := sample()
 	best.Count = session.ReviewCount{AtLeast: 4, Likely: 4.6}
 	best.Systems = map[string]session.ReviewSystem{"four": {Fewest: 4}}
@@ -105,16 +118,37 @@ func TestText_FindsSomethingPlainToSay(t *testing.T) {
 	far := advised()
 	far.Advice = far.Advice[len(far.Advice)-1:]
 	for want, r := range map[string]*session.Review{
-		"No note was read":                            {},
-		"Nothing to change: the hand stayed":          still,
-		"is a guess for 40 of 40 notes":               guessed,
-		"Nothing to change: about 4.6 shifts":         best,
-		"no single passage stands out":                loose,
-		"what would save more lies beyond your reach": far,
+		"No note was read":                                       {},
+		"Nothing to change: the hand stayed in one":              still,
+		"the hand probably stayed in one place throughout.":      likely,
+		"probably stayed in one place throughout, though where":  some,
+		"a guess, for where it lay is unsure for 40 of 40 notes": most,
+		"is a guess for 40 of 40 notes":                          guessed,
+		"Nothing to change: about 4.6 shifts":                    best,
+		"no single passage stands out":                           loose,
+		"what would save more lies beyond your reach":            far,
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(headline(r, nil)), " "), want)
 		assert.NotContains(t, textOf(t, r, nil), "NaN")
 	}
+}
+
+// One rule says what is unsure, whatever range holds nine in ten.
+func TestText_CountsUnsureNotesAsTheSheetDoes(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	assert.Contains(t, textOf(t, r, nil), "  hand    unsure for 5 of 40 notes (less than four-fifths sure)\n")
+	for i := range r.Notes {
+		r.Notes[i].Probability = 0.79
+		r.Notes[i].Low, r.Notes[i].High = r.Notes[i].Position, r.Notes[i].Position
+	}
+	assert.Contains(t, textOf(t, r, nil), "unsure for 40 of 40 notes")
+	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "unsure for 40 of 40 notes")
+	for i := range r.Notes {
+		r.Notes[i].Probability, r.Notes[i].High = 0.8, r.Notes[i].Position+1
+	}
+	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note")
+	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "at least four-fifths sure for every note")
 }
 
 func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {

@@ -1,0 +1,75 @@
+package report
+
+import (
+	"fmt"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// unsure reports whether where the hand lay is less than four-fifths sure, the
+// rule of everything that shows a hand. An open string says nothing of its own
+// about the hand and is judged alike.
+func unsure(n session.ReviewNote) bool { return n.Probability < coach.Sure }
+
+// unsureNotes counts the notes of which the hand is unsure.
+func unsureNotes(r *session.Review) (n int) {
+	for _, note := range r.Notes {
+		if unsure(note) {
+			n++
+		}
+	}
+	return n
+}
+
+// guesses counts the notes at which the hand was likelier elsewhere than where
+// it is said to have been.
+func guesses(r *session.Review) (n int) {
+	for _, note := range r.Notes {
+		if note.Probability < 0.5 {
+			n++
+		}
+	}
+	return n
+}
+
+// sureText says for how many notes the hand is unsure.
+func sureText(r *session.Review) string {
+	if n := unsureNotes(r); n > 0 {
+		return fmt.Sprintf("unsure for %d of %d notes (less than four-fifths sure)", n, len(r.Notes))
+	}
+	return "at least four-fifths sure for every note"
+}
+
+// unsureLine says how far the picture of the hand is a guess.
+func unsureLine(r *session.Review) string {
+	if len(r.Notes) == 0 {
+		return ""
+	}
+	text := "Where the hand lay is inferred from the notes"
+	if r.Input.Strings != "known" {
+		text += ", and so are the strings"
+	}
+	text += "; it is " + sureText(r)
+	if unsureNotes(r) > 0 {
+		text += ": dashed and pale, as far as it could be off"
+	}
+	return text + "."
+}
+
+// stillText is what there is to say of a take without a shift that is likelier
+// than not. No hand moved is a fact only as far as every note's place and all
+// that the small chances of a shift add up to are (a sum of chances is no less
+// than the chance of any: Boole's inequality).
+func stillText(r *session.Review) string {
+	n := unsureNotes(r)
+	switch {
+	case 2*n > len(r.Notes):
+		return fmt.Sprintf("Probably nothing to change: one place has all the notes. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %d notes.", n, len(r.Notes))
+	case n > 0:
+		return fmt.Sprintf("Nothing to change: the hand probably stayed in one place throughout, though where it lay is unsure for %d of %d notes.", n, len(r.Notes))
+	case r.Count.Likely > 1-coach.Sure:
+		return "Nothing to change: the hand probably stayed in one place throughout."
+	}
+	return "Nothing to change: the hand stayed in one place throughout."
+}
