@@ -21,6 +21,7 @@ type cast struct {
 type ground struct {
 	kern     []float64   // factor of moving d frets, d >= 1
 	liking   []float64   // factor of arriving at p
+	lower    []float64   // reacting: [fret] factor of leaving the window for it
 	crossed  []float64   // factor of crossing d strings
 	from, to []int       // [fret] positions that cover it: from up to, not including, to
 	cover    [][]float64 // [fret][p] weight of playing fret at p
@@ -95,6 +96,10 @@ func (c *cast) survey() {
 	c.kern, c.liking, c.crossed = make([]float64, c.np+1), make([]float64, c.np), make([]float64, c.neck.Strings())
 	for d := range c.kern {
 		c.kern[d] = math.Pow(c.fall, float64(d-1))
+	}
+	c.lower = make([]float64, c.neck.Frets+1)
+	for f := range c.lower {
+		c.lower[f] = math.Pow(lower, float64(f))
 	}
 	for p := range c.liking {
 		c.liking[p] = math.Pow(low, float64(p))
@@ -215,6 +220,9 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 		q := lo + j
 		if row[j] *= each * cover[q]; q == p {
 			row[j] = c.hold * cover[p]
+		}
+		if forced {
+			row[j] *= c.lower[fret]
 		}
 	}
 }

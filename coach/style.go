@@ -65,3 +65,7 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 
 // low is the factor a fret by which a hand that moves would rather be lower.
 const low = 0.95
+
+// lower is the factor a fret by which a reacting hand that no string spares a way
+// out of its window would rather go for the string that has the note lower.
+const lower = 0.92

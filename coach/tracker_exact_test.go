@@ -89,8 +89,12 @@ func (p *paths) way(a, b state) float64 {
 	if b.fret == 0 {
 		st.move *= openMove
 	}
+	height := 1.0
+	if st.manner == reacting && p.cover(b.fret, a.pos) < 1 && b.fret > 0 {
+		height = math.Pow(lower, float64(b.fret))
+	}
 	if a.pos == b.pos {
-		return (1 - st.move) * p.cover(b.fret, b.pos)
+		return height * (1 - st.move) * p.cover(b.fret, b.pos)
 	}
 	if st.manner == reacting && b.fret > 0 {
 		x := st.move
@@ -118,7 +122,7 @@ func (p *paths) way(a, b state) float64 {
 		if all == 0 {
 			all = outside
 		}
-		return x * p.land(a, b) / all * p.cover(b.fret, b.pos)
+		return height * x * p.land(a, b) / all * p.cover(b.fret, b.pos)
 	}
 	all := 0.0
 	for q := range p.np {
