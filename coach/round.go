@@ -26,6 +26,13 @@ const (
 	maxCall = 5
 )
 
+// LeastCalled is how many positions a region needs for windows to be called in
+// it: in one fewer the middle one would have nowhere to go.
+const LeastCalled = minCall + 2
+
+// ErrNarrow is Validate's for a region in which no windows can be called.
+var ErrNarrow = fmt.Errorf("calling windows needs at least %d positions: widen it, or play hold or budget", LeastCalled)
+
 // Round is the plan of one practice round: improvising against the coach, in
 // time. Low and High bound the positions that may be named.
 type Round struct {
@@ -54,8 +61,8 @@ func (r Round) Validate() error {
 		return fmt.Errorf("round %q: say hold, budget or call", r.Kind)
 	case r.Low < 1 || r.High > top || r.Low > r.High:
 		return fmt.Errorf("region %d to %d: this neck has positions 1 to %d for %s fingers", r.Low, r.High, top, r.System.Name)
-	case r.Kind == RoundCall && r.High-r.Low <= minCall: // in three positions the middle one would have nowhere to go
-		return fmt.Errorf("region %d to %d: calling windows needs at least %d positions", r.Low, r.High, minCall+2)
+	case r.Kind == RoundCall && r.High-r.Low+1 < LeastCalled:
+		return fmt.Errorf("region %d to %d: %w", r.Low, r.High, ErrNarrow)
 	case r.Bars < 1 || r.Bars > 999:
 		return fmt.Errorf("%d bars: from 1 to 999 are possible", r.Bars)
 	case r.Beats < 1 || r.Beats > 32:

@@ -272,8 +272,10 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if err != nil {
 		return nil, nil, err
 	}
-	who.setup.Habits, _ = rec.Habits()                                   // a file may be anybody's: what was learnt of us is not of them
-	if o.Strings = who.setup.Strings; o.Strings.Told() && !rec.Owned() { // known only after the head of the file
+	// A file may be anybody's: what was learnt of us is not of them.
+	who.setup.Habits, _ = rec.Habits()
+	// Which channels carry strings may stand in the file's own head.
+	if o.Strings = who.setup.Strings; o.Strings.Told() && !rec.Owned() {
 		rec, err = session.OpenRecording(takeNamed(path), o)
 	}
 	return rec, who, err

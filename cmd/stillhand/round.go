@@ -54,7 +54,9 @@ bar of nothing else does not count. SOURCE as for live.`,
 			}
 			r := o.round(who.setup)
 			r.Beat = time.Second // of no account: NewMeter checks the tempo
-			if err := r.Validate(); err != nil {
+			if err := r.Validate(); errors.Is(err, coach.ErrNarrow) {
+				return usage("%w; --low, --high and --reach set the region", err)
+			} else if err != nil {
 				return usageError{err}
 			}
 			return improvise(cmd.Context(), w, who, o, r, strings.Join(args[1:], ""))
@@ -67,7 +69,7 @@ bar of nothing else does not count. SOURCE as for live.`,
 	f.IntVar(&o.bars, "bars", 8, "bars to play")
 	f.IntVar(&o.beats, "beats", 4, "beats in a bar")
 	f.IntVar(&o.low, "low", 0, "lowest position that may be named; 0 is the lowest within reach")
-	f.IntVar(&o.high, "high", 0, "highest position that may be named; 0 is the octave, or the neck's last")
+	f.IntVar(&o.high, "high", 0, "highest position that may be named; 0 is the octave, the neck's last, or what a call needs")
 	f.IntVar(&o.budget, "budget", 0, "shifts for all bars (default one in two bars)")
 	f.StringVar(&o.click, "click", "", "MIDI output that clicks on the beat, channel 10")
 	return c
@@ -84,6 +86,9 @@ func (o roundOptions) round(s session.Setup) coach.Round {
 	}
 	if r.High == 0 {
 		r.High = max(r.Low, min(top, coach.StartPosition))
+		if r.Kind == coach.RoundCall {
+			r.High = max(r.High, min(top, r.Low+coach.LeastCalled-1))
+		}
 	}
 	return r
 }
