@@ -80,6 +80,20 @@ func Resolve(layers ...Layer) Values {
 // Get returns the text in force for a setting and its origin.
 func (v Values) Get(name string) (string, Origin) { return v.text[name], v.origin[name] }
 
+// Given names a setting as the player gave it: the option, the variable, or the
+// key and the file that it stands in.
+func (v Values) Given(name string) string {
+	switch v.origin[name] {
+	case FromEnv:
+		return EnvPrefix + strings.ToUpper(name)
+	case FromTake:
+		return name + " in the head of the take"
+	case FromProfile:
+		return name + " in the profile"
+	}
+	return "--" + name
+}
+
 // Setup reads the values. Its error names the setting and where it came from.
 func (v Values) Setup() (Setup, error) {
 	var s Setup
@@ -115,7 +129,7 @@ func (v Values) Setup() (Setup, error) {
 		}},
 	} {
 		if err := read.take(v.text[read.name]); err != nil {
-			return Setup{}, fmt.Errorf("--%s (from %s): %w", read.name, v.origin[read.name], err)
+			return Setup{}, fmt.Errorf("%s: %w", v.Given(read.name), err)
 		}
 	}
 	return s, nil

@@ -2,6 +2,7 @@ package session
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,11 +48,15 @@ func TestValues_SayWhatIsImpossible(t *testing.T) {
 		"neck": "banjo?", "frets": "many", "scale": "34 feet", "capo": "40", "fingers": "five",
 		"reach": "-3mm", "strings": "1=", "input": "voice", "octave": "9",
 	} {
-		_, err := Resolve(layer(FromEnv, map[string]string{name: text})).Setup()
-		require.Error(t, err, name)
-		assert.Contains(t, err.Error(), "--"+name)
-		assert.Contains(t, err.Error(), "environment")
-		assert.NotContains(t, err.Error(), "\n")
+		for origin, given := range map[Origin]string{
+			FromFlag: "--" + name, FromEnv: "STILLHAND_" + strings.ToUpper(name),
+			FromTake: name + " in the head of the take", FromProfile: name + " in the profile",
+		} {
+			_, err := Resolve(layer(origin, map[string]string{name: text})).Setup()
+			require.Error(t, err, name)
+			assert.True(t, strings.HasPrefix(err.Error(), given+": "), err.Error())
+			assert.NotContains(t, err.Error(), "\n")
+		}
 	}
 }
 

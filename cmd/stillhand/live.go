@@ -183,11 +183,11 @@ func (p *player) controls() (session.Foot, bool, error) {
 	text, _ := p.values.Get("foot")
 	foot, err := session.ParseFoot(text)
 	if err != nil {
-		return session.Foot{}, false, usageError{err}
+		return session.Foot{}, false, usage("%s: %w", p.values.Given("foot"), err)
 	}
-	bell, origin := p.values.Get("bell")
+	bell, _ := p.values.Get("bell")
 	if bell != "on" && bell != "off" {
-		return session.Foot{}, false, usage("--bell (from %s): %q is neither on nor off", origin, bell)
+		return session.Foot{}, false, usage("%s: %q is neither on nor off", p.values.Given("bell"), bell)
 	}
 	return foot, bell == "on", nil
 }
