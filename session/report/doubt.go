@@ -65,7 +65,7 @@ func stillText(r *session.Review) string {
 	n := unsureNotes(r)
 	switch {
 	case 2*n > len(r.Notes):
-		return fmt.Sprintf("Probably nothing to change: one place has all the notes. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %d notes.", n, len(r.Notes))
+		return fmt.Sprintf("Probably nothing to change: all the notes can be had in one place. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %d notes.", n, len(r.Notes))
 	case n > 0:
 		return fmt.Sprintf("Nothing to change: the hand probably stayed in one place throughout, though where it lay is unsure for %d of %d notes.", n, len(r.Notes))
 	case r.Count.Likely > 1-coach.Sure:

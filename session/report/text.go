@@ -76,6 +76,10 @@ func mixedLines(r *session.Review) []string {
 	if len(r.Notes) > 0 {
 		lines = append(lines, fmt.Sprintf("Mixed, either system where it costs less: three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
 	}
+	if four := r.Systems[coach.Four.Name]; r.ReachMM != nil && four.Fewest < r.Mixed.Fewest {
+		lines = append(lines, fmt.Sprintf("Four fingers alone would need %s, but with a stretch of %.0f mm, beyond your reach of %s: the mixed plan leaves them out there.",
+			times(float64(four.Fewest), "shift"), four.WidestMM, reachText(r)))
+	}
 	if line := crossoverLine(r); line != "" {
 		lines = append(lines, line)
 	}
@@ -85,7 +89,8 @@ func mixedLines(r *session.Review) []string {
 	return lines
 }
 
-// crossoverLine says from which position on four fingers save moves.
+// crossoverLine says from which position on four fingers save moves, and where
+// the reach forbids it.
 func crossoverLine(r *session.Review) string {
 	at := r.Mixed.CrossoverFret
 	below := slices.ContainsFunc(r.Notes, func(n session.ReviewNote) bool { return n.Fret > 0 && int(n.Position) < at })
@@ -93,9 +98,25 @@ func crossoverLine(r *session.Review) string {
 	case at <= 0:
 		return ""
 	case !below:
-		return "Four fingers save moves in every position played."
+		return "Four fingers save moves in every position played" + within(r, at) + "."
 	}
-	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves.", at)
+	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves%s.", at, within(r, at))
+}
+
+// within says where four fingers lie within the reach, if not from position
+// from up.
+func within(r *session.Review, from int) string {
+	neck, err := neckOf(r)
+	if err != nil || r.ReachMM == nil {
+		return ""
+	}
+	switch first := comfortFrom(neck, coach.Four, *r.ReachMM); {
+	case first == 0:
+		return ", but lie nowhere within your reach"
+	case first > from:
+		return fmt.Sprintf(", but lie within your reach only from position %d up", first)
+	}
+	return ""
 }
 
 func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
@@ -112,8 +133,14 @@ func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 	}
 }
 
+// listedLine says why a list of shifts and their count differ.
+const listedLine = "Listed is each note at which a shift is at least as likely as not; the count also adds up smaller chances and what the notes force without telling where, so it can be more, and between two listed shifts there may be another."
+
 func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	fmt.Fprint(b, "\nShifts\n")
+	if trim(r.Count.Likely, 0) != strconv.Itoa(len(r.Shifts)) {
+		wrapped(b, "  ", listedLine)
+	}
 	if len(r.Shifts) == 0 {
 		fmt.Fprintln(b, "  none")
 		return

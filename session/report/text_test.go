@@ -151,6 +151,39 @@ func TestText_CountsUnsureNotesAsTheSheetDoes(t *testing.T) {
 	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "at least four-fifths sure for every note")
 }
 
+// Frets 3 to 6 are 116 mm on 864 mm of scale, 5 to 8 are 103: what lies beyond
+// the reach is the reason why the mixed plan costs more than four fingers.
+func TestText_SaysThatTheReachIsWhy(t *testing.T) {
+	t.Parallel()
+	said := func(reach float64, mixed int) string {
+		r := advised()
+		r.Systems = map[string]session.ReviewSystem{"four": {WidestMM: 115.9}, "three": {Fewest: 10, WidestMM: 79}}
+		r.Mixed = session.ReviewMixed{Fewest: mixed, ThreeShare: 1, CrossoverFret: 3}
+		if r.ReachMM = &reach; reach == 0 {
+			r.ReachMM = nil
+		}
+		return strings.Join(mixedLines(r), " ")
+	}
+	assert.Contains(t, said(105, 10), "Four fingers alone would need no shift, but with a stretch of 116 mm, beyond your reach of 105 mm")
+	assert.Contains(t, said(105, 10), "four save moves, but lie within your reach only from position 5 up.")
+	assert.Contains(t, said(20, 10), "four save moves, but lie nowhere within your reach.")
+	for _, reach := range []float64{0, 116} {
+		assert.NotContains(t, said(reach, 0), "reach")
+		assert.Contains(t, said(reach, 0), "from there up four save moves.")
+	}
+}
+
+// The count is an expectation over all notes, the list what is likelier than
+// not: where they differ, the list says why.
+func TestText_SaysWhatIsListed(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	for likely, differs := range map[float64]bool{float64(len(r.Shifts)) + 0.4: false, float64(len(r.Shifts)) + 3: true, 1: true} {
+		r.Count.Likely = likely
+		assert.Equal(t, differs, strings.Contains(textOf(t, r, nil), "at least as likely as not"), likely)
+	}
+}
+
 func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {
 	t.Parallel()
 	path := []session.ReviewStep{
