@@ -59,18 +59,24 @@ to be pressed, and keeps in the profile that pressing it means ACTION: `+strings
 	return c
 }
 
+// tellingShifts is how many it takes to say anything of how a player moves.
+const tellingShifts = 10
+
 // learntText says what the tracker has learnt of the player.
 func learntText(h coach.Habits) string {
 	if h.Notes < 1 {
 		return "Nothing learnt of your playing yet: stillhand live learns as you play.\n"
 	}
+	ahead := "too few shifts yet to tell whether you plan ahead"
+	if h.Shifts >= tellingShifts {
+		ahead = fmt.Sprintf("planning ahead explains them with %.0f per cent", 100*h.Ahead())
+	}
 	bound, silent := h.Touch()
-	same, other := h.Overlaps()
+	_, across := h.Overlaps()
 	return fmt.Sprintf(`Learnt of your playing, from %.0f notes:
-  shifts     %.0f in a hundred notes
-  open       %.0f in a hundred notes that could be
-  ahead      %.0f per cent sure that you plan ahead
-  touch      %.0f in a hundred notes bound to the next; the others usually silent for %.0f per cent of the time to it
-  overlap    %.0f in a hundred notes still sound when the next is struck on another string, %.0f on the same
-`, h.Notes, 100*h.ShiftRate(), 100*h.OpenShare(), 100*h.Ahead(), 100*bound, 100*silent, 100*other, 100*same)
+  shifts     about %.0f in a hundred notes; %s
+  open       about %.0f in a hundred notes on open strings
+  touch      %.0f in a hundred notes bound to the next; the others silent for %.0f per cent of their time
+  overlap    %.0f in a hundred bound notes ring on into one on another string
+`, h.Notes, 100*h.ShiftRate(), ahead, 100*h.OpenShare(), 100*bound, 100*silent, 100*across)
 }

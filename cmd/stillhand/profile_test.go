@@ -1,0 +1,20 @@
+package main
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"stillhand/coach"
+)
+
+// A guess at how the player moves waits for shifts to tell it from.
+func TestLearntText_SaysWhatIsTooLittleToTell(t *testing.T) {
+	t.Parallel()
+	assert.Contains(t, learntText(coach.Habits{}), "Nothing learnt")
+	h := coach.Habits{Notes: 200, Shifts: 4, Held: [3]float64{0, 6, 0}, Ended: [3]float64{10, 2, 0}}
+	assert.Contains(t, learntText(h), "about 2 in a hundred notes; too few shifts yet")
+	assert.Contains(t, learntText(h), "75 in a hundred bound notes ring on")
+	h.Shifts = 40
+	assert.Contains(t, learntText(h), "about 20 in a hundred notes; planning ahead explains them with 0 per cent")
+}
