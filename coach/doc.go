@@ -47,7 +47,7 @@
 // Three more sets of players, written from the families' description alone,
 // showed how much of this was fitted to the first: on the third, which nothing
 // is tuned on, it reached 0.876 told and 0.660 from pitch with shift counts off
-// by 0.17 and 0.47. With what follows, 0.897 and 0.716, and 0.08 and 0.21. Each
+// by 0.17 and 0.47. With what follows, 0.897 and 0.719, and 0.07 and 0.21. Each
 // left out by itself:
 //
 //   - Hearing a gap against the last few notes as well, for the touch changes
@@ -57,6 +57,8 @@
 //     strings apart (see sustain). Without: 0.707 from pitch.
 //   - A hand reluctant to move, whatever its style (see reluctance). Without:
 //     0.708 from pitch, counts off by 0.09 and 0.27.
+//   - A hand that must leave its window goes for the string with the lower fret
+//     (see lower): 0.693 to 0.699 from pitch, the mean of all four sets.
 //   - All numbers tuned together, on the other three sets.
 //
 // From pitch alone the mixture is surer than it is right, so its claims are
