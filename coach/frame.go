@@ -186,7 +186,7 @@ const anchorSurprise = 1e-6
 // put places the hand at p after f: what follows starts from there.
 func (f *frame) put(p int) {
 	a := f.after
-	a.note, a.pitch, a.spans = f.note, f.pitch, a.spans[:0]
+	a.note, a.pitch, a.link, a.spans = f.note, f.pitch, f.link, a.spans[:0]
 	for _, s := range f.spans {
 		a.spans = append(a.spans, span{str: s.str, fret: s.fret, lo: p, hi: p + 1})
 	}

@@ -142,7 +142,9 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 	}
 	if f.link == struck {
 		t.touch.learn(&f.reading, into.moves)
-		t.sustain.learn(f.note.Sounding, f.reading.share(), into.strings)
+		if f.from.link != placeless { // or it is not known what sounded where
+			t.sustain.learn(f.note.Sounding, f.reading.share(), into.strings)
+		}
 		if t.heard < touchOften || t.heard%touchOften == 0 {
 			t.touch.lay()
 		}
@@ -156,6 +158,11 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 // lays puts what was learnt in force for the notes to come.
 func (t *Tracker) lays() {
 	t.melody.lay()
+	t.layCasts()
+}
+
+// layCasts lays the styles that learn anew, with the melody in force.
+func (t *Tracker) layCasts() {
 	for k, c := range t.casts[:commonStyles] {
 		if c.stale = !slices.Contains(t.awake, k); !c.stale {
 			c.lay(t.melody)

@@ -91,6 +91,7 @@ func TestHabits_AreKept(t *testing.T) {
 	after := tr.Habits()
 	assert.Equal(t, before.Notes, after.Notes)
 	assert.InDelta(t, sum(before.Bound[:]), sum(after.Bound[:]), 1e-9)
+	assert.InDelta(t, sum(before.Held[:]), sum(after.Held[:]), 1e-9)
 	for k := range commonStyles {
 		assert.InDelta(t, before.Free[k], after.Free[k], 1e-9)
 		assert.InDelta(t, before.Moved[k], after.Moved[k], 1e-9)
@@ -104,6 +105,7 @@ func TestHabits_AreKept(t *testing.T) {
 		assert.Greater(t, bound, 0.9)
 		known := NewTracker(n, Four, h).Habits()
 		assert.InDelta(t, keptTouch, sum(known.Bound[:])+sum(known.Parted[:]), 4, "as much is kept of the touch, however many takes there were")
+		assert.InDelta(t, keptTouch, sum(known.Ended[:])+sum(known.Held[:]), 4)
 	}
 }
 
@@ -151,6 +153,46 @@ func TestRival_IsNotCreditedWithANoteItBeginsWith(t *testing.T) {
 	tr.Note(take[rivalEvery])
 	assert.Equal(t, r.log, tr.rivals[0].log)
 	assert.Equal(t, r.own, tr.rivals[0].own)
+}
+
+// In each stretch a rival begins anew and first finds the hand: until then
+// neither is credited.
+func TestRival_FindsTheHandBeforeItIsHeard(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	take := windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, rivalEvery+rivalBurst+1, true)
+	r := tr.rivals[0]
+	for i, note := range take {
+		tr.Note(note)
+		switch own := &r.tracker.frame(r.tracker.count - 1).link; i {
+		case 0, rivalEvery:
+			assert.Equal(t, first, *own, "note %d", i)
+		default:
+			assert.NotEqual(t, first, *own, "note %d", i)
+		}
+		assert.Equal(t, max(0, min(i, rivalStart-1))+min(max(0, i+1-rivalEvery-rivalWarm), rivalBurst-rivalWarm), r.heard, "note %d", i)
+	}
+}
+
+// A declaration made on the way is judged as soon as one made before, and a
+// wrong one stays named however long the take.
+func TestTracker_LooksAfterASwap(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	const before = 300
+	tr := NewTracker(n, Four, Habits{})
+	for i, note := range followingTake(rand.New(rand.NewPCG(5, 0)), n, Four, before+6*rivalEvery) {
+		if i == before {
+			tr.SetSystem(Three)
+		}
+		tr.Note(note)
+		if i >= before+2*looksNotes {
+			got, ok := tr.Looks()
+			require.True(t, ok, "note %d", i)
+			require.Equal(t, Four.Name, got.Name)
+		}
+	}
 }
 
 // The hand can move while an open string rings, so that the gap after it says

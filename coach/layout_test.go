@@ -36,3 +36,48 @@ func TestReading_IsReluctantToMove(t *testing.T) {
 	m := r.moves()
 	assert.InDeltaSlice(t, []float64{0.5, 0.1 * reluctance, 0.4 * reluctance}, m[:], 1e-12)
 }
+
+// An open string asks nothing of the hand, so it teaches nothing of its moves.
+func TestTracker_OpenStringsTeachNoMoves(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	estimates(tr, lineAt(n, true, Place{4, 0}, Place{3, 0}, Place{2, 0}, Place{1, 0}))
+	assert.Zero(t, tr.Habits().Free)
+	estimates(tr, lineAt(n, true, Place{4, 3}, Place{3, 3}, Place{2, 3}, Place{1, 3}))
+	assert.NotZero(t, tr.Habits().Free)
+}
+
+// Only where the input does not tell the string is what is claimed softened, of
+// the position and of the place.
+func TestTracker_SoftensWhatPitchAloneTells(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	places := []Place{{3, 5}, {3, 7}, {2, 5}, {2, 7}, {3, 4}, {3, 5}}
+	for _, known := range []bool{true, false} {
+		raw := NewTracker(n, Four, Habits{})
+		raw.softens = false
+		soft := estimates(NewTracker(n, Four, Habits{}), lineAt(n, known, places...))
+		for i, sure := range estimates(raw, lineAt(n, known, places...)) {
+			if known {
+				assert.Equal(t, sure, soft[i])
+				continue
+			}
+			assert.Equal(t, sure.Position, soft[i].Position)
+			assert.Less(t, soft[i].Probability, sure.Probability, "note %d", i)
+			if sure.PlaceProbability > 0.5 { // the likeliest
+				assert.Less(t, soft[i].PlaceProbability, sure.PlaceProbability, "note %d", i)
+			}
+		}
+	}
+}
+
+func TestTracker_HearsGapsReluctantly(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	estimates(tr, lineAt(n, true, Place{3, 5}, Place{3, 7}))
+	f := tr.frame(1)
+	assert.Equal(t, f.reading.moves(), f.moves[0])
+	assert.Less(t, f.moves[0][1], f.reading.like[1])
+}

@@ -7,6 +7,7 @@ import "math"
 // little and is enough to tell.
 type rival struct {
 	tracker  *Tracker
+	from     int // notes that the other had heard before
 	heard    int
 	told     int     // notes heard whose string was told
 	own, log float64 // log-likelihoods of the same notes, faded
@@ -25,13 +26,12 @@ const (
 
 // hear gives the rival a note that t has heard.
 func (r *rival) hear(t *Tracker, n Note) {
-	i := t.count - 1
+	i := t.count - 1 - r.from
 	if i >= rivalStart && i%rivalEvery >= rivalBurst {
 		return
 	}
 	if i >= rivalStart && i%rivalEvery == 0 {
-		r.tracker.End()
-		r.tracker.restart()
+		r.begin(t)
 	}
 	r.tracker.note(n)
 	r.tracker.queue = r.tracker.queue[:0]
@@ -47,6 +47,15 @@ func (r *rival) hear(t *Tracker, n Note) {
 	if t.known(n) != 0 {
 		r.told++
 	}
+}
+
+// begin has the rival begin anew, with what t knows of the tune: it is measured
+// with the same rod.
+func (r *rival) begin(t *Tracker) {
+	r.tracker.End()
+	r.tracker.restart()
+	*r.tracker.melody = *t.melody
+	r.tracker.layCasts()
 }
 
 // restart forgets where the hand is, and nothing else.

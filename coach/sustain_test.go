@@ -2,6 +2,7 @@ package coach
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -115,4 +116,43 @@ func TestSustain_IsUnlearntFromWhoeverPlaysKeys(t *testing.T) {
 	same, other = Habits{}.Overlaps()
 	assert.Zero(t, same)
 	assert.Zero(t, other)
+}
+
+// A note that no string has may ring on, but tells nothing of the strings of the
+// notes about it.
+func TestSustain_IsNotReadAfterANoteThatNoStringHas(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	notes := lineAt(n, false, Place{3, 5}, Place{3, 5}, Place{3, 7}, Place{3, 7}, Place{3, 5})
+	for i := range notes[1:] {
+		notes[i+1].Gap, notes[i+1].Sounding = 0, true
+		notes[i+1].At += time.Second // so that an anchor finds the note before settled
+	}
+	notes[1].Pitch, notes[3].Pitch = 10, 10
+	for i, note := range notes {
+		if i == 4 {
+			tr.End()
+			tr.Anchor(4)
+		}
+		tr.Note(note)
+		assert.Equal(t, [crossings]float64{1, 1, 1}, tr.frame(i).strings, "note %d", i)
+	}
+	tr.End()
+	assert.Zero(t, tr.sustain.notes())
+}
+
+// Anchored at the eleventh fret, both notes can only lie on the second string,
+// though others have them too.
+func TestSustain_LearnsTheCrossingThatThereWas(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	for _, note := range lineAt(n, false, Place{2, 12}, Place{2, 13}) {
+		tr.Note(note)
+		tr.Anchor(11)
+	}
+	tr.End()
+	assert.InDeltaSlice(t, []float64{tr.frame(1).reading.share(), 0, 0}, tr.sustain.ended[:], 1e-3)
+	assert.Zero(t, tr.sustain.held)
 }

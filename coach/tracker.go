@@ -77,21 +77,20 @@ type Tracker struct {
 // NewTracker returns a tracker for a player with habits h. It panics if n is
 // not valid or s has no finger.
 func NewTracker(n Neck, s System, h Habits) *Tracker {
-	t := newTracker(n, s, h)
+	t := newTracker(n, s, h, newMelody(n))
 	t.invite(h)
 	return t
 }
 
-func newTracker(n Neck, s System, h Habits) *Tracker {
+func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 	if err := n.Validate(); err != nil {
 		panic("coach: " + err.Error())
 	}
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
 	}
-	t := &Tracker{neck: n, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
+	t := &Tracker{neck: n, melody: m, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
 		share: make([]float64, len(styles)), idle: idle, softens: true, odds: 1}
-	t.melody = newMelody(n)
 	t.set(s)
 	t.adopt(h)
 	return t
@@ -112,12 +111,16 @@ func (t *Tracker) SetSystem(s System) {
 	t.invite(h)
 }
 
-// invite sets up the systems that t's is compared with, for the same player.
+// invite sets up the systems that t's is compared with, for the same player and
+// the same tune.
 func (t *Tracker) invite(h Habits) {
 	t.rivals = t.rivals[:0]
 	for _, o := range Systems {
 		if o.Name != t.system.Name {
-			t.rivals = append(t.rivals, &rival{tracker: newTracker(t.neck, o, h)})
+			known := *t.melody
+			r := &rival{tracker: newTracker(t.neck, o, h, &known), from: t.count}
+			r.tracker.heard, r.tracker.relay = t.heard, t.relay
+			t.rivals = append(t.rivals, r)
 		}
 	}
 }
@@ -228,7 +231,9 @@ func (t *Tracker) join(f *frame) {
 		f.gap = gapTo(n, b.note.At)
 		f.reading = t.touch.read(f.gap, t.habits.Notes)
 		f.read(f.reading.moves())
-		f.strings = t.sustain.read(n.Sounding, f.reading.share())
+		if b.link != placeless {
+			f.strings = t.sustain.read(n.Sounding, f.reading.share())
+		}
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
 		t.melody.hear(b.pitch, f.pitch)
 	}
