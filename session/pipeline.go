@@ -232,7 +232,7 @@ func (p *Pipeline) do(c command) {
 		p.marks.add(mark{p.now, "mark"})
 		return
 	}
-	p.remember(step{cmd: &c})
+	p.remember(step{cmd: &c, at: p.hand.now})
 	p.hand.do(c)
 }
 
@@ -317,6 +317,7 @@ func (l *listener) StringsFound(m midiin.StringMap) {
 	for _, s := range p.early {
 		switch {
 		case s.cmd != nil:
+			p.hand.advance(s.at)
 			p.hand.do(*s.cmd)
 		case s.note != nil:
 			n := *s.note
