@@ -165,6 +165,10 @@ func TestRival_FindsTheHandBeforeItIsHeard(t *testing.T) {
 	r := tr.rivals[0]
 	for i, note := range take {
 		tr.Note(note)
+		if i == rivalEvery {
+			assert.Equal(t, *tr.melody, *r.tracker.melody)
+			assert.Greater(t, r.tracker.relay, r.tracker.heard+rivalBurst, "laid with it, and not again before the next stretch")
+		}
 		switch own := &r.tracker.frame(r.tracker.count - 1).link; i {
 		case 0, rivalEvery:
 			assert.Equal(t, first, *own, "note %d", i)
