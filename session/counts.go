@@ -1,6 +1,8 @@
 package session
 
 import (
+	"slices"
+	"strings"
 	"time"
 
 	"stillhand/coach"
@@ -10,17 +12,19 @@ import (
 // since the counts were last restarted: both systems' exact economies, the
 // hand without look-ahead, the mixed plan and the tracker's expectation.
 type counter struct {
-	own     *coach.Economy // the declared system, which may change on the way
-	changed bool           // it has: own is none of economy
-	economy []*coach.Economy
-	asYouGo []*coach.AsYouGo
-	mixed   *coach.Mixed
-	base    float64 // tracker's expected shifts when this count began
-	minute  *minute // nil where no screen shows it
+	own      *coach.Economy // the declared system, which may change on the way
+	changed  bool           // it has: own is none of economy
+	system   string         // declared now
+	declared []string       // for the notes counted, in order; the first mostDeclared
+	economy  []*coach.Economy
+	asYouGo  []*coach.AsYouGo
+	mixed    *coach.Mixed
+	base     float64 // tracker's expected shifts when this count began
+	minute   *minute // nil where no screen shows it
 }
 
 func newCounter(s Setup) *counter {
-	c := &counter{mixed: coach.NewMixed(s.Neck, s.ReachMM)}
+	c := &counter{system: s.System.Name, mixed: coach.NewMixed(s.Neck, s.ReachMM)}
 	for i, sys := range coach.Systems {
 		c.economy = append(c.economy, coach.NewEconomy(s.Neck, sys))
 		if sys.Name == s.System.Name {
@@ -43,6 +47,32 @@ func (c *counter) note(n coach.Note) {
 		c.asYouGo[i].Note(n)
 	}
 	c.mixed.Note(n)
+	if k := len(c.declared); k == 0 || k < mostDeclared && c.declared[k-1] != c.system {
+		c.declared = append(c.declared, c.system)
+	}
+}
+
+// mostDeclared is how many changes of the declared system are told apart: more
+// are told as changes by turns.
+const mostDeclared = 4
+
+// fingers are the systems declared for the notes counted, in order, and the
+// one declared now.
+func (c *counter) fingers() []string {
+	if k := len(c.declared); k == 0 || c.declared[k-1] != c.system {
+		return append(slices.Clone(c.declared), c.system)
+	}
+	return slices.Clone(c.declared)
+}
+
+// FingersText names the systems that were declared one after another: "four",
+// "four, then three", "four and three by turns".
+func FingersText(declared []string) string {
+	if len(declared) < 3 {
+		return strings.Join(declared, ", then ")
+	}
+	names := slices.Compact(slices.Sorted(slices.Values(declared)))
+	return strings.Join(names, " and ") + " by turns"
 }
 
 // use changes the declared system.
@@ -51,6 +81,7 @@ func (c *counter) use(s coach.System) {
 		c.own, c.changed = c.own.Clone(), true
 	}
 	c.own.SetSystem(s)
+	c.system = s.Name
 }
 
 // likely never falls under what the notes force (the model's definition).

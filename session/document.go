@@ -40,6 +40,9 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	for _, open := range s.Neck.Open {
 		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(open))
 	}
+	if declared := p.counter.fingers(); len(declared) > 1 {
+		r.Changed = declared
+	}
 	if s.ReachMM > 0 {
 		r.ReachMM = &s.ReachMM
 	}

@@ -176,6 +176,43 @@ func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
 	assert.Equal(t, want, document(t, p.pipe))
 }
 
+// The count belongs to the fingers declared for each note: with four fingers
+// frets 3 to 6 of one string are one window, and so are 3 to 5 with three after.
+func TestPipeline_NamesFingersThatChanged(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	at := time.Duration(0)
+	play := func(pitches ...byte) {
+		for _, pitch := range pitches {
+			p.Event(midiin.Event{At: at, Data: [3]byte{0x90, pitch, 90}})
+			p.Event(midiin.Event{At: at + 200*time.Millisecond, Data: [3]byte{0x80, pitch, 0}})
+			at += 250 * time.Millisecond
+		}
+	}
+	swap := func() { p.Advance(at); p.Do(Action{Kind: Swap}) }
+	assert.Equal(t, []string{"four"}, p.Snapshot().Declared)
+	swap()
+	swap() // before the first note nothing has been counted
+	play(31, 32, 33, 34, 31, 34)
+	assert.Equal(t, []string{"four"}, p.Snapshot().Declared)
+	swap()
+	play(31, 32, 33)
+	s := p.Snapshot()
+	assert.Equal(t, []string{"four", "three"}, s.Declared)
+	assert.Less(t, s.Take.AtLeast, s.Take.Fewest["three"], "which is why they are named")
+	assert.Equal(t, "four, then three", FingersText(s.Declared))
+	for range 10 {
+		swap()
+		play(31)
+	}
+	assert.Equal(t, "four and three by turns", FingersText(p.Snapshot().Declared))
+	assert.LessOrEqual(t, len(p.Snapshot().Declared), mostDeclared+1)
+	p.Do(Action{Kind: Forget})
+	assert.Equal(t, []string{"three"}, p.Snapshot().Declared, "the counts start again")
+	p.End(at)
+	assert.Greater(t, len(p.Review("x", "", nil).Changed), 1)
+}
+
 func TestPipeline_HoldStopsCountingNotTheRecord(t *testing.T) {
 	t.Parallel()
 	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))

@@ -10,7 +10,8 @@ type Review struct {
 	Source  string                  `json:"source"`
 	Neck    ReviewNeck              `json:"neck"`
 	Fingers string                  `json:"fingers"`
-	ReachMM *float64                `json:"reach_mm"` // null when not known
+	Changed []string                `json:"fingers_changed,omitempty"` // where they did: the systems declared one after another, Fingers last
+	ReachMM *float64                `json:"reach_mm"`                  // null when not known
 	Input   ReviewInput             `json:"input"`
 	Notes   []ReviewNote            `json:"notes"`
 	Shifts  []ReviewShift           `json:"shifts"`

@@ -20,7 +20,8 @@ type Snapshot struct {
 	Heard   bool           // any note yet
 	Other   int            // position of the other system's cheapest hand after the same notes; 0 when not known
 
-	Take       Counts // since the start, or since Forget
+	Declared   []string // systems declared for the notes of Take, one after another, and System last
+	Take       Counts   // since the start, or since Forget
 	LastMinute Counts
 	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
 	Crossover  int // position below which three fingers cost nothing over them; 0 when four save nothing

@@ -14,7 +14,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
 		Hand: p.hand.shown(), Heard: p.record.len() > 0,
-		Take:  p.display().counts(p.tracker.Expected()),
+		Take: p.display().counts(p.tracker.Expected()), Declared: p.display().fingers(),
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
 		Marks: p.marks.len(), Held: p.held,
 		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,

@@ -85,6 +85,12 @@ func systemCaption(s *session.Snapshot) string {
 	if s.Looks != "" {
 		return "looks like " + s.Looks
 	}
+	switch n := len(s.Declared); {
+	case n == 2:
+		return "fingers, " + s.Declared[0] + " before"
+	case n > 2:
+		return "fingers, by turns"
+	}
 	return "fingers"
 }
 

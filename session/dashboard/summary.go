@@ -60,7 +60,11 @@ func Summary(s *session.Snapshot, columns int) string {
 	}
 	line("source", s.Source)
 	line("played", fmt.Sprintf("%s, %d notes kept, %d cleaned away, %d lost", clock(s.At), s.Notes, s.Dropped, s.Lost))
-	line("fingers", s.System.Name)
+	fingers := s.System.Name
+	if len(s.Declared) > 1 {
+		fingers = session.FingersText(s.Declared) + "; your shifts are counted with those declared for each note"
+	}
+	line("fingers", fingers)
 	line("hand", hand)
 	line("your shifts", fmt.Sprintf("likely %.1f, at least %d", s.Take.Likely, s.Take.AtLeast))
 	line("fewest", each(s.Take.Fewest)+whichWhere(s))

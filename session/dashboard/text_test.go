@@ -199,3 +199,15 @@ func TestStatus_SaysWhyTheHandJumped(t *testing.T) {
 	assert.Contains(t, render(t, 160, 40, "UTF-8", sample()), which, "later, where there is room")
 	assert.Contains(t, render(t, 120, 40, "UTF-8", sample()), "strings told")
 }
+
+// Counts over notes of both systems are no figures of the last one alone.
+func TestSummary_NamesFingersThatChanged(t *testing.T) {
+	t.Parallel()
+	swapped := sample(func(s *session.Snapshot) { s.System, s.Declared = coach.Three, []string{"four", "three"} })
+	assert.Contains(t, Summary(swapped, 120), "four, then three; your shifts are counted with those declared for each note")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", swapped), "fingers, four before")
+	swapped.Declared = []string{"four", "three", "four"}
+	assert.Contains(t, Summary(swapped, 120), "four and three by turns;")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", swapped), "fingers, by turns")
+	assert.NotContains(t, Summary(sample(), 120), "declared")
+}

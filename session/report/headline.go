@@ -26,12 +26,16 @@ func headline(r *session.Review, bars Bars) string {
 	if n := guesses(r); 2*n > len(r.Notes) {
 		return fmt.Sprintf("Where the hand lay is a guess for %d of %d notes, so there is nothing sure to say about it.", n, len(r.Notes))
 	}
-	own := r.Systems[r.Fingers]
-	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), own.Fewest)
+	least := r.Systems[r.Fingers].Fewest
+	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), least)
+	if len(r.Changed) > 1 {
+		least = r.Count.AtLeast
+		fewest = fmt.Sprintf("the fewest possible with the fingers declared, %s, is %d", session.FingersText(r.Changed), least)
+	}
 	switch {
 	case r.Count.AtLeast == 0 && r.Count.Likely < 0.5:
 		return stillText(r)
-	case r.Count.Likely < float64(own.Fewest)+1:
+	case r.Count.Likely < float64(least)+1:
 		return fmt.Sprintf("Nothing to change: about %s, and %s.", times(r.Count.Likely, "shift"), fewest)
 	case len(r.Advice) > 0:
 		return fmt.Sprintf("About %s, and %s; what would save more lies beyond your reach.", times(r.Count.Likely, "shift"), fewest)
@@ -87,6 +91,34 @@ func fingersOf(name string) string {
 		numbers[i] = fmt.Sprint(f.Number)
 	}
 	return fmt.Sprintf("%s fingers (%s)", s.Name, strings.Join(numbers, " "))
+}
+
+// fingersDeclared names the fingers of a review, one after another where they
+// changed.
+func fingersDeclared(r *session.Review) string {
+	if len(r.Changed) > 1 {
+		return session.FingersText(r.Changed) + " fingers"
+	}
+	return fingersOf(r.Fingers)
+}
+
+// playedText is the player's own count, with the fingers that it holds for
+// where these changed.
+func playedText(r *session.Review) string {
+	text := fmt.Sprintf("at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1))
+	if len(r.Changed) > 1 {
+		text += ", with the fingers declared for each note: " + session.FingersText(r.Changed)
+	}
+	return text
+}
+
+// yours marks the player's own system; changed is whether it was not that from
+// the start.
+func yours(changed bool) string {
+	if changed {
+		return "yours at the end"
+	}
+	return "yours"
 }
 
 // windowList is where the hand goes in a path: "at frets 5 to 8", "at frets 5

@@ -22,7 +22,7 @@ func historySample() History {
 			File: start.Format("2006-01-02T150405Z") + ".mid",
 			TakeFigures: store.TakeFigures{
 				Start: start, Length: played + time.Minute, Played: played, Notes: notes, Fingers: "four",
-				Likely: likely, AtLeast: int(likely) - 1, WidestMM: 129.7, Wide: 12, Low: 0.625, High: 0.125,
+				Likely: likely, AtLeast: 10, WidestMM: 129.7, Wide: 12, Low: 0.625, High: 0.125,
 				Systems: []store.SystemFigures{{System: "four", Fewest: 10, AsYouGo: 14, Travel: 31, LeastTravel: 30, WidestMM: 129.7},
 					{System: "three", Fewest: 18, AsYouGo: 29, Travel: 44, LeastTravel: 40, WidestMM: 88.6}},
 			},
@@ -82,15 +82,29 @@ func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
 
   played  6.4 minutes of 7.4
   notes   480, 62% low and 12% high on the neck
-  shifts  at least 89, likely 90, 14.1 a minute
-  widest  130 mm
+  shifts  at least 10, likely 90, 14.1 a minute
+  widest  130 mm, of the windows that the hand probably took
 
                         fewest  as you go  travel  least travel  widest stretch
   four fingers (yours)      10         14      31            30          130 mm
          three fingers      18         29      44            40           89 mm
+  Widest stretch is that of the fewest shifts, not of what was played.
   The playing looks more like three fingers (1 2 4) than like the four fingers
   (1 2 3 4) that were declared.
 `, b.String())
+}
+
+// One finger system throughout forces its own fewest; any other figure belongs
+// to fingers that changed within the take.
+func TestHistoryText_SaysWhereTheFingersChanged(t *testing.T) {
+	t.Parallel()
+	h := historySample()
+	h.Takes = h.Takes[3:]
+	h.Takes[0].AtLeast = 0
+	var b strings.Builder
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Contains(t, b.String(), "at least 0, likely 90, 14.1 a minute\n          with the fingers declared for each note, which changed on the way\n")
+	assert.Contains(t, b.String(), "four fingers (yours at the end)")
 }
 
 func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {
@@ -140,7 +154,7 @@ func TestHistoryJSON_HoldsEveryFigure(t *testing.T) {
 	require.Len(t, doc.Takes, 4)
 	require.Len(t, doc.Days, 2)
 	assert.Equal(t, map[string]any{
-		"date": "2026-11-24", "takes": 2., "length_s": 720., "played_s": 600., "notes": 900., "at_least": 118., "likely": 120.,
+		"date": "2026-11-24", "takes": 2., "length_s": 720., "played_s": 600., "notes": 900., "at_least": 20., "likely": 120.,
 		"shifts_per_minute": 12., "fewest": 20., "as_you_go": 28., "as_you_go_minus_fewest": 8., "low_share": 0.625, "high_share": 0.125,
 		"widest_mm": 129.7, "wide_notes": 24.,
 	}, doc.Days[0])

@@ -112,18 +112,24 @@ func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
 	}
 	fmt.Fprintf(b, "\n  played  %.1f minutes of %.1f\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
 		t.Played.Minutes(), t.Length.Minutes(), t.Notes, 100*t.Low, 100*t.High)
-	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n  widest  %.0f mm\n\n",
-		t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played), t.WidestMM)
+	// One system throughout forces just its own fewest.
+	changed := t.AtLeast != t.System(t.Fingers).Fewest
+	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played))
+	if changed {
+		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
+	}
+	fmt.Fprintf(b, "  widest  %.0f mm, of the windows that the hand probably took\n\n", t.WidestMM)
 	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	heading(table, "", "fewest", "as you go", "travel", "least travel", "widest stretch")
 	for _, s := range t.Systems {
 		name := plain(s.System) + " fingers"
 		if s.System == t.Fingers {
-			name += " (yours)"
+			name += " (" + yours(changed) + ")"
 		}
 		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM)
 	}
 	table.Flush()
+	wrapped(b, "  ", "Widest stretch is that of the fewest shifts, not of what was played.")
 	if t.Looks != "" {
 		wrapped(b, "  ", fmt.Sprintf("The playing looks more like %s than like the %s that were declared.", fingersOf(t.Looks), fingersOf(t.Fingers)))
 	}

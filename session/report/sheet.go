@@ -129,7 +129,7 @@ func aboutTake(r *session.Review, neck coach.Neck) string {
 		names[i] = coach.PitchName(p)
 	}
 	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", shortened(r.Source), times(float64(len(r.Notes)), "note"),
-		strings.Join(names, " "), trim(neck.ScaleMM, 0), fingersOf(r.Fingers), reachText(r))
+		strings.Join(names, " "), trim(neck.ScaleMM, 0), fingersDeclared(r), reachText(r))
 }
 
 // shortened is a name that fits on a line: its beginning and its end.
@@ -146,20 +146,24 @@ func shortened(name string) string {
 // are no others.
 type countRow struct {
 	Name                            string
-	Own                             bool
+	Own                             string // "yours"; "" for what is not
 	Said                            string
 	Shifts, AsYouGo, Travel, Widest string
 }
 
 func countRows(r *session.Review) []countRow {
-	rows := []countRow{{Name: "As played", Said: fmt.Sprintf("at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1))}}
+	rows := []countRow{{Name: "As played", Said: playedText(r)}}
 	for _, s := range coach.Systems {
 		v, ok := r.Systems[s.Name]
 		if !ok {
 			continue
 		}
+		own := ""
+		if s.Name == r.Fingers {
+			own = yours(len(r.Changed) > 1)
+		}
 		rows = append(rows, countRow{
-			Name: capital(s.Name) + " fingers", Own: s.Name == r.Fingers,
+			Name: capital(s.Name) + " fingers", Own: own,
 			Shifts: fmt.Sprint(v.Fewest), AsYouGo: fmt.Sprint(v.AsYouGo), Travel: fmt.Sprint(v.TravelFrets), Widest: trim(v.WidestMM, 0) + " mm",
 		})
 	}
