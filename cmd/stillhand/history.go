@@ -151,6 +151,12 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 		return err
 	case filter.Take != "" && len(all.Takes) == 0:
 		return fmt.Errorf("take %s: %w", filter.Take, store.ErrNoTake)
+	case len(all.Takes) == 0 && all.Earlier == 0 && !v.json && filter != (store.Filter{}):
+		others, err := h.Takes(ctx, store.Filter{})
+		if err != nil {
+			return err
+		}
+		all.Choice, all.Others = choice(filter), len(others)
 	case v.systems:
 		return v.whichSystem(ctx, h, filter, all.Takes)
 	}
@@ -159,6 +165,18 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 		return report.HistoryJSON(v.w.out, all)
 	}
 	return report.HistoryText(v.w.out, all, layout)
+}
+
+// choice says what the filter asks of takes, after "is".
+func choice(f store.Filter) string {
+	var asked []string
+	if f.Student != "" {
+		asked = append(asked, fmt.Sprintf("tagged %q", f.Student))
+	}
+	if !f.Since.IsZero() {
+		asked = append(asked, "of "+f.Since.Format(time.DateOnly)+" or later")
+	}
+	return strings.Join(asked, " and ")
 }
 
 // catchUp brings takes into the history that it does not know: copied into the

@@ -12,6 +12,8 @@ type History struct {
 	Takes   []store.Take
 	Days    []store.Day
 	Earlier int            // takes left out that were before these
+	Choice  string         // what was asked of the takes, said after "is"; "" for all
+	Others  int            // takes that there are where the choice has none
 	Zone    *time.Location // in which times are written; nil for UTC
 }
 

@@ -67,6 +67,12 @@ shifts known in hindsight, with the fingers in force.
 	b.Reset()
 	require.NoError(t, HistoryText(&b, History{}, HistoryLayout{}))
 	assert.Equal(t, "No takes yet: what is played with stillhand live is kept and shown here.\n", b.String())
+
+	b.Reset()
+	require.NoError(t, HistoryText(&b, History{Choice: `tagged "Nobody"`, Others: 12}, HistoryLayout{}))
+	assert.Equal(t, `None of the 12 takes is tagged "Nobody": stillhand history without a choice
+shows all, and --take with --tag tags one.
+`, b.String())
 }
 
 func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {

@@ -33,6 +33,8 @@ const (
 func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
 	var b bytes.Buffer
 	switch {
+	case len(h.Takes) == 0 && h.Earlier == 0 && h.Others > 0:
+		wrapped(&b, "", fmt.Sprintf("%s %s: stillhand history without a choice shows all, and --take with --tag tags one.", noneOf(h.Others), plain(h.Choice)))
 	case len(h.Takes) == 0 && h.Earlier == 0:
 		b.WriteString("No takes yet: what is played with stillhand live is kept and shown here.\n")
 	case len(h.Takes) == 1 && h.Earlier == 0:
@@ -43,6 +45,13 @@ func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
 	}
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+func noneOf(takes int) string {
+	if takes == 1 {
+		return "The only take is not"
+	}
+	return fmt.Sprintf("None of the %d takes is", takes)
 }
 
 func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
