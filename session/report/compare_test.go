@@ -157,6 +157,20 @@ func TestCompare_SaysWhereTakesHaveTooLittleInCommon(t *testing.T) {
 	assert.NoError(t, CompareSheet(&bytes.Buffer{}, CompareData{Comparison: c}))
 }
 
+func TestCompare_SaysWhereTakesAreNotOnePhrase(t *testing.T) {
+	t.Parallel()
+	const no = "These are not the same phrase: only "
+	c := Compare(recorded(t, "demo", true), recordedBy(t, "lesson-four", true, "four"))
+	assert.True(t, c.Notes.Complete)
+	assert.Contains(t, c.Said[0], no)
+	assert.NotContains(t, lesson(t).Said[0], no)
+
+	whole := timed(0, 500, 1000, 1500, 2000, 2500)
+	half, less := Compare(whole, timed(0, 500, 1000)), Compare(timed(0, 500), whole)
+	assert.NotContains(t, strings.Join(half.Said, " "), no, "half of it is a phrase broken off")
+	assert.Equal(t, no+"2 of the longer one's 6 notes match, so what follows says little.", less.Said[0])
+}
+
 func TestCompareJSON_IsOneDocument(t *testing.T) {
 	t.Parallel()
 	var b bytes.Buffer

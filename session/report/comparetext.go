@@ -12,11 +12,14 @@ import (
 // rounded like JSON.
 func CompareJSON(w io.Writer, c *Comparison) error { return writeDocument(w, c) }
 
-// say puts the differences into sentences: the hand first, then the notes, then
-// the touch.
+// say puts the differences into sentences: whether it is one phrase at all, the
+// hand, then the notes, then the touch.
 func (c *Comparison) say() []string {
 	var said []string
 	a, b := c.A, c.B
+	if !c.samePhrase() {
+		said = append(said, fmt.Sprintf("These are not the same phrase: only %d of the longer one's %d notes match, so what follows says little.", c.Notes.Same, max(a.Notes, b.Notes)))
+	}
 	switch d := b.Likely - a.Likely; {
 	case len(c.reviews[0].Notes) == 0 || len(c.reviews[1].Notes) == 0:
 		return []string{"One of the takes has no note, so there is nothing to compare."}
@@ -40,6 +43,15 @@ func (c *Comparison) say() []string {
 	}
 	said = append(said, touched("more even", a.Evenness, b.Evenness, -1)...)
 	return append(said, touched("more connected", a.Connection, b.Connection, 1)...)
+}
+
+// leastShared is the share of the longer take's notes that two takes of one
+// phrase have in common at least: ours.
+const leastShared = 0.5
+
+// samePhrase reports whether the takes can be two of one phrase.
+func (c *Comparison) samePhrase() bool {
+	return float64(c.Notes.Same) >= leastShared*float64(max(c.A.Notes, c.B.Notes))
 }
 
 // fewer says how many shifts one take gets by without, and names the fingers
