@@ -76,8 +76,8 @@ type ReviewShift struct {
 	To          int8    `json:"to"`
 	Frets       int8    `json:"frets"`
 	MM          float64 `json:"mm"`
-	GapMS       float64 `json:"gap_ms"`
-	Kind        string  `json:"kind"` // "sure" or "likely"
+	GapMS       float64 `json:"gap_ms"` // below 0 where the note before sounds on so long into this one
+	Kind        string  `json:"kind"`   // "sure" or "likely"
 	Probability float64 `json:"probability"`
 }
 

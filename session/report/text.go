@@ -189,10 +189,15 @@ func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	}
 }
 
-// gapText is the time the hand had. Past ten seconds its length tells nothing.
+// gapText is the time the hand had. Past ten seconds its length tells nothing,
+// and where the note before sounds on, by how much tells nothing of the hand: a
+// string left ringing or a release that came late or never.
 func gapText(s session.ReviewShift) string {
-	if s.GapMS > 10_000 {
+	switch {
+	case s.GapMS > 10_000:
 		return "rest"
+	case s.GapMS < 0:
+		return "overlap"
 	}
 	return trim(s.GapMS, 0)
 }

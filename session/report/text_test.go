@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"math"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -73,6 +74,17 @@ func TestText_KeepsToTheWidthOfATerminal(t *testing.T) {
 	for _, line := range strings.Split(textOf(t, r, sampleBars), "\n") {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
 	}
+}
+
+func TestText_SaysOfAShiftHowLongTheHandHad(t *testing.T) {
+	t.Parallel()
+	for ms, want := range map[float64]string{42.4: "42", 0: "0", -0.1: "overlap", -3011: "overlap", 10_000: "10000", 10_001: "rest"} {
+		r := advised()
+		r.Shifts = []session.ReviewShift{{GapMS: ms, Kind: "sure"}}
+		assert.Regexp(t, `(?m)^ .* `+want+`  sure$`, textOf(t, r, nil))
+		assert.NotContains(t, textOf(t, r, nil), " -")
+	}
+	assert.Equal(t, "0", gapText(session.ReviewShift{GapMS: math.Copysign(0, -1)}))
 }
 
 func TestText_NeutralisesWhatFilesSay(t *testing.T) {
