@@ -19,6 +19,11 @@ func (b *board) drawHelp(c canvas) {
 		left.text(1, y, k.name, c.bold)
 		left.text(9, y, k.does, c.plain)
 	}
+	if b.s != nil && b.s.Replay != nil {
+		y += 2
+		head(left, y, "Signs of the recording")
+		left.signs(y, recordingSigns(c))
+	}
 	y = 0
 	if len(special) > 0 {
 		if special[0].when == replaying {
@@ -34,17 +39,7 @@ func (b *board) drawHelp(c canvas) {
 		y += 2
 	}
 	head(right, y, "Signs")
-	for _, sign := range [][2]string{
-		{"~", "later notes may still change it"},
-		{"?", "less than 80% sure; alone: 50%"},
-		{string([]rune{c.maybeL, c.maybeFrame, c.maybeR}), "the hand is somewhere in here"},
-		{string([]rune{c.otherL, c.otherFrame, c.otherR}), "the other, where it costs least"},
-		{"+2 -3?", "a certain shift, a likely one"},
-	} {
-		y++
-		right.text(1, y, sign[0], c.bold)
-		right.text(9, y, sign[1], c.plain)
-	}
+	y = right.signs(y, b.signs(c))
 	y += 2
 	head(right, y, "Pedals")
 	if len(b.pedals) == 0 {
@@ -56,5 +51,54 @@ func (b *board) drawHelp(c canvas) {
 			break
 		}
 		right.text(1, y+1+i, clip(p, right.w-1), c.plain)
+	}
+}
+
+// sign is what the screen draws, and what it means.
+type sign struct{ drawn, means string }
+
+// signs writes them below row y and returns the last row.
+func (c canvas) signs(y int, all []sign) int {
+	for _, s := range all {
+		y++
+		c.text(1, y, s.drawn, c.bold)
+		c.text(9, y, s.means, c.plain)
+	}
+	return y
+}
+
+// signs are those that no label on the screen explains, in the sitting that b
+// shows.
+func (b *board) signs(c canvas) []sign {
+	practice := b.s != nil && b.s.Round != nil
+	outline := "the other, where it costs least"
+	if practice {
+		outline = "the window that is asked for"
+	}
+	all := []sign{
+		{"1" + c.dash + "4 0", "finger of a note; 0 is open"},
+		{"~", "later notes may still change it"},
+		{"?", "less than 80% sure; alone: 50%"},
+		{string([]rune{c.maybeL, c.maybeFrame, c.maybeR}), "the hand is somewhere in here"},
+		{string([]rune{c.otherL, c.otherFrame, c.otherR}), outline},
+	}
+	if practice {
+		return append(all,
+			sign{"(4)", "the note that is asked for next"},
+			sign{string([]rune{c.beatOn, ' ', c.beatOff}), "beats: come, to come"})
+	}
+	return append(all,
+		sign{string([]rune{c.line, ' ', c.broken, ' ', c.band}), "position: sure, unsure, may be"},
+		sign{"+2 -3?", "a certain shift, a likely one"})
+}
+
+// recordingSigns are those of the bar of a whole recording.
+func recordingSigns(c canvas) []sign {
+	return []sign{
+		{string([]rune{c.heights[0], c.heights[len(c.heights)/2], c.heights[len(c.heights)-1]}), "shifts there, few to many"},
+		{string([]rune{c.past, c.head, c.future}), "played, here, to come"},
+		{string(c.advice), "advice begins here"},
+		{string(c.mark), "a mark in the take"},
+		{string(c.loop), "the passage that loops"},
 	}
 }
