@@ -116,9 +116,17 @@ func playedText(r *session.Review) string {
 // the start.
 func yours(changed bool) string {
 	if changed {
-		return "yours at the end"
+		return "yours last"
 	}
 	return "yours"
+}
+
+// ownName is the player's own system in a table of 80 columns.
+func ownName(system string, changed bool) string {
+	if changed {
+		return system + " (" + yours(changed) + ")"
+	}
+	return system + " fingers (" + yours(changed) + ")"
 }
 
 // windowList is where the hand goes in a path: "at frets 5 to 8", "at frets 5

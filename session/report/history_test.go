@@ -110,7 +110,7 @@ func TestHistoryText_SaysWhereTheFingersChanged(t *testing.T) {
 	var b strings.Builder
 	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
 	assert.Contains(t, b.String(), "at least 0, likely 90, 14.1 a minute\n          with the fingers declared for each note, which changed on the way\n")
-	assert.Contains(t, b.String(), "four fingers (yours at the end)")
+	assert.Contains(t, b.String(), "four (yours last)")
 }
 
 func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {

@@ -133,7 +133,7 @@ func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
 	for _, s := range t.Systems {
 		name := plain(s.System) + " fingers"
 		if s.System == t.Fingers {
-			name += " (" + yours(changed) + ")"
+			name = ownName(plain(s.System), changed)
 		}
 		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM)
 	}

@@ -47,7 +47,7 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Paragraph("          ", plain(r.Input.Track)), " "))
 	}
 	fmt.Fprintf(b, "  hand    %s\n", sureText(r))
-	fmt.Fprintf(b, "  shifts  %s\n", playedText(r))
+	fmt.Fprintf(b, "  shifts  %s", strings.TrimLeft(Paragraph("          ", playedText(r)), " "))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
 
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -59,7 +59,7 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 		}
 		name := s.Name + " fingers"
 		if s.Name == r.Fingers {
-			name += " (" + yours(len(r.Changed) > 1) + ")"
+			name = ownName(s.Name, len(r.Changed) > 1)
 		}
 		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, v.Fewest, v.AsYouGo, v.TravelFrets, v.LeastTravelFrets, v.WidestMM)
 	}

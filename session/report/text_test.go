@@ -203,13 +203,16 @@ func TestText_NamesFingersThatChanged(t *testing.T) {
 	r.Advice = nil
 	r.Fingers, r.Changed = "three", []string{"four", "three"}
 	r.Count = session.ReviewCount{AtLeast: 1, Likely: 3.4}
+	for line := range strings.Lines(textOf(t, r, nil)) {
+		assert.LessOrEqual(t, len(line), 81, line)
+	}
 	text := strings.Join(strings.Fields(textOf(t, r, nil)), " ")
 	assert.Contains(t, text, "at least 1, likely 3.4, with the fingers declared for each note: four, then three")
-	assert.Contains(t, text, "three fingers (yours at the end)")
+	assert.Contains(t, text, "three (yours last)")
 	assert.Contains(t, text, "the fewest possible with the fingers declared, four, then three, is 1;")
 	page := sheetOf(t, SheetData{Review: r})
 	assert.Contains(t, page, "four, then three fingers")
-	assert.Contains(t, page, `<span class="yours">yours at the end</span>`)
+	assert.Contains(t, page, `<span class="yours">yours last</span>`)
 }
 
 func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {
