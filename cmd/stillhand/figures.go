@@ -13,7 +13,7 @@ import (
 
 // figuresMethod names the computation of takeFigures; a change of it makes an
 // interrupted rebuild begin anew.
-const figuresMethod = "1"
+const figuresMethod = "2"
 
 // Frets from and up to which a note counts as high and low on the neck: the
 // octave, and the first four-finger window (ours, as on the sheet).

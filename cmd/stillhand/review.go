@@ -132,9 +132,11 @@ func (v *reviewing) all(paths []string) error {
 	return nil
 }
 
-// answer reviews the recording at path.
-func (v *reviewing) answer(path string) answer {
-	a := answer{path: path}
+// answer reviews the recording at path. One that crashes it leaves the others
+// their answers.
+func (v *reviewing) answer(path string) (a answer) {
+	a.path = path
+	defer session.Catch("the review", &a.err)
 	rec, who, err := openRecording(v.w, v.cmd, path)
 	if err == nil {
 		a.file = rec.File
