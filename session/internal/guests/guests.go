@@ -25,7 +25,8 @@ type Family struct {
 	Play func(seed uint64, n int) players.Take
 }
 
-// Sets in order. The tracker may be tuned on all but the last, third.
+// Sets in order. The tracker's numbers may be searched for on all but the last,
+// third.
 var Sets = []Set{
 	own(),
 	guest("first", first.Families, first.Play),

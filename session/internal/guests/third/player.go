@@ -1,8 +1,8 @@
 // Package third simulates bass players whose hands are known: the same five
 // families as package players, written from the description of the families
 // alone, without sight of the tracker or of the other sets. The tracker is
-// never tuned on it: what it reaches here is what it reaches on strangers.
-// Tests only.
+// kept from it in the search for its numbers: what it reaches here is near what
+// it reaches on strangers. Tests only.
 //
 // Start with Play in player.go, which draws a player's habits. The family
 // decides how the hand is led (reader.go, improviser.go, window.go, along.go,
