@@ -260,6 +260,10 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		return nil, nil, err
 	}
 	o := midiin.FileOptions{Track: track}
+	who, wrong := whoPlays(w, c, nil) // said once the file is there
+	if wrong == nil {
+		o.Strings = who.setup.Strings
+	}
 	rec, err := session.OpenRecording(takeNamed(path), o)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -270,17 +274,15 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if rec.File.Drums() && !c.Flags().Changed("track") && !rec.Owned() {
 		return nil, nil, fmt.Errorf("%s: only drums (channel 10) have notes: name another file, or with --track the track if it is a bass all the same", rec.File.Name())
 	}
-	who, err := whoPlays(w, c, rec.Lookup)
-	if err != nil {
-		return nil, nil, err
+	if rec.Owned() {
+		who, wrong = whoPlays(w, c, rec.Lookup)
+	}
+	if wrong != nil {
+		return nil, nil, wrong
 	}
 	// A file may be anybody's: what was learnt of us is not of them.
 	who.setup.Habits, _ = rec.Habits()
-	// Which channels carry strings may stand in the file's own head.
-	if o.Strings = who.setup.Strings; o.Strings.Told() && !rec.Owned() {
-		rec, err = session.OpenRecording(takeNamed(path), o)
-	}
-	return rec, who, err
+	return rec, who, nil
 }
 
 // takeNamed is the path of a recording, which may be given by a take's name as

@@ -80,7 +80,7 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 	if p.setup, err = p.values.Setup(); err != nil {
 		return nil, usageError{err}
 	}
-	if profile.Stale {
+	if profile.Stale && take == nil {
 		w.notice("what another version learnt of your playing does not fit this one and is left out")
 	}
 	p.setup.Habits = profile.Habits
