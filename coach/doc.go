@@ -46,9 +46,9 @@
 //
 // Three more sets of players, written from the families' description alone,
 // showed how much of this was fitted to the first: on the third, which the
-// search for the tracker's numbers never saw, it reached 0.876 told and 0.660 from pitch with shift counts off
-// by 0.17 and 0.47. With what follows, 0.897 and 0.719, and 0.07 and 0.21. Each
-// left out by itself:
+// search for the tracker's numbers never saw, it reached 0.876 told and 0.660
+// from pitch with shift counts off by 0.17 and 0.47. With what follows, 0.897 and
+// 0.719, and 0.07 and 0.21. Each left out by itself:
 //
 //   - Hearing a gap against the last few notes as well, for the touch changes
 //     from phrase to phrase and a run of short notes is not a row of moves (see

@@ -67,17 +67,11 @@ func (h Habits) Touch() (bound, silent float64) {
 	return b / (b + p), 0
 }
 
-// Overlaps is the share of notes that still sounded when the next was struck on
-// the same string, and on another, from 0 to 1 and 0 when nothing is learnt.
-func (h Habits) Overlaps() (same, other float64) {
-	share := func(held, ended float64) float64 {
-		if held == 0 {
-			return 0
-		}
-		return held / (held + ended)
-	}
-	return share(h.Held[sameString], h.Ended[sameString]),
-		share(h.Held[otherString]+h.Held[offOpen], h.Ended[otherString]+h.Ended[offOpen])
+// Overlap is the share of bound notes that still sounded when the next was
+// struck on another string, from 0 to 1 and 0 when nothing is learnt.
+func (h Habits) Overlap() float64 {
+	held := h.Held[otherString] + h.Held[offOpen]
+	return held / max(1, held+h.Ended[otherString]+h.Ended[offOpen])
 }
 
 func sum(counts []float64) float64 {

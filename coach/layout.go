@@ -45,8 +45,8 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 65  // notes
-	landPrior   = 1.7 // moves
+	movePrior   = 65.0 // notes
+	landPrior   = 1.7  // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )

@@ -24,8 +24,8 @@ var recentBlur = [...]float64{5.0 / 12, 5.0 / 24, 1.0 / 12}
 func (r *recent) weight() float64 { return (recentRight + r.right) / (recentOf + r.of) }
 
 // read is what the last few notes say of a silent part in bin i: the share of
-// notes that are parted, the density there among them, and the share below it. What all
-// notes say of the three counts for one note.
+// notes that are parted, the density there among them, and the share below it.
+// What all notes say of the three counts for one note.
 func (r *recent) read(i int, share, at, below float64) (lateShare, lateAt, lateBelow float64) {
 	lateShare = (r.parted + share) / (r.bound + r.parted + 1)
 	near, less := 0.0, r.parts[i]/2

@@ -18,7 +18,7 @@ const (
 )
 
 // style is one way of playing: the parameters of one hidden Markov model over
-// strings and positions. All were tuned on simulated players (see Tracker).
+// strings and positions. All were tuned on simulated players (see the package's doc).
 type style struct {
 	manner   manner
 	prior    float64 // weight before anything is heard
