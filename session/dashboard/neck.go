@@ -40,15 +40,19 @@ func fretColumns(dst []int, n coach.Neck, w int) []int {
 
 // reachOf is where the hand's window may lie: from fret lo to hi in any case
 // that the tracker holds possible at 90 per cent, and from fret sureLo to
-// sureHi in all of them (none if sureLo > sureHi). A window that the large
-// letters name without doubt is the only case.
+// sureHi in all of them (none if sureLo > sureHi), or in the window that the
+// large letters name without doubt.
 func reachOf(s *session.Snapshot) (lo, hi, sureLo, sureHi int) {
 	low, high := s.Hand.Low, s.Hand.High
-	if !doubtful(s) || low == 0 || high < low {
+	if low == 0 || high < low {
 		low, high = s.Hand.Position, s.Hand.Position
 	}
 	w := s.System.Width()
-	return low, min(high+w-1, s.Neck.Frets), high, low + w - 1
+	lo, hi, sureLo, sureHi = low, min(high+w-1, s.Neck.Frets), high, low+w-1
+	if !doubtful(s) {
+		sureLo, sureHi = s.Hand.Position, min(s.Hand.Position+w-1, s.Neck.Frets)
+	}
+	return lo, hi, sureLo, sureHi
 }
 
 // drawNeck draws the neck to scale with the hand's window as a heavy frame,
@@ -114,9 +118,9 @@ func (b *board) drawStrings(c canvas, cols []int) {
 	}
 }
 
-// fillWindow draws the strings heavy on the frets that lie in every window
-// that the tracker holds possible, and broken on those that lie in some. A
-// doubtful window that is the only one leaves none to be heavy.
+// fillWindow draws the strings heavy on the frets that the hand surely covers
+// (see reachOf), and broken where it may lie besides. A doubtful window that is
+// the only one leaves none to be heavy.
 func (b *board) fillWindow(c canvas, cols []int) {
 	lo, hi, sureLo, sureHi := reachOf(b.s)
 	alone := doubtful(b.s) && lo == sureLo
@@ -134,17 +138,19 @@ func (b *board) fillWindow(c canvas, cols []int) {
 	}
 }
 
-// frameWindow frames the hand's window. Where the tracker is unsure the frame
-// is broken and spans every window that it holds possible; a provisional
-// window has broken sides.
+// frameWindow frames the window that the large letters name. Where they doubt
+// it the frame is broken and spans every window that the tracker holds possible;
+// a provisional window has broken sides.
 func (b *board) frameWindow(c canvas, cols []int) {
-	lo, hi, sureLo, _ := reachOf(b.s)
+	lo, hi, sureLo, sureHi := reachOf(b.s)
 	left, right := cols[lo-1], cols[hi]
 	edgeL, edgeR, frame, label := c.edgeL, c.edgeR, c.frame, "hand"
 	if provisional(b.s) {
 		edgeL, edgeR = c.maybeL, c.maybeR
 	}
-	if doubtful(b.s) {
+	if !doubtful(b.s) {
+		left, right = cols[sureLo-1], cols[sureHi]
+	} else {
 		edgeL, edgeR, frame, label = c.maybeL, c.maybeR, c.maybeFrame, "hand, somewhere here"
 		if lo == sureLo {
 			label = "hand, unsure"
