@@ -67,10 +67,21 @@ func (s *scan) best(in func(track int) bool, why string) line {
 	if why != "" {
 		reasons = append(reasons, why)
 	} else if n == 1 {
-		return s.line(best, "the only part with notes")
+		return s.line(best, s.alone(best))
 	}
 	s.weigh(best, lowest, most, func(reason string) { reasons = append(reasons, reason) })
 	return s.line(best, strings.Join(reasons[:min(len(reasons), maxReasons)], ", "))
+}
+
+// alone says why there was nothing but c to choose.
+func (s *scan) alone(c candidate) string {
+	switch {
+	case len(c.parts) == len(s.parts):
+		return "the only part with notes"
+	case s.told != 0:
+		return "the channels that were named"
+	}
+	return "the only part with notes but for drums"
 }
 
 // weigh scores the evidence that c is the bass line, and says it if say is not

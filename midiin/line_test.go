@@ -115,6 +115,7 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			`track 1 channels 11, 12, 13, 14: bass program 33, one channel a string, in the range of basses`, 0b1111 << 10},
 		"two basses are not strings":     {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
 		"drums if there is nothing else": {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
+		"the only part but for drums":    {song(1, drums, melody), `track 2 "Tune": the only part with notes but for drums`, 1 << 3},
 		"the only part":                  {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},
 		"nothing":                        {song(1, bass.with(func(v *voicing) { v.strokes = -1 })), `no track has a note`, 0},
 	} {
