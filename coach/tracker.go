@@ -6,17 +6,19 @@ import (
 	"time"
 )
 
-// Lag of the settled answers: a note settles when two further notes have come
-// or when settleAfter has passed since its onset, whichever is first.
+// Lag of the settled answers: a note settles when two further notes have come,
+// at a rest (see End), or when settleAfter has passed since its onset, whichever
+// is first. Two notes is what the design asks for; settleAfter is ours, so that
+// the answer to a note held on does come.
 const (
 	settleNotes = 2
-	settleAfter = 400 * time.Millisecond
+	settleAfter = 2 * time.Second
 )
 
 // Tracker infers where the fretting hand is from the notes it played.
 //
-// Give it every note with Note, let time pass with Advance, and take what has
-// become final with Settled. What it says depends on the notes alone, never on
+// Give it every note with Note, let time pass with Advance, say with End that
+// there is a rest, and take what has become final with Settled. What it says depends on the notes alone, never on
 // when Advance was called between them. Not for use by several goroutines.
 //
 // # The model
@@ -273,7 +275,7 @@ func (t *Tracker) oneWindow(a, b []span) bool {
 	return false
 }
 
-// Advance lets time pass: notes whose onset lies 400 ms back settle.
+// Advance lets time pass: notes whose onset lies two seconds back settle.
 func (t *Tracker) Advance(now time.Duration) {
 	for t.done < t.count && t.frame(t.done).note.At+settleAfter <= now {
 		t.settle()
@@ -289,7 +291,8 @@ func (t *Tracker) Deadline() (time.Duration, bool) {
 	return t.frame(t.done).note.At + settleAfter, true
 }
 
-// End settles every note.
+// End settles every note: at a rest, after which the hand may be anywhere, and
+// when the take is over.
 func (t *Tracker) End() {
 	for t.done < t.count {
 		t.settle()

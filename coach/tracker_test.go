@@ -92,7 +92,7 @@ func necks(t *testing.T) []Neck {
 	}
 }
 
-func TestTracker_SettlesAfterTwoNotesOrFourTenths(t *testing.T) {
+func TestTracker_SettlesAfterTwoNotesOrTwoSeconds(t *testing.T) {
 	t.Parallel()
 	tr := NewTracker(fourStrings(t), Four, Habits{})
 	_, ok := tr.Deadline()
@@ -108,14 +108,14 @@ func TestTracker_SettlesAfterTwoNotesOrFourTenths(t *testing.T) {
 	assert.True(t, got[0].Settled)
 	at, ok := tr.Deadline()
 	assert.True(t, ok)
-	assert.Equal(t, 500*tick, at)
-	tr.Advance(499 * tick)
+	assert.Equal(t, 2100*tick, at)
+	tr.Advance(2099 * tick)
 	assert.Empty(t, tr.Settled(nil))
 	pending := tr.Pending(nil)
 	require.Len(t, pending, 2)
 	assert.False(t, pending[0].Settled)
 	assert.Equal(t, pending[1], tr.Newest())
-	tr.Advance(500 * tick)
+	tr.Advance(2100 * tick)
 	assert.Len(t, tr.Settled(nil), 1)
 	tr.End()
 	got = tr.Settled(nil)
@@ -123,12 +123,12 @@ func TestTracker_SettlesAfterTwoNotesOrFourTenths(t *testing.T) {
 	assert.Equal(t, got[0], tr.Newest())
 }
 
-// Two takes that are alike up to 400 ms after a note give the same answer for it.
+// Two takes that are alike up to two seconds after a note give the same answer for it.
 func TestTracker_LateNotesTellNothingOfSettledOnes(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
 	notes := lineAt(n, true, Place{2, 5}, Place{2, 7}, Place{1, 5})
-	notes[2].At = notes[1].At + 400*tick
+	notes[2].At = notes[1].At + settleAfter
 	other := append([]Note{}, notes...)
 	other[2].Pitch, other[2].String = n.Pitch(Place{4, 15}), 4
 	a, b := estimates(NewTracker(n, Four, Habits{}), notes), estimates(NewTracker(n, Four, Habits{}), other)

@@ -36,10 +36,18 @@ func hear(strings bool) ear {
 	return func(_ *testing.T, take players.Take, _ uint64, _ *cleaning) players.Score {
 		tr := coach.NewTracker(take.Neck, take.System, coach.Habits{})
 		for _, n := range take.Notes(strings) {
+			parts(tr, n)
 			tr.Note(n)
 		}
 		tr.End()
 		return players.Judge(take.Hits, tr.Settled(nil), tr.Expected(), take.Shifts())
+	}
+}
+
+// parts tells tr of the rest before n, if there is one, as a pipeline does.
+func parts(tr *coach.Tracker, n coach.Note) {
+	if n.Gap > coach.PassageGap {
+		tr.End()
 	}
 }
 
@@ -52,7 +60,9 @@ type converted struct {
 
 func (c *converted) Note(n midiin.Note) {
 	c.notes = append(c.notes, n)
-	c.tracker.Note(translate(n))
+	played := translate(n)
+	parts(c.tracker, played)
+	c.tracker.Note(played)
 }
 func (c *converted) Release(int, time.Duration)    {}
 func (c *converted) Drop(midiin.Dropped)           { c.drops++ }

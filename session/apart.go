@@ -23,7 +23,7 @@ const (
 	toldNote    tellingKind = iota
 	toldFingers             // the declared system from here on
 	toldHand                // where the player says that the hand is
-	toldRest                // a passage has ended: nothing to the tracker
+	toldRest                // a passage has ended
 	toldEnd
 )
 
@@ -36,7 +36,7 @@ func (x *telling) to(t *coach.Tracker) {
 		t.SetSystem(*x.system)
 	case toldHand:
 		t.Anchor(x.position)
-	case toldEnd:
+	case toldRest, toldEnd:
 		t.End()
 	}
 }
