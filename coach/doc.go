@@ -16,7 +16,7 @@
 // time; here the time is the gap from release to onset, read against how this
 // player parts notes and never as a veto, since a reading by a fixed law
 // misleads with whoever plays short notes. The time of a move has the shape of
-// Fitts' law (1954). Settling after at most two notes or 400 ms follows
+// Fitts' law (1954). Settling after two notes or at a rest follows
 // Narasimhan et al. (2006), who found bounded delay nearly free; waiting as
 // Šrámek et al. (2007) do, until all paths coalesce, is exact but unbounded
 // after a single ambiguous note.
