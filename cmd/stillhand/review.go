@@ -103,33 +103,34 @@ func (v *reviewing) run(names []string) error {
 	return v.all(paths)
 }
 
-// all answers about several recordings on all cores, in the order given.
+// all answers about several recordings on all cores, in the order given. What
+// was answered stands, also when the rest is left.
 func (v *reviewing) all(paths []string) error {
 	failed := 0
 	next := first
 	var broken error
-	inOrder(paths, v.answer, func(i int, a answer) {
+	inOrder(paths, v.answer, func(i int, a answer) bool {
+		if broken = v.cmd.Context().Err(); broken != nil {
+			v.w.notice("interrupted: %d of %d recordings reviewed", i-failed, len(paths))
+			return false
+		}
 		v.w.notice("%d of %d: %s", i+1, len(paths), filepath.Base(a.path))
-		switch {
-		case broken != nil:
-		case a.err != nil:
+		if a.err != nil {
 			failed++
 			v.w.notice("stillhand: %v", a.err)
-		default:
-			broken = v.give(a, next)
-			next = later
+			return true
 		}
+		broken = v.give(a, next)
+		next = later
+		return broken == nil
 	})
-	if err := errors.Join(v.cmd.Context().Err(), broken); err != nil {
-		return err
-	}
 	if v.json && next == later {
 		fmt.Fprintln(v.w.out, "]")
 	}
-	if failed > 0 {
+	if broken == nil && failed > 0 {
 		return fmt.Errorf("%d of %d recordings could not be reviewed", failed, len(paths))
 	}
-	return nil
+	return broken
 }
 
 // answer reviews the recording at path. One that crashes it leaves the others
