@@ -216,8 +216,8 @@ func (t *Tracker) origin(f *frame, q int) int {
 // far more. Runs of settled notes therefore hold runTarget on average: what
 // sure notes hold too much, unsure ones may hold less, down to runLeast.
 const (
-	runTarget = 0.92
-	runLeast  = 0.60
+	runTarget = 0.90
+	runLeast  = 0.50
 )
 
 // run returns the narrowest run of positions around best that holds enough,

@@ -101,7 +101,7 @@ func (f *frame) start(k int, c *cast) {
 
 // startScale is how fast a first position becomes unlikely up the neck, in
 // frets.
-const startScale = 8.0
+const startScale = 2.4
 
 func (f *frame) scale(k int, x float64) {
 	for i := range f.cells[k] {

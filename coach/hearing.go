@@ -7,7 +7,7 @@ import (
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
-const share = 0.0014
+const share = 0.0026
 
 // hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {
@@ -129,8 +129,8 @@ func (t *Tracker) taste(k int) float64 {
 
 // toldLeast bounds what one odd string can say, tasteLeast what all of them can.
 const (
-	toldLeast  = 0.00018
-	tasteLeast = 0.0007
+	toldLeast  = 5.9e-05
+	tasteLeast = 0.00052
 )
 
 // Styles that explain little sleep: after the first napStart notes they hear
@@ -144,8 +144,8 @@ const (
 	napWeight    = 0.05
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
-	leadersTried = 32   // until napStart, those sleep each so many notes
-	leadersLost  = 0.03 // whose weight has fallen so far
+	leadersTried = 32    // until napStart, those sleep each so many notes
+	leadersLost  = 0.068 // whose weight has fallen so far
 )
 
 // rouse decides which styles hear f.

@@ -45,15 +45,15 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 65.0 // notes
-	landPrior   = 1.7  // moves
+	movePrior   = 69.0 // notes
+	landPrior   = 2.4  // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )
 
 // openMove is how ready a hand is to move for an open string, which asks nothing
 // of it, against any other note that forces no move.
-const openMove = 0.084
+const openMove = 0.058
 
 // newCast lays nothing out yet. Before is a cast on the same neck for the same
 // system whose ground may do, or nil.

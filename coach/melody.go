@@ -21,8 +21,8 @@ const (
 	maxLeap     = 24  // semitones told apart
 	leapScale   = 1.5 // semitones, before a line is known
 	leapFloor   = 0.004
-	leapPrior   = 150.0 // notes
-	classPrior  = 14.0  // notes a pitch class
+	leapPrior   = 120.0 // notes
+	classPrior  = 48.0  // notes a pitch class
 	pitchPrior  = 150.0 // notes
 	melodyDecay = 0.37  // of what was counted, each time the tables are laid anew
 )

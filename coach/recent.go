@@ -11,8 +11,8 @@ type recent struct {
 
 // Tuned on simulated players.
 const (
-	recentFade  = 0.7 // a note: some three notes count
-	recentRight = 2.0 // of recentOf notes, before any is heard
+	recentFade  = 0.58 // a note: the last two or three count
+	recentRight = 2.5  // of recentOf notes, before any is heard
 	recentOf    = 5.0
 )
 

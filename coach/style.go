@@ -43,29 +43,29 @@ const leaders = 4
 var styles = func() (all [commonStyles + leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
-		style{manner: reacting, prior: 0.064, move: 0.0055, fall: 0.29, cross: 0.51, open: 0.015, extend: 0.0031, force: 0.24, lead: 0.18},
+		style{manner: reacting, prior: 0.2, move: 0.0031, fall: 0.15, cross: 0.27, open: 0.017, extend: 0.0039, force: 0.18, lead: 0.14},
 		// keeps to a string and moves along it
-		style{manner: reacting, prior: 0.006, move: 0.0046, fall: 0.22, cross: 0.043, open: 0.44, extend: 0.016, force: 0.066, lead: 0.55},
+		style{manner: reacting, prior: 0.028, move: 0.0051, fall: 0.4, cross: 0.075, open: 7.5, extend: 0.02, force: 0.1, lead: 0.55},
 		// moves as little as it must, and lands surely
-		style{manner: reacting, prior: 0.305, move: 0.00024, fall: 0.092, cross: 0.35, open: 0.41, extend: 0.00017, force: 0.0021, lead: 0.04},
+		style{manner: reacting, prior: 0.16, move: 0.0003, fall: 0.018, cross: 0.18, open: 0.41, extend: 0.00017, force: 0.0021, lead: 0.091},
 		// plans
-		style{manner: planning, prior: 0.56116, move: 0.055, fall: 0.6, cross: 0.8, open: 0.5, extend: 0.0018},
+		style{manner: planning, prior: 0.5328, move: 0.055, fall: 0.54, cross: 0.56, open: 0.58, extend: 0.0019},
 		// plays in a window
-		style{manner: placed, prior: 0.06, move: 0.016, fall: 0.8, cross: 1, open: 0.13, extend: 0.021},
+		style{manner: placed, prior: 0.06, move: 0.031, fall: 0.88, cross: 1, open: 0.16, extend: 0.013},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.00024, move: 0.00039, fall: 0.95, cross: 0.069, open: 0.17, extend: 0.00096, force: 0.17,
-				up: up, down: down, lead: 0.066})
+			bank = append(bank, style{manner: reacting, prior: 0.0012, move: 0.00039, fall: 0.962, cross: 0.045, open: 0.075, extend: 0.00071, force: 0.36,
+				up: up, down: down, lead: 0.071})
 		}
 	}
 	return all
 }()
 
 // low is the factor a fret by which a hand that moves would rather be lower.
-const low = 0.95
+const low = 0.89
 
 // lower is the factor a fret by which a reacting hand that no string spares a way
 // out of its window would rather go for the string that has the note lower.
-const lower = 0.92
+const lower = 0.91
