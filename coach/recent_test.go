@@ -70,6 +70,7 @@ func TestTracker_ShortNotesInABoundLineAreNoMoves(t *testing.T) {
 		}
 		moved[0] += e.Moved
 	}
-	t.Log(moved); assert.Less(t, moved[0], 3.0, "of 480 notes")
+	t.Log(moved)
+	assert.Less(t, moved[0], 3.0, "of 480 notes")
 	assert.Less(t, moved[1], 1.0, "of 96 short ones")
 }
