@@ -103,6 +103,7 @@ const (
 	handAt
 	handIn // the first note between from and to is played at position
 	forget
+	settle // what was played is final; practice asks for it
 )
 
 // text is the marker that stands for c in a take.
@@ -120,6 +121,8 @@ func (c command) text() string {
 		return fmt.Sprintf("hand at %d between %v and %v", c.position, c.from, c.to)
 	case forget:
 		return "forget"
+	case settle:
+		return "settle"
 	}
 	return "mark"
 }
@@ -135,6 +138,8 @@ func parseCommand(text string) (command, bool) {
 		return command{verb: holdOff}, true
 	case "forget":
 		return command{verb: forget}, true
+	case "settle":
+		return command{verb: settle}, true
 	}
 	if name, ok := strings.CutPrefix(text, "fingers "); ok {
 		s, err := coach.ParseSystem(name)

@@ -24,7 +24,7 @@ const (
 	toldFingers             // the declared system from here on
 	toldHand                // where the player says that the hand is
 	toldRest                // a passage has ended
-	toldEnd
+	toldEnd                 // nothing that comes tells of what was played
 )
 
 func (x *telling) to(t *coach.Tracker) {

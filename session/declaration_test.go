@@ -24,6 +24,7 @@ func TestTracker_NamesAWrongDeclaration(t *testing.T) {
 					for _, declared := range coach.Systems {
 						tr := coach.NewTracker(take.Neck, declared, coach.Habits{})
 						for _, note := range take.Notes(told) {
+							parts(tr, note)
 							tr.Note(note)
 						}
 						n.hear(tr, take.System, declared)

@@ -250,6 +250,9 @@ func (h *hand) display() *counter {
 	return h.counter
 }
 
+// settleAll makes final what has been played.
+func (h *hand) settleAll() { h.tell(telling{kind: toldEnd, at: h.now}) }
+
 func (h *hand) end(at time.Duration) {
 	h.tell(telling{kind: toldEnd, at: at})
 	h.closePassage(at)
@@ -259,6 +262,7 @@ func (h *hand) end(at time.Duration) {
 func (h *hand) do(c command) {
 	switch c.verb {
 	case holdOn:
+		h.settleAll() // what is played on hold says nothing of the notes before
 		h.held = true
 	case holdOff:
 		h.held = false
@@ -275,7 +279,10 @@ func (h *hand) do(c command) {
 		h.placed = c.position
 	case handIn:
 		h.expect = c
+	case settle:
+		h.settleAll()
 	case forget:
+		h.settleAll()
 		if h.setup.unseen {
 			return // the counts on a screen start again
 		}

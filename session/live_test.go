@@ -147,34 +147,6 @@ func TestPipeline_ShowsWhereThePlayerPutsTheHand(t *testing.T) {
 	}
 }
 
-// A note waits for two further ones, but not through a rest, nor for ever.
-func TestPipeline_SettlesAtARest(t *testing.T) {
-	t.Parallel()
-	const on, off = 0x90, 0x80
-	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
-	say := func(at time.Duration, status, pitch byte) {
-		p.Event(midiin.Event{At: at, Data: [3]byte{status, pitch, 90}})
-	}
-	waiting := func(at time.Duration) int {
-		p.Advance(at)
-		return len(p.waiting)
-	}
-	say(0, on, 40)
-	say(time.Second, off, 40)
-	say(time.Second, on, 43)
-	assert.Equal(t, 2, waiting(1900*time.Millisecond))
-	assert.Equal(t, 1, waiting(2*time.Second), "two seconds after its onset")
-	say(2200*time.Millisecond, off, 43)
-	assert.Equal(t, 1, waiting(2600*time.Millisecond))
-	assert.Equal(t, 0, waiting(2601*time.Millisecond), "a rest of 400 ms")
-	assert.True(t, p.Snapshot().Hand.Settled)
-	say(3*time.Second, on, 45)
-	say(3100*time.Millisecond, on, 47)
-	assert.Equal(t, 2, waiting(3150*time.Millisecond))
-	say(3200*time.Millisecond, on, 49)
-	assert.Equal(t, 2, waiting(3250*time.Millisecond), "two further notes")
-}
-
 func TestPipeline_LongSittingsKeepTheNewest(t *testing.T) {
 	t.Parallel()
 	setup := plainSetup(t, nil)

@@ -124,6 +124,7 @@ func (p *Pipeline) Advance(now time.Duration) {
 	p.cleaner.Advance(now)
 	p.hand.advance(p.cleaner.Safe(now))
 	p.practice.tick(p.cleaner.Safe(now))
+	p.practice.answer(p.cleaner.Safe(now))
 }
 
 // Deadline is the next time at which Advance would change an answer, if any.

@@ -28,6 +28,9 @@ type Practice interface {
 	Tick(now time.Duration)
 	// Next is when the next Tick is due. It is false when none is.
 	Next() (time.Duration, bool)
+	// Complete is the onset of the last note that is asked for, once that has
+	// been heard. False while more may come, and where no note is waited for.
+	Complete() (time.Duration, bool)
 	// End says that nothing more will come: what has not settled stays
 	// doubtful.
 	End()

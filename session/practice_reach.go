@@ -105,6 +105,9 @@ func (p *ReachPractice) Tick(time.Duration) {}
 // Next is never: there is no hurry.
 func (p *ReachPractice) Next() (time.Duration, bool) { return 0, false }
 
+// Complete is never: it judges no note.
+func (p *ReachPractice) Complete() (time.Duration, bool) { return 0, false }
+
 // End leaves the search where it is.
 func (p *ReachPractice) End() { p.over = true }
 

@@ -15,8 +15,8 @@ type RoundPractice struct {
 	calls   []coach.Call
 	scorer  *coach.Scorer
 	best    int
-	from    int // index of the first note of the round; -1 before it
-	pending int // notes of the round that have not settled
+	from    int             // index of the first note of the round; -1 before it
+	pending []time.Duration // onsets of the notes of the round that have not settled
 }
 
 // NewRoundPractice starts round r with its count-in at m.Start. The bars and
@@ -41,15 +41,15 @@ func (p *RoundPractice) Note(index int, n coach.Note) {
 	if p.from < 0 {
 		p.from = index
 	}
-	p.pending++
+	p.pending = append(p.pending, n.At)
 }
 
 // Settled scores a note.
 func (p *RoundPractice) Settled(n coach.Note, e coach.Estimate) {
-	if p.over || p.pending == 0 || e.Note < p.from {
+	if p.over || len(p.pending) == 0 || e.Note < p.from {
 		return
 	}
-	p.pending--
+	p.pending = p.pending[1:]
 	p.scorer.Add(n, e)
 	p.finish()
 }
@@ -60,20 +60,36 @@ func (p *RoundPractice) Tick(now time.Duration) {
 }
 
 func (p *RoundPractice) finish() {
-	p.over = p.over || p.now >= p.Meter.End() && p.pending == 0
+	p.over = p.over || p.now >= p.Meter.End() && len(p.pending) == 0
 }
 
 // End finishes the round where it is. Notes that have not settled are left out
 // of the score.
 func (p *RoundPractice) End() { p.over = true }
 
-// Next is the end of the round. What is pending then settles by itself.
+// Complete is the onset of the last note once the bars are over.
+func (p *RoundPractice) Complete() (time.Duration, bool) {
+	n := len(p.pending)
+	if n == 0 || p.now < p.Meter.End() {
+		return 0, false
+	}
+	return p.pending[n-1], true
+}
+
+// Next is the end of the round.
 func (p *RoundPractice) Next() (time.Duration, bool) {
 	return p.Meter.End(), !p.over && p.now < p.Meter.End()
 }
 
-// Score is the score so far; final once Done.
-func (p *RoundPractice) Score() coach.Score { return p.scorer.Score(p.now) }
+// Score is the score so far, up to the oldest note that has not settled; final
+// once Done.
+func (p *RoundPractice) Score() coach.Score {
+	now := p.now
+	if len(p.pending) > 0 {
+		now = min(now, p.pending[0])
+	}
+	return p.scorer.Score(now)
+}
 
 // Plan is the round as it is played.
 func (p *RoundPractice) Plan() coach.Round { return p.round }

@@ -80,6 +80,15 @@ func (p *RungPractice) Tick(now time.Duration) {
 	p.finish()
 }
 
+// Complete is the onset of the cell's last note.
+func (p *RungPractice) Complete() (time.Duration, bool) {
+	n := len(p.notes)
+	if n < len(p.steps) {
+		return 0, false
+	}
+	return p.notes[n-1].At, true
+}
+
 // finish judges when all notes have settled, or when the player has stopped:
 // a bar without a note after one was heard, or the bars are over.
 func (p *RungPractice) finish() {

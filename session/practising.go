@@ -28,6 +28,10 @@ const (
 	// begins again. Long enough to read the result, and to go on playing
 	// without setting the beat off (ours).
 	againAfter = 5 * time.Second
+	// answerWait is how long after the last note that a practice asks for its
+	// notes are settled: a last note may ring for long, and the player wants to
+	// see the result (ours: a rest's length).
+	answerWait = coach.PassageGap
 )
 
 // practising runs the practices of one sitting, one after another. With both
@@ -41,6 +45,7 @@ type practising struct {
 	results  []Practice    // those that came to their end
 	overAt   time.Duration // of on, once Done
 	over     bool
+	answered bool          // everything was settled for on
 	judged   int           // estimates told
 	quiet    time.Duration // last release
 	sounding bool
@@ -97,6 +102,24 @@ func (p *practising) tick(now time.Duration) {
 	}
 }
 
+// due is when the notes of a practice that asks for no more are settled.
+func (p *practising) due() (time.Duration, bool) {
+	if p == nil || p.on == nil || p.over || p.answered {
+		return 0, false
+	}
+	at, ok := p.on.Complete()
+	return at + answerWait, ok
+}
+
+// answer has them settled once that is due. The take must hold the command where
+// it takes effect, so no note may come between now and what is told next.
+func (p *practising) answer(now time.Duration) {
+	if at, ok := p.due(); ok && now >= at {
+		p.answered = true
+		p.command(command{verb: settle})
+	}
+}
+
 // check notices that the practice has come to its end.
 func (p *practising) check(now time.Duration) {
 	if !p.over && p.on.Done() {
@@ -111,7 +134,7 @@ func (p *practising) ready(at time.Duration) bool {
 }
 
 func (p *practising) begin(start time.Duration) {
-	p.on, p.over, p.overAt = p.plan(start, p.results), false, start
+	p.on, p.over, p.answered, p.overAt = p.plan(start, p.results), false, false, start
 	if position, from, to := p.on.Hand(); position > 0 {
 		p.command(command{verb: handIn, position: position, from: from, to: to})
 	}
@@ -147,7 +170,11 @@ func (p *practising) deadline() (time.Duration, bool) {
 	if p == nil || p.on == nil {
 		return 0, false
 	}
-	return p.on.Next()
+	at, ok := p.on.Next()
+	if due, any := p.due(); any && (!ok || due < at) {
+		at, ok = due, true
+	}
+	return at, ok
 }
 
 // pulse is the next time at which the picture changes by itself.

@@ -100,8 +100,9 @@ func TestLive_PracticeAgreesWithReviewOfItsTake(t *testing.T) {
 				said = append(said, e.Text)
 			}
 		}
-		require.Len(t, said, 2, "where the hand was asked to be, once an attempt")
+		require.Len(t, said, 4, "for each attempt where the hand was asked to be, and when it was judged")
 		assert.Regexp(t, `^hand at 7 between \S+s and \S+s$`, said[0])
+		assert.Equal(t, "settle", said[1])
 
 		reviewed := NewPipeline(setup)
 		feed(reviewed, take.events, live.Pipeline().now, noTicks)
@@ -118,7 +119,7 @@ func TestLive_PracticeAgreesWithReviewOfItsTake(t *testing.T) {
 func TestCommand_TextsAreReadAsTheyWereWritten(t *testing.T) {
 	t.Parallel()
 	for _, c := range []command{
-		{verb: putMark}, {verb: holdOn}, {verb: holdOff}, {verb: forget}, {verb: fingers, system: coach.Three}, {verb: handAt, position: 7},
+		{verb: putMark}, {verb: holdOn}, {verb: holdOff}, {verb: forget}, {verb: settle}, {verb: fingers, system: coach.Three}, {verb: handAt, position: 7},
 		{verb: handIn, position: 12, from: 1234567891 * time.Nanosecond, to: 90 * time.Minute},
 	} {
 		got, ok := parseCommand(c.text())

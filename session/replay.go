@@ -179,7 +179,7 @@ func (p *Player) feed(to time.Duration) {
 	to = min(to, p.length)
 	for {
 		event := p.next < len(p.events) && p.events[p.next].At <= to
-		asked := p.nextSaid < len(p.said) && p.said[p.nextSaid].at <= to
+		asked := p.nextSaid < len(p.said) && p.said[p.nextSaid].at <= to && p.said[p.nextSaid].at < p.length
 		if event && (!asked || p.events[p.next].At <= p.said[p.nextSaid].at) {
 			p.pipe.Event(p.events[p.next])
 			p.next++
@@ -195,6 +195,9 @@ func (p *Player) feed(to time.Duration) {
 	p.at = to
 	if to >= p.length {
 		p.pipe.End(p.length)
+		for ; p.nextSaid < len(p.said); p.nextSaid++ { // said when all was over
+			p.pipe.do(p.said[p.nextSaid].cmd)
+		}
 		p.playing = false
 	}
 }

@@ -126,15 +126,19 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 		done <- live.Run(here)
 		end()
 	}()
+	lines := &plainFace{w: w}
 	if w.terminal {
 		err = w.show(here, dashboard.Options{
 			Feed: live, Controls: live, Asked: asked, Bell: bell, Pedals: foot.Lines(" = "),
 		})
 	} else {
-		(&plainFace{w: w}).run(here, live)
+		lines.run(here, live)
 	}
 	end()
 	err = errors.Join(leaving(err), <-done)
+	if !w.terminal {
+		lines.say(live.Latest()) // what the end has settled
+	}
 	var kept, added error
 	if take != nil {
 		path, kept = take.Finish()

@@ -18,7 +18,11 @@ func inOrder[T, R any](work []T, do func(T) R, take func(int, R) bool) {
 			select {
 			case free <- struct{}{}:
 			case <-over:
+			}
+			select {
+			case <-over:
 				return
+			default:
 			}
 			go func() {
 				results[i] <- do(w)

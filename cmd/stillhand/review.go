@@ -120,8 +120,9 @@ func (v *reviewing) all(paths []string) error {
 			v.w.notice("stillhand: %v", a.err)
 			return true
 		}
-		broken = v.give(a, next)
-		next = later
+		if broken = v.give(a, next); broken == nil {
+			next = later
+		}
 		return broken == nil
 	})
 	if v.json && next == later {
