@@ -7,7 +7,8 @@ import (
 
 // Sure is the probability from which a note may cost points. Below it, and
 // while an estimate is provisional, the note is doubtful and costs nothing
-// (ours: at a calibrated tracker one such claim in five at most is wrong). Nor
+// (ours: at a calibrated tracker one such claim in five at most is wrong), but
+// for a note on a string that was told where no finger of the window reaches. Nor
 // does a note that is said to lie outside the window asked for, if only its
 // pitch is known and some string has it inside: the tracker does not know
 // what was asked.
@@ -102,9 +103,10 @@ func (s *Scorer) Add(n Note, e Estimate) {
 	s.notes++
 	s.heard[bar]++
 	k := min(bar/BarsPerCall, len(s.calls)-1) // -1 in a round that names no window
-	away := k >= 0 && elsewhere(e, s.calls[k].Position)
+	beyond := k >= 0 && n.String != 0 && s.beyond(e, s.calls[k].Position)
+	away := beyond || k >= 0 && elsewhere(e, s.calls[k].Position)
 	inside := away && n.String == 0 && s.holds(s.calls[k].Position, n.Pitch)
-	if e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure && !inside {
+	if e.Settled && (e.Probability >= Sure || beyond) && e.PlaceProbability >= Sure && !inside {
 		s.clear[bar]++
 	} else {
 		s.doubts++
@@ -147,9 +149,12 @@ func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	position := s.calls[k].Position
 	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
 	s.late[k] = at - from
-	beats := int(s.late[k] / s.round.Beat)
+	beats, unit := int(s.late[k]/s.round.Beat), "beats"
+	if beats == 1 {
+		unit = "beat"
+	}
 	if points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats); points > 0 {
-		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %d beats after the bar line", bar+1, s.round.System.Window(position), beats))
+		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %d %s after the bar line", bar+1, s.round.System.Window(position), beats, unit))
 	}
 }
 
@@ -177,6 +182,14 @@ func (s *Scorer) cost(e Estimate, bar, points int, text string) {
 // elsewhere reports whether the hand is surely at another position.
 func elsewhere(e Estimate, position int) bool {
 	return e.Settled && e.Probability >= Sure && (position < e.Low || position > e.High)
+}
+
+// beyond reports whether the note, on a string that was told, lies where no
+// finger reaches from the window at position, not even one that stretches by a
+// fret: wherever the hand was, it was not there.
+func (s *Scorer) beyond(e Estimate, position int) bool {
+	fret := e.Place.Fret
+	return e.Settled && fret > 0 && (fret < position-1 || fret > position+s.round.System.Width())
 }
 
 // holds reports whether some string has the pitch in the window at position.

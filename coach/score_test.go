@@ -79,7 +79,7 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 		"string in doubt":     func(e *Estimate) { e.PlaceProbability = Sure - 0.01 },
 		"could be the window": func(e *Estimate) { e.Low, e.High = p, e.Position },
 	} {
-		e := at(100, p+6, p+7)
+		e := at(100, p+6, p+4) // where a finger of the window could have stretched to
 		assert.Equal(t, 78, score(r, e).Points)
 		change(&e)
 		got := score(r, e, at(200, p, p))
@@ -102,7 +102,8 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 	assert.Zero(t, score(b, at(0, 1, 1), moved).Shifts)
 
 	c := plan(bass4(t), RoundCall)
-	doubt := at(100, 1, 1)
+	q := c.Calls()[0].Position
+	doubt := at(100, q+4, q+4)
 	doubt.Probability = 0.5
 	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Late[0], "the doubt is the player's")
 }

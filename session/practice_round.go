@@ -130,7 +130,7 @@ func (p *RoundPractice) Doubt() string {
 	case !score.Enough:
 		return fmt.Sprintf("no score: where the hand was is a guess in %d of %d bars", score.Unclear, p.Bars)
 	case score.Unclear > 0:
-		return fmt.Sprintf("where the hand was is a guess in %d of %d bars: they do not count", score.Unclear, p.Bars)
+		return fmt.Sprintf("where the hand was is a guess in %d of %d bars, which do not count", score.Unclear, p.Bars)
 	}
 	return ""
 }

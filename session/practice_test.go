@@ -228,7 +228,7 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 	t.Parallel()
 	for guesses, want := range map[int]string{
 		0: "",
-		1: "where the hand was is a guess in 1 of 4 bars: they do not count",
+		1: "where the hand was is a guess in 1 of 4 bars, which do not count",
 		3: "no score: where the hand was is a guess in 3 of 4 bars",
 	} {
 		p := round(t, coach.RoundHold, 4, 0)

@@ -20,7 +20,7 @@ func addSettings(c *cobra.Command) {
 		}
 	}
 	f.Bool("pickup", false, "the input is a pickup: undo its delay, clean its ghosts")
-	f.Bool("keyboard", false, "the input is a keyboard: nothing to undo or clean")
+	f.Bool("keyboard", false, "the input is a keyboard: no delay to undo, no ghosts, no string by its channel")
 }
 
 // withoutScreen leaves the options of a screen out of the help of a command

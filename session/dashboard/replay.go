@@ -17,7 +17,7 @@ func (b *board) drawReplay(c canvas) {
 	if r.Playing {
 		state = "playing"
 	}
-	c.text(1, 1, fmt.Sprintf("%s at %g", state, r.Speed), c.bold)
+	c.text(1, 1, fmt.Sprintf("%s x%g", state, r.Speed), c.bold)
 	switch {
 	case r.Answer != "":
 		c.text(1, 0, r.Answer, c.alert)
