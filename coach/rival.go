@@ -88,7 +88,7 @@ func (t *Tracker) Looks() (System, bool) {
 // A rival must have heard looksNotes and lead in log-likelihood before it is
 // named, by more where the input does not tell the strings. On 400 simulated
 // players of four sets, two that were declared rightly were called wrong with
-// strings told and one from pitch; of those declared wrongly 80 and 29 per cent
+// strings told and one from pitch; of those declared wrongly 81 and 29 per cent
 // were named. At margins of 6 and 15 it was 87 and 34, and five and one.
 const (
 	looksNotes  = 48
