@@ -182,7 +182,7 @@ func (a Attempt) Findings() []Finding {
 	if a.Heard == 0 {
 		window.Text = "nothing heard"
 	}
-	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("the time from note to note varies by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
+	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("times between notes vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"
 	}

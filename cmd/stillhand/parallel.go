@@ -15,10 +15,7 @@ func inOrder[T, R any](work []T, do func(T) R, take func(int, R) bool) {
 	defer close(over)
 	go func() {
 		for i, w := range work {
-			select {
-			case free <- struct{}{}:
-			case <-over:
-			}
+			free <- struct{}{}
 			select {
 			case <-over:
 				return

@@ -116,7 +116,7 @@ func judged(s *session.Snapshot) {
 	s.Round.Findings = []coach.Finding{
 		{Name: "notes", Passed: true, Text: "14 of 14 notes right and in order"},
 		{Name: "window", Passed: true, Text: "the hand stayed, probability 0.93 (at least 0.50)"},
-		{Name: "evenness", Text: "the time from note to note varies by 14.2 per cent (at most 10)"},
+		{Name: "evenness", Text: "times between notes vary by 14.2 per cent (at most 10)"},
 		{Name: "connection", Passed: true, Text: "92 per cent of 13 pairs connected (at least 80)"},
 	}
 	s.Round.Remark = "25 minutes without a break. Five minutes off in each half hour is common advice."
