@@ -98,7 +98,7 @@ func BenchmarkCompanions(b *testing.B) {
 	mixed, loose, regions := NewMixed(n, 105), NewAsYouGo(n, Four), NewRegions(n)
 	b.Run("mixed", func(b *testing.B) { benchmarkNotes(b, notes, mixed.Note) })
 	b.Run("as you go", func(b *testing.B) { benchmarkNotes(b, notes, loose.Note) })
-	b.Run("regions", func(b *testing.B) { benchmarkNotes(b, notes, func(note Note) { regions.Note(note, 0) }) })
+	b.Run("regions", func(b *testing.B) { benchmarkNotes(b, notes, func(note Note) { regions.Note(note, 1) }) })
 	adviser := NewAdviser(n, Four, 0)
 	b.Run("adviser", func(b *testing.B) {
 		benchmarkNotes(b, notes, func(note Note) { adviser.Add(note, Estimate{PlaceProbability: 0.5}) })

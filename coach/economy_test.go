@@ -254,7 +254,7 @@ func TestEconomy_DifferencesTelescope(t *testing.T) {
 		for _, note := range wandering(n, 2000, told) {
 			four.Note(note)
 			three.Note(note)
-			regions.Note(note, 0)
+			regions.Note(note, 1)
 			difference := three.Fewest().Shifts - four.Fewest().Shifts
 			require.GreaterOrEqual(t, difference, 0, "the window of four contains the window of three")
 			require.LessOrEqual(t, max(difference-before, before-difference), 1)
@@ -293,7 +293,7 @@ func TestEconomy_AllocatesNothing(t *testing.T) {
 		loose.Note(note)
 		mixed.Note(note)
 		mixed.Result()
-		regions.Note(note, 0)
+		regions.Note(note, 1)
 	}))
 }
 

@@ -4,10 +4,9 @@ import "math/bits"
 
 // MixedResult is the plan that may use either system in every window.
 type MixedResult struct {
-	Fewest        int     // shifts
-	Travel        int     // frets
-	ThreeShare    float64 // share of the fretted notes that the plan plays in windows of three; 0 without fretted notes
-	CrossoverFret int     // see Crossover
+	Fewest     int     // shifts
+	Travel     int     // frets
+	ThreeShare float64 // share of the fretted notes that the plan plays in windows of three; 0 without fretted notes
 }
 
 // Mixed keeps the exact optimum of a hand that may put down three or four
@@ -24,7 +23,6 @@ type Mixed struct {
 	three, four *cover
 	within      uint64 // positions at which four fingers are within reach
 	grip        chord
-	regions     *Regions
 	started     bool
 	fretted     int    // fretted notes so far
 	inGrip      int64  // of these, those of the grip in hand
@@ -52,7 +50,7 @@ const (
 // stands for unknown: four fingers are then allowed everywhere. It panics on a
 // neck that Validate refuses.
 func NewMixed(n Neck, reachMM float64) *Mixed {
-	m := &Mixed{three: newCover(n, Three), four: newCover(n, Four), regions: NewRegions(n)}
+	m := &Mixed{three: newCover(n, Three), four: newCover(n, Four)}
 	m.within = m.four.withinReach(reachMM)
 	m.Reset()
 	return m
@@ -73,7 +71,6 @@ func (c *cover) withinReach(reachMM float64) uint64 {
 // Reset forgets all notes.
 func (x *Mixed) Reset() {
 	x.grip.size = 0
-	x.regions.Reset()
 	x.started, x.fretted, x.inGrip, x.owed, x.base = false, 0, 0, 0, 0
 	x.heldThree, x.heldFour = x.three.all, x.within
 	for p := range x.costThree {
@@ -89,7 +86,6 @@ func (x *Mixed) Reset() {
 
 // Note adds the next note of the line.
 func (x *Mixed) Note(n Note) {
-	x.regions.Note(n, 0)
 	joined := x.grip.add(&n)
 	three, four := x.three.fits(&x.grip), x.four.fits(&x.grip)
 	if joined && three|four&x.within == 0 {
@@ -178,9 +174,8 @@ func (x *Mixed) least() int64 {
 func (x *Mixed) Result() MixedResult {
 	c := x.least()
 	r := MixedResult{
-		Fewest:        int(x.base + c/mixedShiftCost),
-		Travel:        int(c % mixedShiftCost / mixedFretCost),
-		CrossoverFret: x.regions.Crossover(),
+		Fewest: int(x.base + c/mixedShiftCost),
+		Travel: int(c % mixedShiftCost / mixedFretCost),
 	}
 	if x.fretted > 0 {
 		r.ThreeShare = float64(int64(x.fretted)-c&noteMask) / float64(x.fretted)

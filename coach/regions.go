@@ -1,7 +1,5 @@
 package coach
 
-import "math/bits"
-
 // Region is what was played from one position of the hand, and what the two
 // common systems would have needed there. Regions of the same position add up
 // over takes: Notes, Four and Three are sums.
@@ -45,18 +43,13 @@ func (r *Regions) Reset() {
 	}
 }
 
-// Note adds the next note, played from position. With position 0, for not
-// known, it is booked at the lowest position from which a four-finger hand
-// that has shifted as little as possible plays it.
+// Note adds the next note, played with the hand at position.
 func (r *Regions) Note(n Note, position int) {
 	m := r.four.hold(&r.fourGrip, &n)
 	four := r.fourLine.take(m)
 	three := r.threeLine.take(r.three.hold(&r.threeGrip, &n))
 	if m == anywhere {
 		return
-	}
-	if position < 1 || position > MaxFrets {
-		position = bits.TrailingZeros64(r.fourLine.set)
 	}
 	at := &r.regions[position]
 	at.Notes++

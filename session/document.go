@@ -90,5 +90,5 @@ func (p *Pipeline) reviewCounts(r *Review) {
 		}
 	}
 	m := c.mixed.Result()
-	r.Mixed = ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: rounded(m.ThreeShare), CrossoverFret: m.CrossoverFret}
+	r.Mixed = ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: rounded(m.ThreeShare), CrossoverFret: p.regions.Crossover()}
 }

@@ -2,6 +2,7 @@ package session
 
 import (
 	"context"
+	"os"
 	"testing"
 	"time"
 
@@ -86,4 +87,27 @@ func TestPipeline_RestartedCountsBeginAtNothing(t *testing.T) {
 	assert.Greater(t, after, 0.9)
 	assert.Less(t, after, 2.1)
 	assert.Equal(t, 3, p.load().Wide, "the notes on the first fret, not those on the thirteenth")
+}
+
+// The crossover told is that of the regions told beside it, where the hand was
+// inferred: added up from the lowest, three fingers cost nothing below.
+func TestReview_CrossoverIsThatOfItsRegions(t *testing.T) {
+	t.Parallel()
+	data, err := os.ReadFile("../testdata/demo.mid")
+	require.NoError(t, err)
+	f, err := midiin.ReadFile("demo.mid", data, midiin.FileOptions{})
+	require.NoError(t, err)
+	r, err := NewRecording(f).Review(context.Background(), plainSetup(t, nil))
+	require.NoError(t, err)
+	below, above := 0, 0
+	for _, x := range r.Regions {
+		if x.Position < r.Mixed.CrossoverFret {
+			below += x.Three - x.Four
+		} else {
+			above += x.Three - x.Four
+		}
+	}
+	assert.LessOrEqual(t, below, 0)
+	assert.Positive(t, above)
+	assert.Equal(t, r.Systems["three"].Fewest-r.Systems["four"].Fewest, below+above)
 }

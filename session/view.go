@@ -22,8 +22,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		Reread:   p.reread > 0 && p.now < p.reread+rereadStays,
 	}
 	s.LastMinute = p.display().minute.since(s.Take)
-	mixed := p.display().mixed.Result()
-	s.Mixed, s.Crossover = mixed.Fewest, mixed.CrossoverFret
+	s.Mixed, s.Crossover = p.display().mixed.Result().Fewest, p.regions.Crossover()
 	for i, sys := range coach.Systems {
 		if sys.Name == p.system.Other().Name {
 			s.Other = p.counter.economy[i].Position()

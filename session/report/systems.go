@@ -67,7 +67,7 @@ func SystemsText(w io.Writer, s Systems) error {
 		_, err := w.Write(b.Bytes())
 		return err
 	}
-	wrapped(&b, "", crossoverText(s))
+	wrapped(&b, "", crossoverText(s.Regions)+".")
 	wrapped(&b, "", fmt.Sprintf("Not seeing ahead cost four fingers %s and three fingers %s.",
 		times(float64(s.AsYouGo[0]-s.Fewest[0]), "shift"), times(float64(s.AsYouGo[1]-s.Fewest[1]), "shift")))
 	b.WriteString("\n")
@@ -96,13 +96,15 @@ func (s Systems) stretch(position int, sys coach.System) string {
 	return fmt.Sprintf("%.0f", mm)
 }
 
-func crossoverText(s Systems) string {
-	at := coach.Crossover(s.Regions)
+// crossoverText is a sentence, without its full stop, on where four fingers save
+// moves and where three cost none.
+func crossoverText(regions []coach.Region) string {
+	at := coach.Crossover(regions)
 	if at == 0 {
-		return "On what was played here three fingers cost nothing anywhere."
+		return "On what was played here three fingers cost nothing anywhere"
 	}
 	below, above := 0, 0
-	for _, r := range s.Regions {
+	for _, r := range regions {
 		if r.Position < at {
 			below += r.Notes
 		} else {
@@ -110,7 +112,7 @@ func crossoverText(s Systems) string {
 		}
 	}
 	if below == 0 {
-		return fmt.Sprintf("Four fingers save %s, from the lowest position played on.", times(float64(above), "shift"))
+		return fmt.Sprintf("Four fingers save %s, from the lowest position played on", times(float64(above), "shift"))
 	}
-	return fmt.Sprintf("Below fret %d three fingers cost nothing (%d notes); from there up four save %s.", at, below, times(float64(above), "shift"))
+	return fmt.Sprintf("Below position %d three fingers cost nothing (%s); from there up four save %s", at, times(float64(below), "note"), times(float64(above), "shift"))
 }

@@ -86,7 +86,7 @@ func blank(source string, neck coach.Neck) *session.Review {
 func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 	own, _ := coach.ParseSystem(r.Fingers)
 	tracker, adviser := coach.NewTracker(neck, own, coach.Habits{}), coach.NewAdviser(neck, own, *r.ReachMM)
-	mixed := coach.NewMixed(neck, *r.ReachMM)
+	mixed, regions := coach.NewMixed(neck, *r.ReachMM), coach.NewRegions(neck)
 	for _, n := range notes {
 		tracker.Note(n)
 		mixed.Note(n)
@@ -98,6 +98,7 @@ func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 		}
 	}
 	for i, e := range tracker.Settled(nil) {
+		regions.Note(notes[i], e.Position)
 		n := &r.Notes[i]
 		n.String, n.Fret, n.Finger, n.Position = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger), int8(e.Position)
 		n.Probability, n.Low, n.High = e.Probability, int8(e.Low), int8(e.High)
@@ -124,7 +125,10 @@ func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 	}
 	r.Count = session.ReviewCount{AtLeast: r.Systems[r.Fingers].Fewest, Likely: tracker.Expected()}
 	m := mixed.Result()
-	r.Mixed = session.ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: m.ThreeShare, CrossoverFret: m.CrossoverFret}
+	r.Mixed = session.ReviewMixed{Fewest: m.Fewest, TravelFrets: m.Travel, ThreeShare: m.ThreeShare, CrossoverFret: regions.Crossover()}
+	for _, at := range regions.All() {
+		r.Regions = append(r.Regions, session.ReviewRegion{Position: at.Position, Notes: at.Notes, Four: at.Four, Three: at.Three})
+	}
 	r.Input.Notes = len(r.Notes)
 }
 

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -93,14 +92,14 @@ func mixedLines(r *session.Review) []string {
 // the reach forbids it.
 func crossoverLine(r *session.Review) string {
 	at := r.Mixed.CrossoverFret
-	below := slices.ContainsFunc(r.Notes, func(n session.ReviewNote) bool { return n.Fret > 0 && int(n.Position) < at })
-	switch {
-	case at <= 0:
+	if at <= 0 {
 		return ""
-	case !below:
-		return "Four fingers save moves in every position played" + within(r, at) + "."
 	}
-	return fmt.Sprintf("Below position %d three fingers cost nothing; from there up four save moves%s.", at, within(r, at))
+	var regions []coach.Region
+	for _, x := range r.Regions {
+		regions = append(regions, coach.Region{Position: x.Position, Notes: x.Notes, Four: x.Four, Three: x.Three})
+	}
+	return crossoverText(regions) + within(r, at) + "."
 }
 
 // within says where four fingers lie within the reach, if not from position

@@ -171,17 +171,18 @@ func TestText_SaysThatTheReachIsWhy(t *testing.T) {
 		r := advised()
 		r.Systems = map[string]session.ReviewSystem{"four": {WidestMM: 115.9}, "three": {Fewest: 10, WidestMM: 79}}
 		r.Mixed = session.ReviewMixed{Fewest: mixed, ThreeShare: 1, CrossoverFret: 3}
+		r.Regions = []session.ReviewRegion{{Position: 1, Notes: 2}, {Position: 3, Notes: 8, Three: 7}}
 		if r.ReachMM = &reach; reach == 0 {
 			r.ReachMM = nil
 		}
 		return strings.Join(mixedLines(r), " ")
 	}
 	assert.Contains(t, said(105, 10), "Four fingers alone would need no shift, but with a stretch of 116 mm, beyond your reach of 105 mm")
-	assert.Contains(t, said(105, 10), "four save moves, but lie within your reach only from position 5 up.")
-	assert.Contains(t, said(20, 10), "four save moves, but lie nowhere within your reach.")
+	assert.Contains(t, said(105, 10), "four save seven shifts, but lie within your reach only from position 5 up.")
+	assert.Contains(t, said(20, 10), "four save seven shifts, but lie nowhere within your reach.")
 	for _, reach := range []float64{0, 116} {
 		assert.NotContains(t, said(reach, 0), "reach")
-		assert.Contains(t, said(reach, 0), "from there up four save moves.")
+		assert.Contains(t, said(reach, 0), "from there up four save seven shifts.")
 	}
 }
 
