@@ -74,12 +74,6 @@ func WideMM(n Neck, s System, reachMM float64) float64 {
 	return n.StretchMM(min(3, n.Positions(s.Width())), s.Width())
 }
 
-// Wide reports whether e is a fretted note in a window of s at least wideMM
-// wide.
-func (e Estimate) Wide(n Neck, s System, wideMM float64) bool {
-	return e.Position > 0 && e.Place.Fret > 0 && n.StretchMM(e.Position, s.Width()) >= wideMM
-}
-
 // When an increase is said. All are ours: large enough that ordinary days do
 // not differ by as much, and no medical limit.
 const (

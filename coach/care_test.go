@@ -98,16 +98,10 @@ func TestIncreases_NeedsHistoryOfItsOwn(t *testing.T) {
 	assert.Zero(t, got[0].Before)
 }
 
-func TestWide_IsTheReachOrTheThreeWidestWindows(t *testing.T) {
+func TestWideMM_IsTheReachOrTheThreeWidestWindows(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
-	at := func(position, fret int) Estimate { return Estimate{Position: position, Place: Place{2, fret}} }
-	plain := WideMM(n, Four, 0)
-	assert.True(t, at(3, 3).Wide(n, Four, plain))
-	assert.False(t, at(4, 4).Wide(n, Four, plain))
-	assert.False(t, at(1, 0).Wide(n, Four, plain), "an open string")
-	assert.False(t, Estimate{Place: Place{2, 3}}.Wide(n, Four, plain), "no hand yet")
+	assert.Equal(t, n.StretchMM(3, 4), WideMM(n, Four, 0))
+	assert.Equal(t, n.StretchMM(3, 3), WideMM(n, Three, 0))
 	assert.Equal(t, 104.0, WideMM(n, Four, 104))
-	assert.True(t, at(4, 4).Wide(n, Four, 104))
-	assert.False(t, at(5, 5).Wide(n, Four, 104), "102.9 mm")
 }

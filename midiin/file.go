@@ -139,7 +139,7 @@ func ReadFile(name string, data []byte, o FileOptions) (*File, error) {
 	case l.notes == 0:
 		f.warnings = append(f.warnings, "no track has a note")
 	case l.drums:
-		f.warnings = append(f.warnings, "only drums (channel 10) have notes")
+		f.warnings = append(f.warnings, "what is read is drums (channel 10)")
 	case l.doubt != "":
 		f.warnings = append(f.warnings, l.doubt)
 	}
@@ -159,8 +159,8 @@ func (f *File) Name() string { return f.name }
 // from the file are quoted, so it holds no control characters.
 func (f *File) Track() string { return f.line.String() }
 
-// Drums reports whether nothing but percussion (channel 10 in General MIDI) was
-// there to be chosen.
+// Drums reports whether percussion (channel 10 in General MIDI) is all that is
+// read.
 func (f *File) Drums() bool { return f.line.drums }
 
 // Warnings are the things that were wrong with the file, one line each. The

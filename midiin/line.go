@@ -13,7 +13,7 @@ import (
 type line struct {
 	tracks []lineTrack
 	notes  int
-	drums  bool // nothing but percussion could be chosen
+	drums  bool // percussion is all that is read
 	text   string
 	doubt  string // what is not read though it may belong to the line; "" if nothing
 }
@@ -75,7 +75,7 @@ func (s *scan) choose(o FileOptions) (line, error) {
 	return s.named(want)
 }
 
-// named finds the tracks or channels whose name has want in it.
+// named finds the tracks or channels whose name is want, or else has it in it.
 func (s *scan) named(want string) (line, error) {
 	has := func(name string) bool { return strings.Contains(strings.ToLower(name), strings.ToLower(want)) }
 	var tracks []int
@@ -83,6 +83,10 @@ func (s *scan) named(want string) (line, error) {
 		if s.tracks[i].parts > 0 && has(s.trackName(i)) {
 			tracks = append(tracks, i)
 		}
+	}
+	other := func(t int) bool { return !strings.EqualFold(s.trackName(t), want) }
+	if exact := slices.DeleteFunc(slices.Clone(tracks), other); len(exact) > 0 {
+		tracks = exact
 	}
 	if len(tracks) == 0 { // a channel of a file without names
 		for i := range s.parts {
@@ -233,14 +237,15 @@ func (s *scan) program(parts []int) int16 {
 // have one name or none.
 func (s *scan) splitLines(parts []int) []candidate {
 	groups := map[string][]int{}
-	told := map[string]bool{} // stems whose strings are told by name
+	told := map[string]bool{} // stems of which every track tells its string by name
 	var stems []string
 	for _, i := range parts {
 		stem, tells := nameStem(s.trackName(int(s.parts[i].track)))
-		told[stem] = told[stem] || tells
 		if groups[stem] == nil {
 			stems = append(stems, stem)
+			told[stem] = true
 		}
+		told[stem] = told[stem] && tells
 		groups[stem] = append(groups[stem], i)
 	}
 	var cs []candidate
@@ -302,6 +307,9 @@ func (s *scan) line(c candidate, why string) line {
 	}
 	if l.drums = channels == 1<<percussion; l.drums {
 		why = "percussion, nothing else has notes"
+		if slices.ContainsFunc(s.parts, func(p part) bool { return p.channel != percussion }) {
+			why = "asked for, percussion"
+		}
 	}
 	l.text = text + ": " + why + s.unread(l)
 	l.doubt = s.doubt(c, channels)

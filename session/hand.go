@@ -38,8 +38,7 @@ type hand struct {
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
 	played  time.Duration // in passages that have ended
-	wideMM  float64       // stretch from which a window is wide
-	wide    int           // fretted notes in a wide window, which the remarks on a screen alone ask for
+	stretch *stretches
 
 	practice *practising // nil unless the sitting is one of practice
 	care     *care       // nil where nobody plays
@@ -74,7 +73,7 @@ func newHand(s Setup) hand {
 		record:  newRecord(s.Keep),
 		rest:    rest{closed: true},
 		spoke:   -lineEvery,
-		wideMM:  coach.WideMM(s.Neck, s.System, s.ReachMM),
+		stretch: newStretches(s),
 	}
 }
 
@@ -181,9 +180,7 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
 		h.regions.Note(h.waiting[h.taken], e.Position)
-		if !h.setup.unseen && e.Wide(h.setup.Neck, h.system, h.wideMM) {
-			h.wide++
-		}
+		h.stretch.take(e)
 		h.practice.settled(h.waiting[h.taken], *e)
 		if a, ok := h.adviser.Add(h.waiting[h.taken], *e); ok {
 			h.advise(a)
@@ -193,6 +190,7 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 	switch x.kind {
 	case toldFingers:
 		h.adviser.SetSystem(*x.system)
+		h.stretch.use(*x.system)
 	case toldRest:
 		h.speak(x.rest)
 	}
@@ -228,7 +226,7 @@ func (h *hand) speak(at time.Duration) {
 
 // load is what the sitting has asked of the hand so far.
 func (h *hand) load() coach.Load {
-	return coach.Load{Minutes: h.played.Minutes(), Shifts: h.tracker.Expected(), Wide: h.wide}
+	return coach.Load{Minutes: h.played.Minutes(), Shifts: h.tracker.Expected(), Wide: h.stretch.wide}
 }
 
 func (h *hand) advise(a coach.Advice) {
@@ -268,7 +266,6 @@ func (h *hand) do(c command) {
 		h.held = false
 	case fingers:
 		h.system = c.system
-		h.wideMM = coach.WideMM(h.setup.Neck, c.system, h.setup.ReachMM)
 		h.counter.use(c.system)
 		if h.since != nil {
 			h.since.use(c.system)

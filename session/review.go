@@ -23,6 +23,9 @@ type Review struct {
 	Phrases []ReviewPhrase          `json:"phrases,omitempty"` // worth settling, the least settled first; with strings known
 	Marks   []ReviewMark            `json:"marks"`
 	Looks   string                  `json:"looks_like,omitempty"` // the other system, when it fits the playing better
+
+	WidestMM float64 `json:"-"` // stretch of the windows that the hand took for fretted notes
+	Wide     int     `json:"-"` // fretted notes in a wide one, see coach.WideMM
 }
 
 type ReviewNeck struct {

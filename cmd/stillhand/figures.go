@@ -13,7 +13,7 @@ import (
 
 // figuresMethod names the computation of takeFigures; a change of it makes an
 // interrupted rebuild begin anew.
-const figuresMethod = "2"
+const figuresMethod = "3"
 
 // Frets from and up to which a note counts as high and low on the neck: the
 // octave, and the first four-finger window (ours, as on the sheet).
@@ -42,30 +42,20 @@ func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
 	if err != nil {
 		return store.TakeFigures{}, err
 	}
-	f := figuresOf(r, setup)
+	f := figuresOf(r)
 	f.Start, f.Length = start, rec.File.Length()
 	return f, nil
 }
 
 // figuresOf are the figures that follow from a review.
-func figuresOf(r *session.Review, setup session.Setup) store.TakeFigures {
+func figuresOf(r *session.Review) store.TakeFigures {
 	f := store.TakeFigures{
 		Notes: r.Input.Notes, Fingers: r.Fingers, Likely: r.Count.Likely, AtLeast: r.Count.AtLeast, Looks: r.Looks,
-		Played: played(r.Notes),
+		Declared: r.Changed, Played: played(r.Notes), WidestMM: r.WidestMM, Wide: r.Wide,
 	}
-	system, err := coach.ParseSystem(r.Fingers)
-	if err != nil {
-		system = setup.System
-	}
-	wide := coach.WideMM(setup.Neck, system, setup.ReachMM)
 	for _, n := range r.Notes {
 		if n.Fret == 0 {
 			continue
-		}
-		stretch := setup.Neck.StretchMM(int(n.Position), system.Width())
-		f.WidestMM = max(f.WidestMM, stretch)
-		if stretch >= wide {
-			f.Wide++
 		}
 		if n.Fret <= lowTo {
 			f.Low++

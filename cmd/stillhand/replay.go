@@ -45,6 +45,7 @@ func demoCommand(w *world) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			who.setup.Habits, _ = rec.Habits() // of whoever plays it, not of us
 			if w.terminal {
 				return playBack(cmd.Context(), w, rec, who, 1)
 			}

@@ -69,11 +69,12 @@ type historyTake struct {
 	Played     float64                  `json:"played_s"`
 	Notes      int                      `json:"notes"`
 	Fingers    string                   `json:"fingers"`
+	Changed    []string                 `json:"fingers_changed,omitempty"` // the systems one after another, Fingers last
 	Looks      string                   `json:"looks_like,omitempty"`
 	AtLeast    int                      `json:"at_least"`
 	Likely     float64                  `json:"likely"`
 	PerMinute  *float64                 `json:"shifts_per_minute"`
-	Unforeseen int                      `json:"as_you_go_minus_fewest"`
+	Unforeseen *int                     `json:"as_you_go_minus_fewest"` // null where the fingers changed
 	Low        float64                  `json:"low_share"`
 	High       float64                  `json:"high_share"`
 	WidestMM   float64                  `json:"widest_mm"`
@@ -102,13 +103,15 @@ func dayOf(d store.Day) historyDay {
 }
 
 func takeOf(t store.Take, zone *time.Location) historyTake {
-	own := t.System(t.Fingers)
 	doc := historyTake{
 		File: t.File, Started: t.Start.In(zone).Format(time.RFC3339), Length: t.Length.Seconds(), Played: t.Played.Seconds(),
-		Notes: t.Notes, Fingers: t.Fingers, Looks: t.Looks, AtLeast: t.AtLeast, Likely: t.Likely,
-		PerMinute: perMinute(t.Likely, t.Played), Unforeseen: own.AsYouGo - own.Fewest,
-		Low: t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
+		Notes: t.Notes, Fingers: t.Fingers, Changed: t.Declared, Looks: t.Looks, AtLeast: t.AtLeast, Likely: t.Likely,
+		PerMinute: perMinute(t.Likely, t.Played),
+		Low:       t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
 		Systems: map[string]historySystem{}, Name: t.Name, Student: t.Student, Note: t.Note,
+	}
+	if n, ok := t.Unforeseen(); ok {
+		doc.Unforeseen = &n
 	}
 	for _, s := range t.Systems {
 		doc.Systems[s.System] = historySystem{s.Fewest, s.Travel, s.LeastTravel, s.AsYouGo, s.WidestMM}

@@ -100,17 +100,23 @@ func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
 `, b.String())
 }
 
-// One finger system throughout forces its own fewest; any other figure belongs
-// to fingers that changed within the take.
 func TestHistoryText_SaysWhereTheFingersChanged(t *testing.T) {
 	t.Parallel()
 	h := historySample()
 	h.Takes = h.Takes[3:]
-	h.Takes[0].AtLeast = 0
+	h.Takes[0].AtLeast, h.Takes[0].Declared = 0, []string{"three", "four"}
 	var b strings.Builder
 	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
 	assert.Contains(t, b.String(), "at least 0, likely 90, 14.1 a minute\n          with the fingers declared for each note, which changed on the way\n")
 	assert.Contains(t, b.String(), "four (yours last)")
+	assert.Contains(t, b.String(), ", three, then four fingers\n")
+
+	h = historySample()
+	h.Takes[3].Declared = []string{"three", "four"}
+	b.Reset()
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Regexp(t, `23:05 .* 14\.1 +- `, b.String())
+	assert.Contains(t, strings.Join(strings.Fields(b.String()), " "), "with the fingers in force; - where they changed.")
 }
 
 func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"stillhand/session"
 	"stillhand/session/store"
 )
 
@@ -97,11 +98,17 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 	t := tabwriter.NewWriter(&table, 0, 0, 2, ' ', tabwriter.AlignRight)
 	heading(t, "take", "begun", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
+	changed := ""
 	for _, take := range takes {
-		own := take.System(take.Fingers)
-		fmt.Fprintf(t, "%s\t%s\t%.1f\t%d\t%s\t%+d\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
+		unforeseen := "-"
+		if n, ok := take.Unforeseen(); ok {
+			unforeseen = fmt.Sprintf("%+d", n)
+		} else {
+			changed = "; - where they changed"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%.1f\t%d\t%s\t%s\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
 			take.Start.In(h.zone()).Format("15:04"), take.Played.Minutes(), take.Notes, rateText(take.Likely, take.Played),
-			own.AsYouGo-own.Fewest, 100*take.Low, 100*take.High, take.WidestMM)
+			unforeseen, 100*take.Low, 100*take.High, take.WidestMM)
 	}
 	t.Flush()
 	for i, line := range strings.SplitAfter(table.String(), "\n") {
@@ -110,21 +117,23 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 			wrapped(b, "      ", labelText(takes[take]))
 		}
 	}
-	wrapped(b, "", "\"As you go +\" is what the hand, which cannot see ahead, needs over the fewest shifts known in hindsight, with the fingers in force.")
+	wrapped(b, "", "\"As you go +\" is what the hand, which cannot see ahead, needs over the fewest shifts known in hindsight, with the fingers in force"+changed+".")
 }
 
 // writeTake writes one take at length.
 func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
-	fmt.Fprintf(b, "%s  %s, %s\n", takeName(t), t.Start.In(zone).Format("2 January 2006, 15:04"), fingersOf(t.Fingers))
+	fingers := fingersOf(t.Fingers)
+	if t.Changed() {
+		fingers = session.FingersText(t.Declared) + " fingers"
+	}
+	fmt.Fprintf(b, "%s  %s, %s\n", takeName(t), t.Start.In(zone).Format("2 January 2006, 15:04"), fingers)
 	if label := labelText(t); label != "" {
 		wrapped(b, "  ", label)
 	}
 	fmt.Fprintf(b, "\n  played  %.1f minutes of %.1f\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
 		t.Played.Minutes(), t.Length.Minutes(), t.Notes, 100*t.Low, 100*t.High)
-	// One system throughout forces just its own fewest.
-	changed := t.AtLeast != t.System(t.Fingers).Fewest
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played))
-	if changed {
+	if t.Changed() {
 		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
 	}
 	fmt.Fprintf(b, "  widest  %.0f mm, of the windows that the hand probably took\n\n", t.WidestMM)
@@ -133,7 +142,7 @@ func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
 	for _, s := range t.Systems {
 		name := plain(s.System) + " fingers"
 		if s.System == t.Fingers {
-			name = ownName(plain(s.System), changed)
+			name = ownName(plain(s.System), t.Changed())
 		}
 		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM)
 	}

@@ -97,6 +97,9 @@ func formOf(t reflect.Type, key string) (*form, error) {
 				continue
 			}
 			tag, options, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
+			if tag == "-" {
+				continue
+			}
 			if tag == "" {
 				return nil, fmt.Errorf("json: %s has no name for %s", t, t.Field(i).Name)
 			}

@@ -239,6 +239,7 @@ func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 				disk.set(failing(syscall.ENOSPC, op))
 				path, err := rec.Finish()
 				require.ErrorContains(t, err, "free some space")
+				require.ErrorContains(t, err, "the next start recovers it from ")
 				assert.Empty(t, path)
 				assert.Empty(t, disk.find(t, takeExt), "no half a take")
 				assert.Len(t, disk.find(t, ""), 1, "the journal and nothing else")
@@ -256,6 +257,19 @@ func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 			})
 		})
 	}
+}
+
+// What could be written nowhere is not said to come back.
+func TestRecorder_PromisesNothingWithoutAJournal(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.set(failing(syscall.EACCES, "create"))
+		rec := NewRecorder(disk, "takes", evening, header)
+		play(rec, time.Now(), 0, 10)
+		_, err := rec.Finish()
+		require.ErrorContains(t, err, "nothing of it could be kept")
+		assert.NotContains(t, err.Error(), "recovers")
+	})
 }
 
 // Power fails at a random moment: what was received more than 250 ms and one

@@ -9,7 +9,8 @@ type TakeFigures struct {
 	Length   time.Duration // of the recording, kept to the microsecond
 	Played   time.Duration // time of it spent playing, kept to the microsecond
 	Notes    int           // kept notes
-	Fingers  string        // name of the system in force
+	Fingers  string        // name of the system in force at the end
+	Declared []string      // the systems in force one after another, where they changed
 	Likely   float64       // shifts, expected number
 	AtLeast  int           // shifts, at least
 	WidestMM float64       // widest stretch of the windows that the hand was in
@@ -29,6 +30,17 @@ type SystemFigures struct {
 	Travel      int // frets, with Fewest shifts
 	LeastTravel int // frets, minimised alone
 	WidestMM    float64
+}
+
+// Changed reports whether the fingers changed within the take.
+func (f TakeFigures) Changed() bool { return len(f.Declared) > 1 }
+
+// Unforeseen is how many shifts a hand that cannot see ahead needs over the
+// fewest. It is false where the fingers changed: the figures are those of one
+// system throughout.
+func (f TakeFigures) Unforeseen() (shifts int, ok bool) {
+	own := f.System(f.Fingers)
+	return own.AsYouGo - own.Fewest, !f.Changed()
 }
 
 // Region is what was played from one position, summed.
@@ -74,7 +86,7 @@ type Day struct {
 	Notes    int
 	Likely   float64 // shifts
 	AtLeast  int
-	Fewest   int // of the system in force in each take
+	Fewest   int // of the system in force in each take throughout
 	AsYouGo  int // likewise
 	Low      float64
 	High     float64
@@ -98,7 +110,6 @@ func Days(takes []Take, zone *time.Location) []Day {
 }
 
 func (d *Day) add(take Take) {
-	own := take.System(take.Fingers)
 	d.Takes++
 	d.Length += take.Length
 	d.Played += take.Played
@@ -110,8 +121,10 @@ func (d *Day) add(take Take) {
 	}
 	d.Likely += take.Likely
 	d.AtLeast += take.AtLeast
-	d.Fewest += own.Fewest
-	d.AsYouGo += own.AsYouGo
+	if own := take.System(take.Fingers); !take.Changed() {
+		d.Fewest += own.Fewest
+		d.AsYouGo += own.AsYouGo
+	}
 	d.WidestMM = max(d.WidestMM, take.WidestMM)
 	d.Wide += take.Wide
 }

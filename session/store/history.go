@@ -171,9 +171,9 @@ func addTake(ctx context.Context, tx *sql.Tx, take string, f TakeFigures) error 
 		}
 	}
 	_, err := tx.ExecContext(ctx, `INSERT INTO takes
-		SELECT ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CASE rebuilding WHEN 0 THEN generation ELSE rebuilding END FROM progress`,
+		SELECT ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CASE rebuilding WHEN 0 THEN generation ELSE rebuilding END, ? FROM progress`,
 		take, f.Start.UnixMicro(), f.Length.Microseconds(), f.Played.Microseconds(), f.Notes, f.Fingers,
-		f.Likely, f.AtLeast, f.WidestMM, f.Wide, f.Low, f.High, f.Looks)
+		f.Likely, f.AtLeast, f.WidestMM, f.Wide, f.Low, f.High, f.Looks, strings.Join(f.Declared, ","))
 	if err != nil {
 		return err
 	}

@@ -61,12 +61,16 @@ func (f Filter) ofTakes() (string, []any) {
 func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
 	where, args := filter.whole()
 	at := map[string]int{}
-	takes, err := read(ctx, h, `SELECT name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks
+	takes, err := read(ctx, h, `SELECT name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks, declared
 		FROM takes`+where+` ORDER BY started, name`,
 		func(rows *sql.Rows) (t Take, err error) {
 			var started, length, played int64
+			var declared string
 			err = rows.Scan(&t.File, &started, &length, &played, &t.Notes, &t.Fingers, &t.Likely, &t.AtLeast,
-				&t.WidestMM, &t.Wide, &t.Low, &t.High, &t.Looks)
+				&t.WidestMM, &t.Wide, &t.Low, &t.High, &t.Looks, &declared)
+			if declared != "" {
+				t.Declared = strings.Split(declared, ",")
+			}
 			t.Start, t.Length, t.Played = time.UnixMicro(started).UTC(), microseconds(length), microseconds(played)
 			at[t.File] = len(at)
 			return t, err

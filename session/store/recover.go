@@ -36,9 +36,14 @@ func (r *Recorder) Finish() (path string, err error) {
 	records, damages := readJournal(append(journal, w.pending...))
 	path, _, err = saveTake(w.disk, w.path, records)
 	if err != nil {
-		err = fmt.Errorf("take not saved: %s: %s; the next start recovers it from %s", w.dir, diskTrouble(err), filepath.Base(w.path))
-		if n := len(w.pending); n > 0 {
-			err = fmt.Errorf("%w, without the last %d bytes, which are in memory only", err, n)
+		err = fmt.Errorf("take not saved: %s: %s", w.dir, diskTrouble(err))
+		switch n := len(w.pending); {
+		case w.file == nil:
+			err = fmt.Errorf("%w; nothing of it could be kept", err)
+		case n > 0:
+			err = fmt.Errorf("%w; the next start recovers it from %s, but for the last %d bytes", err, filepath.Base(w.path), n)
+		default:
+			err = fmt.Errorf("%w; the next start recovers it from %s", err, filepath.Base(w.path))
 		}
 		return "", err
 	}

@@ -26,7 +26,7 @@ func largeHistory(tb testing.TB, n int) string {
 	_, err = h.db.Exec(fmt.Sprintf(`
 		CREATE TEMP TABLE n AS WITH RECURSIVE n (i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i + 1 < %d) SELECT i FROM n;
 		INSERT INTO takes SELECT strftime('%%Y-%%m-%%dT%%H%%M%%SZ', %d + i * 7 * 3600, 'unixepoch') || '.mid',
-			(%d + i * 7 * 3600) * 1000000, 600000000 + i, 400000000 + i, 1000 + i, 'four', 71.5 + i, 70, 129.7, i, 0.25, 0.125, '', 1 FROM n;
+			(%d + i * 7 * 3600) * 1000000, 600000000 + i, 400000000 + i, 1000 + i, 'four', 71.5 + i, 70, 129.7, i, 0.25, 0.125, '', 1, '' FROM n;
 		INSERT INTO systems SELECT name, system, 60, 75, 120, 110, 129.7 FROM takes, (SELECT 'four' system UNION ALL SELECT 'three');
 		INSERT INTO regions SELECT name, i + 1, 50, 4, 6 FROM takes, n WHERE i < 8;
 		INSERT INTO labels SELECT name, 'take', 'student', '' FROM takes WHERE notes %% 3 = 0`, n, evening.Unix(), evening.Unix()))
