@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -102,13 +103,11 @@ func (v Values) Setup() (Setup, error) {
 		take func(text string) error
 	}{
 		{"neck", func(t string) (err error) { s.Neck, err = coach.ParseNeck(t); return }},
-		{"frets", func(t string) error { return optional(t, &s.Neck.Frets, strconv.Atoi) }},
-		{"scale", func(t string) error { return optional(t, &s.Neck.ScaleMM, ParseLength) }},
+		{"frets", func(t string) error { return cmp.Or(optional(t, &s.Neck.Frets, strconv.Atoi), s.Neck.Validate()) }},
+		{"scale", func(t string) error { return cmp.Or(optional(t, &s.Neck.ScaleMM, ParseLength), s.Neck.Validate()) }},
 		{"capo", func(t string) (err error) {
 			if s.Capo, err = wholeNumber(t); err == nil {
-				if err = s.Neck.Validate(); err == nil {
-					s.Neck, err = s.Neck.WithCapo(s.Capo)
-				}
+				s.Neck, err = s.Neck.WithCapo(s.Capo)
 			}
 			return
 		}},

@@ -6,6 +6,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"stillhand/session/dashboard"
 )
@@ -28,13 +33,36 @@ func usage(format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...)}
 }
 
+// printable is text with a sign in place of what a terminal would act on: names
+// of files may hold anything.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return utf8.RuneError
+		}
+		return r
+	}, text)
+}
+
+// badFlag says in our words what a flag's value should have been.
+func badFlag(c *cobra.Command, err error) error {
+	var value *pflag.InvalidValueError
+	if errors.As(err, &value) {
+		is := map[string]string{"int": "is no whole number", "float64": "is no number", "bool": "is neither true nor false"}[value.GetFlag().Value.Type()]
+		if is != "" {
+			err = fmt.Errorf("--%s %q %s", value.GetFlag().Name, value.GetValue(), is)
+		}
+	}
+	return usage("%w; see %s --help", err, c.CommandPath())
+}
+
 // exitCode says err on w, as one line, and returns the code to exit with.
 func exitCode(ctx context.Context, w io.Writer, err error) int {
 	if errors.Is(err, dashboard.ErrInterrupted) || ctx.Err() != nil {
 		return exitInterrupted
 	}
 	if err != nil {
-		fmt.Fprintln(w, "stillhand: "+strings.ReplaceAll(err.Error(), "\n", "; "))
+		fmt.Fprintln(w, "stillhand: "+printable(strings.ReplaceAll(err.Error(), "\n", "; ")))
 	}
 	switch {
 	case err == nil:

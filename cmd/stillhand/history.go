@@ -59,7 +59,21 @@ the trash. Nothing leaves this machine.`,
 	f.BoolVar(&v.remove, "delete", false, "with --take: move it to the trash folder")
 	f.BoolVar(&v.rebuild, "rebuild", false, "compute all of the history again from the takes")
 	f.BoolVar(&v.recover, "recover", false, "turn what a crash left behind into takes")
+	offer(c, "take", takeNames)
 	return c
+}
+
+// takeNames are the takes that a shell may complete.
+func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	folder, err := store.DataDir()
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	files, _ := filepath.Glob(filepath.Join(store.TakesDir(folder), "*.mid"))
+	for i, f := range files {
+		files[i] = strings.TrimSuffix(filepath.Base(f), ".mid")
+	}
+	return files, cobra.ShellCompDirectiveNoFileComp
 }
 
 // historyGC is how much garbage, in per cent of what is in use, is let gather
@@ -72,7 +86,10 @@ func (v *remembering) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := v.w.recoverTakes(ctx); err != nil || v.recover {
+	if found, err := v.w.recoverTakes(ctx); err != nil || v.recover {
+		if found == 0 && err == nil {
+			v.w.notice("nothing to recover: no sitting was left unfinished")
+		}
 		return err
 	}
 	folder, err := store.DataDir()
@@ -103,6 +120,9 @@ func (v *remembering) filter(now time.Time) (store.Filter, error) {
 	}
 	var err error
 	f.Since, err = sinceWhen(v.since, now)
+	if f.Take != "" {
+		f.Since = time.Time{} // one take is one, however old
+	}
 	return f, err
 }
 
@@ -239,7 +259,11 @@ func (v *remembering) computeAgain(ctx context.Context, h *store.History) error 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(v.w.out, "%d takes in the history", done.Takes)
+	takes := "takes"
+	if done.Takes == 1 {
+		takes = "take"
+	}
+	fmt.Fprintf(v.w.out, "%d %s in the history", done.Takes, takes)
 	if done.Resumed > 0 {
 		fmt.Fprintf(v.w.out, ", %d of them from before an interruption", done.Resumed)
 	}

@@ -105,7 +105,7 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 	}}
 	var take *store.Recorder
 	if s.save {
-		if err := w.recoverTakes(ctx); err != nil {
+		if _, err := w.recoverTakes(ctx); err != nil {
 			w.notice("stillhand: %v", err)
 		}
 		if take, err = record(who, s.source.Name()); err != nil {
@@ -226,11 +226,12 @@ func addTake(ctx context.Context, path string) error {
 	return withHistory(ctx, func(h *store.History) error { return h.Add(ctx, filepath.Base(path), figures) })
 }
 
-// recoverTakes turns what a crash left behind into takes, and says so.
-func (w *world) recoverTakes(ctx context.Context) error {
+// recoverTakes turns what a crash left behind into takes, and says so. It returns
+// how many journals there were.
+func (w *world) recoverTakes(ctx context.Context) (int, error) {
 	folder, err := store.DataDir()
 	if err != nil {
-		return err
+		return 0, err
 	}
 	found, err := store.Recover(store.OS, store.TakesDir(folder))
 	for _, r := range found {
@@ -243,7 +244,7 @@ func (w *world) recoverTakes(ctx context.Context) error {
 		w.notice("take recovered: %s (%d messages)", r.Path, r.Messages)
 		err = errors.Join(err, addTake(ctx, r.Path))
 	}
-	return err
+	return len(found), err
 }
 
 // remember keeps what the tracker has learnt of the player.

@@ -50,7 +50,8 @@ to be pressed, and keeps in the profile that pressing it means ACTION: `+strings
 				fmt.Fprintf(w.out, "%-8s %-20s %s\n", s.Name, text, from)
 			}
 			fmt.Fprint(w.out, "\n"+learntText(who.profile.Habits))
-			return nil
+			_, _, err = who.controls()
+			return err
 		},
 	}
 	addSettings(c)

@@ -81,6 +81,9 @@ func (v *reviewing) run(names []string) error {
 	if v.json && v.csv {
 		return usage("--json and --csv contradict each other: give one")
 	}
+	if v.html == "-" || v.midi == "-" {
+		return usage("--html and --midi write files: name one, not -")
+	}
 	if v.html == "" && v.title+v.note+v.student != "" {
 		return usage("--title, --note and --student stand on the sheet: give --html too")
 	}
@@ -125,8 +128,8 @@ func (v *reviewing) all(paths []string) error {
 		}
 		return broken == nil
 	})
-	if v.json && next == later {
-		fmt.Fprintln(v.w.out, "]")
+	if v.json {
+		fmt.Fprintln(v.w.out, map[place]string{first: "[]", later: "]"}[next])
 	}
 	if broken == nil && failed > 0 {
 		return fmt.Errorf("%d of %d recordings could not be reviewed", failed, len(paths))
@@ -262,6 +265,9 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		return nil, nil, err
 	}
 	o := midiin.FileOptions{Track: track}
+	if path == "-" {
+		return nil, nil, usage("-: a recording is read from a file, not from standard input: name one")
+	}
 	who, wrong := whoPlays(w, c, nil) // said once the file is there
 	if wrong == nil {
 		o.Strings = who.setup.Strings

@@ -63,26 +63,52 @@ func newRoot(w *world) *cobra.Command {
 how sure that is, counts its shifts, and shows where the other finger system
 would have saved a move, or cost none and stretched less.`,
 		Version: version(), SilenceUsage: true, SilenceErrors: true,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("no command %q; see stillhand --help", args[0])
-			}
-			return cmd.Help()
-		},
+		RunE: helpOr("command"),
 	}
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usage("%v; see %s --help", err, cmd.CommandPath())
-	})
+	root.SetFlagErrorFunc(badFlag)
 	root.AddCommand(
 		liveCommand(w), replayCommand(w), reviewCommand(w), neckCommand(w),
 		reachCommand(w), ladderCommand(w), roundCommand(w),
 		profileCommand(w), portsCommand(w), demoCommand(w), compareCommand(w), historyCommand(w), manCommand(),
 	)
 	root.Args = cobra.ArbitraryArgs // what is no command is said by the root itself
+	root.SetHelpCommand(helpCommand())
 	for _, c := range root.Commands() {
 		c.Args = checkArguments
 	}
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		if c.Name() == "completion" {
+			c.Args, c.RunE = cobra.ArbitraryArgs, helpOr("shell")
+			for _, shell := range c.Commands() {
+				shell.Args = checkArguments
+			}
+		}
+	}
 	return root
+}
+
+func helpCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "help [COMMAND]", Short: "Help about any command",
+		RunE: func(c *cobra.Command, args []string) error {
+			about, _, err := c.Root().Find(args)
+			if err != nil || about == c.Root() && len(args) > 0 {
+				return usage("no command %q; see stillhand --help", args[0])
+			}
+			return about.Help()
+		},
+	}
+}
+
+// helpOr is what a command does that has only others under it.
+func helpOr(kind string) func(*cobra.Command, []string) error {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return usage("no %s %q; see %s --help", kind, args[0], c.CommandPath())
+		}
+		return c.Help()
+	}
 }
 
 // checkArguments holds what was written to the command's line of use:
@@ -110,7 +136,7 @@ func checkArguments(c *cobra.Command, args []string) error {
 
 // notice says something that is no result and no failure.
 func (w *world) notice(format string, args ...any) {
-	fmt.Fprintf(w.err, format+"\n", args...)
+	fmt.Fprintln(w.err, printable(fmt.Sprintf(format, args...)))
 }
 
 // usualColumns is the width of a terminal that does not tell its own.

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stillhand/coach"
 	"stillhand/session"
 	"stillhand/session/store"
 )
@@ -21,6 +22,19 @@ func addSettings(c *cobra.Command) {
 	}
 	f.Bool("pickup", false, "the input is a pickup: undo its delay, clean its ghosts")
 	f.Bool("keyboard", false, "the input is a keyboard: no delay to undo, no ghosts, no string by its channel")
+	var fingers []string
+	for _, s := range coach.Systems {
+		fingers = append(fingers, s.Name)
+	}
+	offer(c, "fingers", cobra.FixedCompletions(fingers, cobra.ShellCompDirectiveNoFileComp))
+	offer(c, "neck", cobra.FixedCompletions(coach.PresetNames(), cobra.ShellCompDirectiveNoFileComp))
+}
+
+// offer has a shell complete what comes after an option of c.
+func offer(c *cobra.Command, option string, values cobra.CompletionFunc) {
+	if err := c.RegisterFlagCompletionFunc(option, values); err != nil {
+		panic(err) // no such option
+	}
 }
 
 // withoutScreen leaves the options of a screen out of the help of a command

@@ -34,7 +34,7 @@ func (f Filter) condition() (string, []any) {
 		add("name = ?", f.Take)
 	}
 	if f.Student != "" {
-		add("name IN (SELECT take FROM labels WHERE student = ?)", f.Student)
+		add("name IN (SELECT take FROM labels WHERE student = ? COLLATE NOCASE)", f.Student)
 	}
 	return strings.Join(all, " AND "), args
 }
