@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"path/filepath"
 	"slices"
@@ -185,6 +186,43 @@ func (f *File) Bar(at time.Duration) (bar int, beat float64, ok bool) {
 	i := sort.Search(len(f.meters), func(i int) bool { return float64(f.meters[i].tick) > tick })
 	bar, beat = f.meters[max(0, i-1)].place(tick)
 	return bar, beat, true
+}
+
+// Quarters is how many quarter notes lie before a time; at 120 a minute where
+// the file counts SMPTE frames and knows no quarter notes.
+func (f *File) Quarters(at time.Duration) float64 {
+	if f.scan.division&0x8000 != 0 {
+		return at.Seconds() * 1e6 / defaultTempo
+	}
+	return f.clock.tick(at) / float64(f.scan.division)
+}
+
+// Changes yields the file's tempi, the first at its start, and time signatures as
+// meta messages (RP-001), each kind in order, with the quarter notes before it.
+func (f *File) Changes() iter.Seq2[float64, []byte] {
+	return func(yield func(float64, []byte) bool) {
+		tempo := func(at float64, micro uint64) bool {
+			return yield(at, []byte{0xFF, 0x51, 3, byte(micro >> 16), byte(micro >> 8), byte(micro)})
+		}
+		if f.scan.division&0x8000 != 0 {
+			tempo(0, defaultTempo)
+			return
+		}
+		quarter := float64(f.scan.division)
+		for _, s := range f.clock.segments {
+			if !tempo(float64(s.tick)/quarter, s.slope/uint64(time.Microsecond)) {
+				return
+			}
+		}
+		if !f.metre {
+			return
+		}
+		for _, m := range f.meters {
+			if !yield(float64(m.tick)/quarter, []byte{0xFF, 0x58, 4, byte(m.beats), byte(m.power), 24, 8}) {
+				return
+			}
+		}
+	}
 }
 
 // ctxEvents is how many events Run emits between two looks at the context:

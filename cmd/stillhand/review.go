@@ -250,7 +250,7 @@ func (v *reviewing) rung(who *player) []string {
 }
 
 func line(to io.Writer, a answer) error {
-	data, err := report.MIDI(a.review)
+	data, err := report.MIDI(a.review, a.file)
 	if err != nil {
 		return err
 	}

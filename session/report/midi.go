@@ -3,9 +3,11 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strconv"
+	"time"
 
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
@@ -13,13 +15,11 @@ import (
 	"stillhand/session"
 )
 
-// Time base of the written file: 120 quarters a minute of 5000 ticks each, so
-// that one tick is a tenth of a millisecond and the times of a review are
-// exact.
+// Time base of the written file: 5000 ticks a quarter note, so that at 120 a
+// minute one tick is a tenth of a millisecond and the times of a review are exact.
 const (
 	midiTempo        = 120.0
 	midiDivision     = 5000
-	midiTicksPerS    = midiDivision * midiTempo / 60
 	midiLongestDelta = 0x0FFFFFFF // RP-001: a variable-length quantity has at most four bytes
 	midiProgram      = 33         // General MIDI 34, electric bass (finger), counted from 0
 	midiVelocity     = 80         // where the review does not tell
@@ -39,6 +39,23 @@ type midiEvent struct {
 	message []byte
 }
 
+// Grid is the measure that a recording gives its times. Quarters is how many
+// quarter notes lie before a time; Changes yields the tempi and time signatures
+// as meta messages, with the quarter notes before each.
+type Grid interface {
+	Quarters(at time.Duration) float64
+	Changes() iter.Seq2[float64, []byte]
+}
+
+// ungridded is the grid of what has none: midiTempo throughout (RP-001).
+type ungridded struct{}
+
+func (ungridded) Quarters(at time.Duration) float64 { return at.Minutes() * midiTempo }
+
+func (ungridded) Changes() iter.Seq2[float64, []byte] {
+	return func(yield func(float64, []byte) bool) { yield(0, smf.MetaTempo(midiTempo)) }
+}
+
 // MIDI is the line again as a Standard MIDI File of format 0: its notes, a
 // marker at every shift ("shift 3 to 5 sure", "shift 3 to 5 likely 0.62"), the
 // take's marks as markers, and a lyric at every note with its finger, 0 for
@@ -47,12 +64,19 @@ type midiEvent struct {
 // Where the input told the strings, string s goes to channel s, so that the
 // file can be read back with them; inferred strings all share channel 1, for a
 // guess must not come back as a fact. A note still sounding when the same
-// pitch is struck on its channel ends there.
-func MIDI(r *session.Review) ([]byte, error) {
+// pitch is struck on its channel ends there. The file lies on grid, the
+// recording's own, so that its bars are those of the recording; nil is none.
+func MIDI(r *session.Review, grid Grid) ([]byte, error) {
+	if grid == nil {
+		grid = ungridded{}
+	}
 	events := []midiEvent{
 		{0, orderOff, smf.MetaTrackSequenceName(plain(r.Source))},
-		{0, orderOff, smf.MetaTempo(midiTempo)},
 	}
+	for quarters, message := range grid.Changes() {
+		events = append(events, midiEvent{midiTick(quarters), orderOff, message})
+	}
+	tick := func(s float64) int64 { return midiTick(grid.Quarters(seconds(s))) }
 	channels := map[uint8]bool{}
 	lastOff := map[[2]uint8]int{} // channel and key to index in events
 	for i, n := range r.Notes {
@@ -64,8 +88,8 @@ func MIDI(r *session.Review) ([]byte, error) {
 			channel = uint8(n.String - 1)
 		}
 		channels[channel] = true
-		on := midiTick(n.At)
-		off := max(on+1, midiTick(n.Off))
+		on := tick(n.At)
+		off := max(on+1, tick(n.Off))
 		key := [2]uint8{channel, uint8(n.Pitch)}
 		if at, ok := lastOff[key]; ok && events[at].tick > on {
 			events[at].tick = on
@@ -93,10 +117,10 @@ func MIDI(r *session.Review) ([]byte, error) {
 		}
 	}
 	for _, s := range r.Shifts {
-		events = append(events, midiEvent{midiTick(s.At), orderText, smf.MetaMarker(shiftMarker(s))})
+		events = append(events, midiEvent{tick(s.At), orderText, smf.MetaMarker(shiftMarker(s))})
 	}
 	for _, m := range r.Marks {
-		events = append(events, midiEvent{midiTick(m.At), orderText, smf.MetaMarker(plain("mark " + m.Text))})
+		events = append(events, midiEvent{tick(m.At), orderText, smf.MetaMarker(plain("mark " + m.Text))})
 	}
 	slices.SortStableFunc(events, func(a, b midiEvent) int {
 		return cmp.Or(cmp.Compare(a.tick, b.tick), cmp.Compare(a.order, b.order))
@@ -124,13 +148,8 @@ func midiFile(events []midiEvent) ([]byte, error) {
 	return file.Bytes()
 }
 
-// midiTick is the tick of a time; what is no time is the start.
-func midiTick(seconds float64) int64 {
-	if !(seconds > 0) || seconds > math.MaxInt32 {
-		return 0
-	}
-	return int64(math.Round(seconds * midiTicksPerS))
-}
+// midiTick is the tick after so many quarter notes, none of which is negative.
+func midiTick(quarters float64) int64 { return int64(math.Round(max(0, quarters) * midiDivision)) }
 
 func fingerLyric(n session.ReviewNote) string {
 	s := strconv.Itoa(int(n.Finger))

@@ -3,12 +3,15 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
 
+	"stillhand/midiin"
 	"stillhand/session"
 )
 
@@ -23,7 +26,7 @@ type readBack struct {
 
 func readMIDI(t *testing.T, r *session.Review) readBack {
 	t.Helper()
-	data, err := MIDI(r)
+	data, err := MIDI(r, nil)
 	require.NoError(t, err)
 	file, err := smf.ReadFrom(bytes.NewReader(data))
 	require.NoError(t, err)
@@ -118,11 +121,60 @@ func TestMIDI_SpansASilenceLongerThanADelta(t *testing.T) {
 	assert.Equal(t, 900_000_000, readMIDI(t, r).notes[1][3])
 }
 
+// A song at 90 and then 60 beats a minute, in three: what lies on a bar line of
+// the recording lies on one of the line, as gomidi reads both.
+func TestMIDI_KeepsTheBarsOfTheRecording(t *testing.T) {
+	t.Parallel()
+	song := smf.New()
+	song.TimeFormat = smf.MetricTicks(480)
+	var track smf.Track
+	track.Add(0, smf.MetaMeter(3, 4))
+	track.Add(0, smf.MetaTempo(90))
+	track.Add(3*480, midi.NoteOn(0, 33, 90))
+	track.Add(240, midi.NoteOff(0, 33))
+	track.Add(3*480-240, smf.MetaTempo(60))
+	track.Add(7*480, midi.NoteOn(0, 40, 90))
+	track.Add(480, midi.NoteOff(0, 40))
+	track.Close(0)
+	require.NoError(t, song.Add(track))
+	data, err := song.Bytes()
+	require.NoError(t, err)
+	recording, err := midiin.ReadFile("song.mid", data, midiin.FileOptions{})
+	require.NoError(t, err)
+	setup, err := session.Resolve().Setup()
+	require.NoError(t, err)
+	r, err := session.NewRecording(recording).Review(t.Context(), setup)
+	require.NoError(t, err)
+	data, err = MIDI(r, recording)
+	require.NoError(t, err)
+	line, err := smf.ReadFrom(bytes.NewReader(data))
+	require.NoError(t, err)
+	var at []float64 // onsets in quarter notes
+	var tempi []float64
+	var beats, unit uint8
+	quarters := 0.0
+	for _, e := range line.Tracks[0] {
+		quarters += float64(e.Delta) / 5000
+		var bpm float64
+		var c, k, v uint8
+		switch {
+		case e.Message.GetNoteStart(&c, &k, &v):
+			at = append(at, quarters)
+		case e.Message.GetMetaTempo(&bpm):
+			tempi = append(tempi, math.Round(bpm))
+		case e.Message.GetMetaMeter(&beats, &unit):
+		}
+	}
+	assert.InDeltaSlice(t, []float64{3, 13}, at, 1e-3)
+	assert.Equal(t, []float64{90, 60}, tempi)
+	assert.Equal(t, [2]uint8{3, 4}, [2]uint8{beats, unit})
+}
+
 func TestMIDI_RefusesWhatNoFileCanHold(t *testing.T) {
 	t.Parallel()
 	r := sample()
 	r.Notes[3].Pitch = -1
-	_, err := MIDI(r)
+	_, err := MIDI(r, nil)
 	assert.ErrorContains(t, err, "note 3")
 }
 
