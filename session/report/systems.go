@@ -112,5 +112,5 @@ func crossoverText(s Systems) string {
 	if below == 0 {
 		return fmt.Sprintf("Four fingers save %s, from the lowest position played on.", times(float64(above), "shift"))
 	}
-	return fmt.Sprintf("Below fret %d three fingers cost nothing (%d notes); from there up four save %s.", at, below, times(float64(above), "shift"))
+	return fmt.Sprintf("Below fret %d three fingers cost nothing (%s); from there up four save %s.", at, Counted(below, "note"), times(float64(above), "shift"))
 }
