@@ -53,6 +53,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	for _, d := range p.dropped.kept {
 		r.Input.Dropped = append(r.Input.Dropped, ReviewDropped{seconds(d.At), d.Pitch, string(d.Reason)})
 	}
+	r.Input.Warnings = append(s.offNeckWarning(r), r.Input.Warnings...)
 	for _, m := range p.marks.kept {
 		r.Marks = append(r.Marks, ReviewMark{seconds(m.at), m.text})
 	}

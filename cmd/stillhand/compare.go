@@ -43,6 +43,7 @@ differs.`,
 }
 
 func (v *reviewing) compare(pathA, pathB, fingersB string) error {
+	v.names = distinctNames([]string{pathA, pathB})
 	a := v.answer(pathA)
 	if a.err != nil {
 		return a.err

@@ -15,6 +15,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/dashboard"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -241,7 +242,7 @@ func (w *world) recoverTakes(ctx context.Context) (int, error) {
 		if r.Path == "" {
 			continue
 		}
-		w.notice("take recovered: %s (%d messages)", r.Path, r.Messages)
+		w.notice("take recovered: %s (%s)", r.Path, report.Counted(r.Messages, "message"))
 		err = errors.Join(err, addTake(ctx, r.Path))
 	}
 	return len(found), err

@@ -28,7 +28,8 @@ type reviewing struct {
 	json, csv            bool
 	html, midi           string
 	title, note, student string
-	written              map[string]int // names given in a folder
+	names                map[string]string // of recordings whose base name is not theirs alone
+	written              map[string]int    // names given in a folder
 }
 
 func reviewCommand(w *world) *cobra.Command {
@@ -91,6 +92,7 @@ func (v *reviewing) run(names []string) error {
 	if err != nil {
 		return err
 	}
+	v.names = distinctNames(paths)
 	if len(paths) == 1 {
 		a := v.answer(paths[0])
 		if a.err != nil {
@@ -117,7 +119,11 @@ func (v *reviewing) all(paths []string) error {
 			v.w.notice("interrupted: %d of %d recordings reviewed", i-failed, len(paths))
 			return false
 		}
-		v.w.notice("%d of %d: %s", i+1, len(paths), filepath.Base(a.path))
+		name := filepath.Base(a.path)
+		if own, ok := v.names[a.path]; ok {
+			name = own
+		}
+		v.w.notice("%d of %d: %s", i+1, len(paths), name)
 		if a.err != nil {
 			failed++
 			v.w.notice("stillhand: %v", a.err)
@@ -148,7 +154,10 @@ func (v *reviewing) answer(path string) (a answer) {
 		a.review, err = rec.Review(v.cmd.Context(), who.setup)
 	}
 	if err == nil {
-		err = playable(a.review)
+		if name, ok := v.names[path]; ok {
+			a.review.Source = name
+		}
+		err = playable(rec, who.setup, a.review)
 	}
 	if err == nil && v.html != "" && rec.Owned() && v.student == "" {
 		a.ladder = v.rung(who)
@@ -308,17 +317,6 @@ func takeNamed(name string) string {
 		return name
 	}
 	return take
-}
-
-// playable reports a recording with no note to say anything about.
-func playable(r *session.Review) error {
-	if r.Input.Notes > 0 {
-		return nil
-	}
-	if n := len(r.Input.Dropped); n > 0 {
-		return fmt.Errorf("%s: none of its %d notes can be played on this neck (the first: %s); try --neck or --track", r.Source, n, r.Input.Dropped[0].Reason)
-	}
-	return fmt.Errorf("%s: no note to be played in it (%s); try --track", r.Source, r.Input.Track)
 }
 
 // recordings lists the files named, and those in the folders named.

@@ -56,25 +56,46 @@ func barOf(bars Bars, s float64) (int, float64, bool) {
 	if bars == nil {
 		return 0, 0, false
 	}
-	bar, beat, ok := bars.Bar(seconds(s))
+	at := seconds(s)
+	bar, beat, ok := bars.Bar(at)
 	if !ok {
 		return 0, 0, false
 	}
 	near := math.Round(beat*4) / 4
-	if near <= beat || near != math.Trunc(near) {
+	if near <= beat {
 		return bar, near, true
 	}
-	// Only Bar knows whether the bar has such a beat; ask there.
-	const step = time.Millisecond
-	next, there, ok := bars.Bar(seconds(s) + step)
-	if !ok || next != bar || there <= beat {
+	// Whether the bar has that beat is for the meter and the tempi ahead to say,
+	// which only Bar knows: go on to the beat or to where the bar is over.
+	within := at
+	for step := time.Millisecond; step < time.Minute; step *= 2 {
+		switch b, there, ok := bars.Bar(at + step); {
+		case ok && b != bar:
+			return overLine(bars, bar, near, within, at+step)
+		case ok && there >= near:
+			return bar, near, true
+		}
+		within = at + step
+	}
+	return bar, math.Floor(beat*4) / 4, true
+}
+
+// overLine is the beat near of a bar that holds at the time within and is over
+// at the time after: the next bar's first, if the bar ends before it.
+func overLine(bars Bars, bar int, near float64, within, after time.Duration) (int, float64, bool) {
+	for after-within > 1 {
+		mid := within + (after-within)/2
+		if b, _, _ := bars.Bar(mid); b == bar {
+			within = mid
+		} else {
+			after = mid
+		}
+	}
+	if _, last, _ := bars.Bar(within); last >= near {
 		return bar, near, true
 	}
-	ahead := time.Duration((near - beat) / (there - beat) * float64(step))
-	if next, there, ok = bars.Bar(seconds(s) + ahead + step); ok && next != bar {
-		return next, math.Round(there*4) / 4, true
-	}
-	return bar, near, true
+	next, beat, ok := bars.Bar(after)
+	return next, math.Round(beat*4) / 4, ok
 }
 
 // lastOnset is when the last note of a passage is struck: its release may

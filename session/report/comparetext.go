@@ -18,7 +18,7 @@ func (c *Comparison) say() []string {
 	var said []string
 	a, b := c.A, c.B
 	if !c.samePhrase() {
-		said = append(said, fmt.Sprintf("These are not the same phrase: only %d of the longer one's %d notes match, so what follows says little.", c.Notes.Same, max(a.Notes, b.Notes)))
+		said = append(said, fmt.Sprintf("These are not the same phrase: %s, so what follows says little.", c.shared()))
 	}
 	switch d := b.Likely - a.Likely; {
 	case len(c.reviews[0].Notes) == 0 || len(c.reviews[1].Notes) == 0:
@@ -31,7 +31,7 @@ func (c *Comparison) say() []string {
 		said = append(said, fewer("B", b, "A", a))
 	}
 	if n := c.Notes; n.Wrong+n.Missing+n.Extra > 0 {
-		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %d notes.", n.Wrong, n.Missing, n.Extra, b.Notes))
+		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %s.", n.Wrong, n.Missing, n.Extra, Counted(b.Notes, "note")))
 	} else if n.Complete {
 		said = append(said, "Both play the same notes.")
 	}
@@ -52,6 +52,18 @@ const leastShared = 0.5
 // samePhrase reports whether the takes can be two of one phrase.
 func (c *Comparison) samePhrase() bool {
 	return float64(c.Notes.Same) >= leastShared*float64(max(c.A.Notes, c.B.Notes))
+}
+
+// shared says how little takes of different phrases have in common.
+func (c *Comparison) shared() string {
+	longer := fmt.Sprintf("of the longer one's %s", Counted(max(c.A.Notes, c.B.Notes), "note"))
+	switch c.Notes.Same {
+	case 0:
+		return "none " + longer + " matches"
+	case 1:
+		return "only 1 " + longer + " matches"
+	}
+	return fmt.Sprintf("only %d %s match", c.Notes.Same, longer)
 }
 
 // fewer says how many shifts one take gets by without, and names the fingers

@@ -36,7 +36,7 @@ func guesses(r *session.Review) (n int) {
 // sureText says for how many notes the hand is unsure.
 func sureText(r *session.Review) string {
 	if n := unsureNotes(r); n > 0 {
-		return fmt.Sprintf("unsure for %d of %d notes (less than four-fifths sure)", n, len(r.Notes))
+		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, Counted(len(r.Notes), "note"))
 	}
 	return "at least four-fifths sure for every note"
 }
@@ -58,18 +58,20 @@ func unsureLine(r *session.Review) string {
 }
 
 // stillText is what there is to say of a take without a shift that is likelier
-// than not. No hand moved is a fact only as far as every note's place and all
-// that the small chances of a shift add up to are (a sum of chances is no less
-// than the chance of any: Boole's inequality).
-func stillText(r *session.Review) string {
-	n := unsureNotes(r)
+// than not, with how surely nothing needs a change. No hand moved is a fact only
+// as far as every note's place and all that the small chances of a shift add up
+// to are (a sum of chances is no less than the chance of any: Boole's
+// inequality).
+func stillText(r *session.Review) (nothing, why string) {
+	nothing = "nothing to change"
+	n, all := unsureNotes(r), Counted(len(r.Notes), "note")
 	switch {
 	case 2*n > len(r.Notes):
-		return fmt.Sprintf("Probably nothing to change: all the notes can be had in one place. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %d notes.", n, len(r.Notes))
+		return "probably nothing to change", fmt.Sprintf("all the notes can be had in one place. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %s.", n, all)
 	case n > 0:
-		return fmt.Sprintf("Nothing to change: the hand probably stayed in one place throughout, though where it lay is unsure for %d of %d notes.", n, len(r.Notes))
+		return nothing, fmt.Sprintf("the hand probably stayed in one place throughout, though where it lay is unsure for %d of %s.", n, all)
 	case r.Count.Likely > 1-coach.Sure:
-		return "Nothing to change: the hand probably stayed in one place throughout."
+		return nothing, "the hand probably stayed in one place throughout."
 	}
-	return "Nothing to change: the hand stayed in one place throughout."
+	return nothing, "the hand stayed in one place throughout."
 }

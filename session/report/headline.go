@@ -11,20 +11,40 @@ import (
 	"stillhand/session"
 )
 
-// headline is the one plain sentence that a sheet and a summary begin with:
-// what to change first, or that nothing needs it.
+// headline is what a sheet and a summary begin with: what to change first, or
+// that nothing needs it; then where the hand went beyond the reach. Notes off the
+// neck and windows beyond the reach forbid to say that nothing needs a change.
 func headline(r *session.Review, bars Bars) string {
 	if len(r.Notes) == 0 {
 		return "No note was read, so there is nothing to say about the hand."
 	}
+	wide, beyond := overreachOf(r)
+	nothing, why := verdict(r, bars)
+	text := why
+	if nothing != "" && !beyond {
+		text = nothing + ": " + why
+	}
+	if n, many := r.OffNeck(); many && nothing != "" {
+		text = fmt.Sprintf("as far as the %d of %s on this neck go, %s", len(r.Notes), Counted(n+len(r.Notes), "note"), text)
+	}
+	text = capital(text)
+	if beyond {
+		text += " " + wide.said()
+	}
+	return text
+}
+
+// verdict is what to change first, or, with how surely nothing needs it, why
+// not. Only what stands alone begins with a capital.
+func verdict(r *session.Review, bars Bars) (nothing, why string) {
 	for _, a := range ranked(r) {
 		if beyondReach(a) {
 			continue
 		}
-		return capital(span(bars, a.From, lastOnset(r, a))) + ": " + change(a) + "."
+		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "."
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
-		return fmt.Sprintf("Where the hand lay is a guess for %d of %d notes, so there is nothing sure to say about it.", n, len(r.Notes))
+		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, Counted(len(r.Notes), "note"))
 	}
 	least := r.Systems[r.Fingers].Fewest
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), least)
@@ -32,15 +52,20 @@ func headline(r *session.Review, bars Bars) string {
 		least = r.Count.AtLeast
 		fewest = fmt.Sprintf("the fewest possible with the fingers declared, %s, is %d", session.FingersText(r.Changed), least)
 	}
+	about := fmt.Sprintf("about %s, and %s", times(r.Count.Likely, "shift"), fewest)
 	switch {
 	case r.Count.AtLeast == 0 && r.Count.Likely < 0.5:
 		return stillText(r)
 	case r.Count.Likely < float64(least)+1:
-		return fmt.Sprintf("Nothing to change: about %s, and %s.", times(r.Count.Likely, "shift"), fewest)
-	case len(r.Advice) > 0:
-		return fmt.Sprintf("About %s, and %s; what would save more lies beyond your reach.", times(r.Count.Likely, "shift"), fewest)
+		nothing, doubt := "nothing to change", ""
+		if n := unsureNotes(r); 2*n > len(r.Notes) {
+			nothing, doubt = "probably nothing to change", fmt.Sprintf("; where the hand lay is unsure for %d of %s", n, Counted(len(r.Notes), "note"))
+		}
+		return nothing, about + doubt + "."
+	case slices.ContainsFunc(r.Advice, func(a session.ReviewAdvice) bool { return a.ShiftsThen < a.ShiftsNow }):
+		return "", about + "; what would save more lies beyond your reach."
 	default:
-		return fmt.Sprintf("About %s, and %s; no single passage stands out.", times(r.Count.Likely, "shift"), fewest)
+		return "", about + "; no single passage stands out."
 	}
 }
 
@@ -79,6 +104,16 @@ func ranked(r *session.Review) []session.ReviewAdvice {
 }
 
 func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !*a.WithinReach }
+
+// adviceText is the coach's sentence, with the reach where it leaves that out:
+// a relief may be narrower than the own window and still beyond.
+func adviceText(r *session.Review, a session.ReviewAdvice) string {
+	text := plain(a.Text)
+	if a.Kind == string(coach.AdviceRelief) && beyondReach(a) && r.ReachMM != nil {
+		text += fmt.Sprintf(" %.0f mm still lies beyond your reach of %s mm.", a.StretchMM, trim(*r.ReachMM, 0))
+	}
+	return text
+}
 
 // fingersOf names a system with its fingers: "three fingers (1 2 4)".
 func fingersOf(name string) string {
@@ -193,6 +228,14 @@ func times(n float64, noun string) string {
 	default:
 		return numeral(n) + " " + noun + "s"
 	}
+}
+
+// Counted is a number of things beside other figures: "1 note", "22 notes".
+func Counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // numeral writes small whole numbers out, so that they do not run into the

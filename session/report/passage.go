@@ -14,12 +14,16 @@ import (
 // margins, title and what else is worth a look; and what a passage takes beside
 // its pictures. Estimates: they decide whether a second passage is drawn.
 const (
-	passageRoom = 725.0
-	headerLine  = 22.0
-	lineLetters = 95
-	passageHead = 100.0
-	cellRow     = 33.0
-	cellsInRow  = 10
+	passageRoom  = 725.0
+	headerLine   = 22.0
+	lineLetters  = 95
+	titleLetters = 50
+	leadLine     = 27.0
+	leadLetters  = 70
+	leadLines    = 2 // that the room allows for
+	passageHead  = 100.0
+	cellRow      = 33.0
+	cellsInRow   = 10
 )
 
 // passage is one piece of advice with its pictures: the way played beside the
@@ -65,8 +69,12 @@ func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (draw
 		case len(more) == mostToldMore:
 			left++
 		default:
-			more = append(more, where+": "+plain(a.Text))
+			more = append(more, where+": "+adviceText(r, a))
 		}
+	}
+	// A full head leaves less for words.
+	if room < 0 && len(more) > 1 {
+		more, left = more[:len(more)-1], left+1
 	}
 	return drawn, more, left
 }
@@ -126,8 +134,12 @@ func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
 			capital(span(d.Bars, a.From, lastOnset(r, a))), fingersOf(a.System), windowList(a))
 		out = append(out, line)
 	}
+	wide, beyond := overreachOf(r)
+	if beyond {
+		out = append(out, wide.practice())
+	}
 	for _, a := range ranked(r) {
-		if r.ReachMM != nil && !beyondReach(a) && a.StretchMM > nearReach**r.ReachMM {
+		if !beyond && r.ReachMM != nil && !beyondReach(a) && a.StretchMM > nearReach**r.ReachMM {
 			out = append(out, fmt.Sprintf("%.0f mm is close to the reach of %s mm: learn the shape higher up and come down a fret when it lies at ease.", a.StretchMM, trim(*r.ReachMM, 0)))
 			break
 		}
@@ -136,6 +148,9 @@ func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
 		out = append(out, line)
 	}
 	out = append(out, plainAll(d.Practice)...)
+	if _, many := r.OffNeck(); len(out) == 0 && many {
+		out = append(out, "Nothing yet: too many notes are missing from this review, as the warning above says.")
+	}
 	if len(out) == 0 {
 		out = append(out, "Keep what works: play the take again, a little faster, and see whether the hand still stays where it lay.")
 	}

@@ -72,6 +72,9 @@ func Sheet(w io.Writer, d SheetData) error {
 	if page.Title == "" {
 		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(shortened(r.Source), ".mid"))
 	}
+	if leftOut(r) {
+		page.LeftOut = fmt.Sprintf("Mixed leaves four fingers out beyond your reach of %s; alone they ask %.0f mm.", reachText(r), r.Systems[coach.Four.Name].WidestMM)
+	}
 	if len(r.Notes) > 0 {
 		strips := timeStrips(r, neck)
 		page.TimePage = timePicture("time", r, strips, d.Bars, pageWidth)
@@ -79,10 +82,11 @@ func Sheet(w io.Writer, d SheetData) error {
 		page.FallPage = fallPicture("fall", r, neck, pageWidth)
 		page.FallColumn = fallPicture("fall-narrow", r, neck, columnWidth)
 		if len(r.Notes) > mostPlanned {
-			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %d notes.", mostPlanned, len(r.Notes))
+			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %s.", mostPlanned, Counted(len(r.Notes), "note"))
 		}
 	}
-	room := passageRoom
+	room := passageRoom - leadLine*float64(max(0, 1+len(page.Lead)/leadLetters-leadLines)) -
+		headerLine*float64(len(page.Title)/titleLetters+(len(page.Student)+len(page.Date))/lineLetters)
 	for _, line := range append(page.Note, page.Warnings...) {
 		room -= headerLine * float64(1+len(line)/lineLetters)
 	}
@@ -107,7 +111,7 @@ type sheetPage struct {
 	FallPage, FallColumn template.HTML
 	Fall                 string
 	Counts               []countRow
-	Crossover            string
+	LeftOut, Crossover   string
 	Stretch              template.HTML
 	Within               string
 	Practice             []string

@@ -75,7 +75,7 @@ func mixedLines(r *session.Review) []string {
 	if len(r.Notes) > 0 {
 		lines = append(lines, fmt.Sprintf("Mixed, either system where it costs less: three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
 	}
-	if four := r.Systems[coach.Four.Name]; r.ReachMM != nil && four.Fewest < r.Mixed.Fewest {
+	if four := r.Systems[coach.Four.Name]; leftOut(r) {
 		lines = append(lines, fmt.Sprintf("Four fingers alone would need %s, but with a stretch of %.0f mm, beyond your reach of %s: the mixed plan leaves them out there.",
 			times(float64(four.Fewest), "shift"), four.WidestMM, reachText(r)))
 	}
@@ -86,6 +86,12 @@ func mixedLines(r *session.Review) []string {
 		lines = append(lines, fmt.Sprintf("The playing looks more like %s than like the %s that were declared.", fingersOf(r.Looks), fingersOf(r.Fingers)))
 	}
 	return lines
+}
+
+// leftOut reports whether the reach is why the mixed plan needs more shifts than
+// four fingers alone, which it may use.
+func leftOut(r *session.Review) bool {
+	return r.ReachMM != nil && r.Systems[coach.Four.Name].Fewest < r.Mixed.Fewest
 }
 
 // crossoverLine says from which position on four fingers save moves, and where
@@ -125,7 +131,7 @@ func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 	}
 	fmt.Fprint(b, "\nAdvice (window by window, string by string; 0 is an open string)\n")
 	for _, a := range r.Advice {
-		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), plain(a.Text)))
+		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), adviceText(r, a)))
 		if way := fingering(a); way != "" {
 			wrapped(b, "      ", way)
 		}

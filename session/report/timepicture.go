@@ -191,8 +191,8 @@ type timeTick struct {
 // timeTicks are at most n marks on the axis: the starts of bars where the file
 // has bars, otherwise round times.
 func timeTicks(bars Bars, end float64, n int) []timeTick {
-	if last, _, ok := barOf(bars, end); ok {
-		first, _, _ := barOf(bars, 0)
+	if first, _, ok := barOf(bars, 0); ok {
+		last, _, _ := bars.Bar(seconds(end))
 		step := 1
 		for (last-first)/step >= n {
 			step *= 2
@@ -230,7 +230,7 @@ func barStart(bars Bars, bar int, end float64) float64 {
 	low, high := 0, int(seconds(end)/time.Millisecond)+1
 	for low < high {
 		mid := (low + high) / 2
-		if b, _, _ := barOf(bars, float64(mid)/1000); b >= bar {
+		if b, _, _ := bars.Bar(time.Duration(mid) * time.Millisecond); b >= bar {
 			high = mid
 		} else {
 			low = mid + 1

@@ -1,0 +1,82 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+// manyOffNeck is the share of a take's notes from which notes off the neck
+// limit what can be said of it. Ours: a slip in a passage stays under it.
+const manyOffNeck = 0.1
+
+// OffNeck is how many notes were left out because no string of the neck has
+// them, and whether these are a considerable share of the take.
+func (r *Review) OffNeck() (n int, many bool) {
+	for _, d := range r.Input.Dropped {
+		if d.Reason == string(midiin.OffNeck) {
+			n++
+		}
+	}
+	return n, n > 0 && float64(n) >= manyOffNeck*float64(n+r.Input.Notes)
+}
+
+// OffNeckHint tells on which side of the neck the notes off it lie, and what to
+// try; "" if there are none.
+func (s Setup) OffNeckHint(r *Review) string {
+	lowest := slices.Min(s.Neck.Open)
+	deepest, highest, below, above := lowest, 0, 0, 0
+	for _, d := range r.Input.Dropped {
+		switch {
+		case d.Reason != string(midiin.OffNeck):
+		case d.Pitch < lowest:
+			below++
+			deepest = min(deepest, d.Pitch)
+		default:
+			above++
+			highest = max(highest, d.Pitch)
+		}
+	}
+	var hints []string
+	if below > 0 {
+		try := "name the neck that was played with --neck and its open strings"
+		five, _ := coach.ParseNeck("bass5")
+		switch {
+		case deepest >= lowest-s.Capo:
+			try = fmt.Sprintf("they lie behind the capo at fret %d, try --capo 0", s.Capo)
+		case s.Octave < 0:
+			try = "try --octave 0"
+		case deepest >= slices.Min(five.Open):
+			try = "name the neck that was played with --neck, as bass5"
+		}
+		hints = append(hints, fmt.Sprintf("%d below its lowest string, %s, down to %s (%s)", below, coach.PitchName(lowest), coach.PitchName(deepest), try))
+	}
+	if above > 0 {
+		try := "try another --track"
+		switch top := slices.Max(s.Neck.Open) + s.Neck.Frets; {
+		case s.Octave > 0:
+			try = "try --octave 0"
+		case highest-12 <= top:
+			try += fmt.Sprintf(", or --octave %d", s.Octave-1)
+		}
+		hints = append(hints, fmt.Sprintf("%d above its highest fret, up to %s (%s)", above, coach.PitchName(highest), try))
+	}
+	return strings.Join(hints, "; ")
+}
+
+// offNeckWarning says that notes off the neck are a considerable share of r;
+// none where they are not.
+func (s Setup) offNeckWarning(r *Review) []string {
+	n, many := r.OffNeck()
+	if !many {
+		return nil
+	}
+	noun := "notes"
+	if n+r.Input.Notes == 1 {
+		noun = "note"
+	}
+	return []string{fmt.Sprintf("%d of %d %s cannot be played on this neck and are left out: %s", n, n+r.Input.Notes, noun, s.OffNeckHint(r))}
+}

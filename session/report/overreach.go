@@ -1,0 +1,103 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// overreach is where the hand probably lay wider than the player reaches with
+// ease.
+type overreach struct {
+	neck   coach.Neck
+	system coach.System
+	reach  float64
+	notes  int // fretted ones that were likelier than not played from such a window
+	of     int // notes of the take
+	lowest int // position among these, the widest
+	unsure bool
+}
+
+// overreachOf finds it; ok is false where the reach is not known or holds all
+// windows. Where the fingers changed, the narrowest of those declared are taken:
+// which held for a note the review does not tell.
+func overreachOf(r *session.Review) (o overreach, ok bool) {
+	neck, err := neckOf(r)
+	if err != nil || r.ReachMM == nil {
+		return overreach{}, false
+	}
+	o = overreach{neck: neck, reach: *r.ReachMM, of: len(r.Notes)}
+	for _, name := range append([]string{r.Fingers}, r.Changed...) {
+		if s, err := coach.ParseSystem(name); err == nil && (o.system.Name == "" || s.Width() < o.system.Width()) {
+			o.system = s
+		}
+	}
+	if o.system.Name == "" {
+		return overreach{}, false
+	}
+	first := comfortFrom(neck, o.system, o.reach) // windows only get narrower from there
+	for _, n := range r.Notes {
+		position := int(n.Position)
+		if n.Fret == 0 || position == 0 || n.Probability < 0.5 || first > 0 && position >= first {
+			continue
+		}
+		o.notes++
+		o.unsure = o.unsure || unsure(n)
+		if o.lowest == 0 || position < o.lowest {
+			o.lowest = position
+		}
+	}
+	return o, o.notes > 0
+}
+
+// widest says what was asked of the hand at most.
+func (o overreach) widest() string {
+	return fmt.Sprintf("%.0f mm at frets %d to %d", o.neck.StretchMM(o.lowest, o.system.Width()), o.lowest, o.lowest+o.system.Width()-1)
+}
+
+// ways are what lies within the reach instead, the own fingers first: from a
+// position on, or anywhere with narrower ones. None where no window does.
+func (o overreach) ways() []string {
+	var out []string
+	for _, s := range coach.Systems {
+		switch from := comfortFrom(o.neck, s, o.reach); {
+		case from == 0 || s.Width() > o.system.Width():
+		case s.Name == o.system.Name:
+			out = append(out, fmt.Sprintf("higher up, from position %d on", from))
+		case from == 1:
+			out = append(out, "with "+s.Name+" fingers")
+		default:
+			out = append(out, fmt.Sprintf("with %s fingers from position %d on", s.Name, from))
+		}
+	}
+	return out
+}
+
+// nowhere is said where no window of the neck lies within the reach.
+const nowhere = "no window of this neck lies within it, and stillhand reach finds the reach anew"
+
+// said is the overreach beside what else there is to say of the take. What was
+// asked at most stands with the practice.
+func (o overreach) said() string {
+	lay := "lay"
+	if o.unsure {
+		lay = "probably lay"
+	}
+	text := fmt.Sprintf("%d of %s %s in windows beyond your reach of %s mm: ", o.notes, Counted(o.of, "note"), lay, trim(o.reach, 0))
+	if ways := o.ways(); len(ways) > 0 {
+		return text + "try them " + strings.Join(ways, ", or ") + "."
+	}
+	return text + nowhere + "."
+}
+
+// practice is what to do about it.
+func (o overreach) practice() string {
+	text := fmt.Sprintf("%s is beyond the reach of %s mm: ", capital(o.widest()), trim(o.reach, 0))
+	ways := o.ways()
+	if len(ways) == 0 {
+		return text + nowhere + "."
+	}
+	return text + "play it " + strings.Join(ways, ", or ") + "; come down when it lies at ease."
+}
