@@ -38,10 +38,9 @@ the same notes: saying where the hand is (w, Up, Down) moves the hand alone.`,
 				return err
 			}
 			over := func(live *session.Live, take string) {
-				last := *live.Latest()
-				last.Take = live.Pipeline().Counts()
+				last := live.Pipeline().Whole(live.Latest())
 				last.TakePath = take
-				w.parting(cmd.Context(), func() { fmt.Fprint(w.out, dashboard.Summary(&last, w.columns())) })
+				w.parting(cmd.Context(), func() { fmt.Fprint(w.out, dashboard.Summary(last, w.columns())) })
 			}
 			live, _, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave, over: over})
 			if live != nil {
