@@ -70,7 +70,7 @@ func (r Round) Validate() error {
 	case r.Beat < 100*time.Millisecond || r.Beat > 10*time.Second:
 		return fmt.Errorf("a beat of %v: from 100ms to 10s (6 to 600 beats a minute) are possible", r.Beat)
 	case r.Budget < 0:
-		return fmt.Errorf("a budget of %d shifts: name 0 or more", r.Budget)
+		return fmt.Errorf("a budget of %s: name 0 or more", Many(r.Budget, "shift"))
 	}
 	return nil
 }
@@ -130,7 +130,7 @@ func (r Round) Length() time.Duration { return time.Duration(r.Bars) * r.Bar() }
 func (r Round) Title() string {
 	switch r.Kind {
 	case RoundBudget:
-		return fmt.Sprintf("%d bars, %d shifts", r.Bars, r.Budget)
+		return Many(r.Bars, "bar") + ", " + Many(r.Budget, "shift")
 	case RoundCall:
 		return "follow the window"
 	}

@@ -97,6 +97,9 @@ func TestRound_SaysWhatItAsks(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
 	assert.Equal(t, "8 bars, 2 shifts", plan(n, RoundBudget).Title())
+	one := plan(n, RoundBudget)
+	one.Bars, one.Budget = 1, 1
+	assert.Equal(t, "1 bar, 1 shift", one.Title())
 	assert.NotEqual(t, plan(n, RoundHold).Title(), plan(n, RoundCall).Title())
 	assert.Equal(t, "window 5 to 8", Four.Window(5))
 	assert.Equal(t, "window 5 to 7", Three.Window(5))

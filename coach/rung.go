@@ -163,11 +163,11 @@ type Finding struct {
 
 // Findings says of each thing judged whether it passed, and by what figure.
 func (a Attempt) Findings() []Finding {
-	notes := Finding{"notes", a.InOrder, fmt.Sprintf("%d of %d notes right and in order", a.Heard, a.Asked)}
+	notes := Finding{"notes", a.InOrder, fmt.Sprintf("%d of %s right and in order", a.Heard, Many(a.Asked, "note"))}
 	switch {
 	case a.InOrder:
 	case a.Heard < a.Asked && a.FirstWrong == a.Heard:
-		notes.Text = fmt.Sprintf("%d of %d notes heard", a.Heard, a.Asked)
+		notes.Text = fmt.Sprintf("%d of %s heard", a.Heard, Many(a.Asked, "note"))
 	case a.Right:
 		notes.Text = fmt.Sprintf("the right notes, out of order from note %d on", a.FirstWrong+1)
 	default:
@@ -176,7 +176,7 @@ func (a Attempt) Findings() []Finding {
 	window := Finding{"window", a.Heard > 0 && a.OneWindow >= MinOneWindow, ""}
 	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
-		kept = fmt.Sprintf("%d shifts as asked", a.ShiftsAsked)
+		kept = Many(a.ShiftsAsked, "shift") + " as asked"
 	}
 	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
 	if a.Heard == 0 {
@@ -186,7 +186,7 @@ func (a Attempt) Findings() []Finding {
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"
 	}
-	joined := Finding{"connection", a.Connection >= MinConnection, fmt.Sprintf("%.0f per cent of %d pairs connected (at least %.0f)", 100*a.Connection, a.Pairs, 100*MinConnection)}
+	joined := Finding{"connection", a.Connection >= MinConnection, fmt.Sprintf("%.0f per cent of %s connected (at least %.0f)", 100*a.Connection, Many(a.Pairs, "pair"), 100*MinConnection)}
 	if math.IsNaN(a.Connection) {
 		joined.Text = "too few notes to tell"
 	}

@@ -139,6 +139,14 @@ func TestJudgeCell_ShiftsAskedBreakNoConnection(t *testing.T) {
 	assert.Contains(t, a.Findings()[1].Text, "8 shifts as asked")
 }
 
+func TestFindings_CountOneAsOne(t *testing.T) {
+	t.Parallel()
+	f := Attempt{Asked: 1, Heard: 1, Right: true, InOrder: true, ShiftsAsked: 1, Connection: 1, Pairs: 1}.Findings()
+	assert.Equal(t, "1 of 1 note right and in order", f[0].Text)
+	assert.Contains(t, f[1].Text, "1 shift as asked")
+	assert.Contains(t, f[3].Text, "100 per cent of 1 pair connected")
+}
+
 // Against the distribution of the number of shifts, enumerated over every set
 // of moves that are independent or all the same.
 func TestStayed_BoundsTheProbability(t *testing.T) {

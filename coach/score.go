@@ -149,12 +149,9 @@ func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	position := s.calls[k].Position
 	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
 	s.late[k] = at - from
-	beats, unit := int(s.late[k]/s.round.Beat), "beats"
-	if beats == 1 {
-		unit = "beat"
-	}
+	beats := int(s.late[k] / s.round.Beat)
 	if points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats); points > 0 {
-		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %d %s after the bar line", bar+1, s.round.System.Window(position), beats, unit))
+		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %s after the bar line", bar+1, s.round.System.Window(position), Many(beats, "beat")))
 	}
 }
 

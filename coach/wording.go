@@ -61,13 +61,18 @@ func instead(a Advice) string {
 }
 
 func count(shifts int) string {
-	switch shifts {
-	case 0:
+	if shifts == 0 {
 		return "no shift"
-	case 1:
-		return "1 shift"
 	}
-	return fmt.Sprintf("%d shifts", shifts)
+	return Many(shifts, "shift")
+}
+
+// Many is a count with its noun: "1 shift", "2 shifts".
+func Many(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // extent names the path's first and last pitch: "From C2 to C3".

@@ -16,7 +16,7 @@ type ActionKind uint8
 
 const (
 	Mark    ActionKind = iota // put a mark in the take
-	Hold                      // stop counting, or go on
+	Hold                      // stop counting, or go on; nothing in a practice
 	Swap                      // change the declared finger system
 	Anchor                    // the hand is here: Value is the position, 0 for the shown one
 	Correct                   // the hand is Value frets from the shown position
@@ -33,8 +33,8 @@ const (
 	Pause   // toggle
 	Faster  // next speed up
 	Slower  // next speed down
-	Back    // one passage back
-	Forward // one passage forward
+	Back    // one passage back, or one step in a long one
+	Forward // as far on
 	NextShift
 	NextAdvice
 	NextMark

@@ -44,7 +44,8 @@ type hand struct {
 	care     *care       // nil where nobody plays
 
 	rest  rest
-	lines []CoachLine // newest first
+	lines []CoachLine // newest first, since the counts were restarted
+	said  CoachLine   // newest of all
 	spoke time.Duration
 	next  *coach.Advice // found while notes still came; said at the rest
 }
@@ -235,7 +236,7 @@ func (h *hand) advise(a coach.Advice) {
 }
 
 func (h *hand) say(l CoachLine) {
-	h.spoke = l.At
+	h.spoke, h.said = l.At, l
 	h.lines = append([]CoachLine{l}, h.lines[:min(len(h.lines), keptLines-1)]...)
 }
 

@@ -42,6 +42,7 @@ type Pipeline struct {
 	owned    bool // the events are a take of our own
 	ended    bool
 	dropped  newest[midiin.Dropped]
+	onHold   int // of them, played on hold
 	marks    newest[mark]
 	warnings newest[string]
 	gone     string // what is unplugged now
@@ -202,6 +203,9 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 	case Mark:
 		return command{verb: putMark}, true
 	case Hold:
+		if p.practice != nil { // the beat would go on, and every note be missed
+			return command{}, false
+		}
 		if p.held {
 			return command{verb: holdOff}, true
 		}
@@ -287,6 +291,7 @@ func (l *listener) Note(n midiin.Note) {
 	if p.hand.note(n) {
 		p.practice.note(index, translate(n))
 	} else {
+		p.onHold++
 		p.dropped.add(midiin.Dropped{At: n.At, Channel: n.Channel, Pitch: n.Pitch, Reason: OnHold})
 	}
 }

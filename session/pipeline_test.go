@@ -135,47 +135,6 @@ func TestLive_AgreesWithReviewOfItsTake(t *testing.T) {
 	}
 }
 
-func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
-	t.Parallel()
-	rec := recording(t, "demo.mid")
-	events, err := rec.Events(context.Background())
-	require.NoError(t, err)
-	setup := plainSetup(t, nil)
-	whole := NewPipeline(setup)
-	feed(whole, events, rec.File.Length(), noTicks)
-	want := document(t, whole)
-
-	p := NewPlayer(PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
-	for _, a := range []ActionKind{NextShift, Forward, Forward, NextAdvice, Back, Back, NextShift, Forward} {
-		p.do(Action{Kind: a})
-	}
-	p.jump(rec.File.Length())
-	assert.Equal(t, want, document(t, p.pipe))
-	p.jump(time.Minute)
-	once := document(t, p.pipe)
-	p.jump(0)
-	p.jump(30 * time.Second)
-	p.jump(time.Minute)
-	assert.Equal(t, once, document(t, p.pipe))
-}
-
-func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
-	t.Parallel()
-	rec := recording(t, "demo.mid")
-	events, err := rec.Events(context.Background())
-	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
-	p.jump(20 * time.Second)
-	p.do(Action{Kind: Swap})
-	p.jump(40 * time.Second)
-	want := document(t, p.pipe)
-	p.jump(10 * time.Second)
-	assert.Equal(t, "four", p.pipe.system.Name)
-	p.jump(40 * time.Second)
-	assert.Equal(t, "three", p.pipe.system.Name)
-	assert.Equal(t, want, document(t, p.pipe))
-}
-
 // The count belongs to the fingers declared for each note: with four fingers
 // frets 3 to 6 of one string are one window, and so are 3 to 5 with three after.
 func TestPipeline_NamesFingersThatChanged(t *testing.T) {
@@ -228,6 +187,7 @@ func TestPipeline_HoldStopsCountingNotTheRecord(t *testing.T) {
 	play(57)
 	p.Do(Action{Kind: Hold})
 	play(35)
+	assert.Equal(t, []int{2, 2, 0}, []int{p.Snapshot().Notes, p.Snapshot().OnHold, p.Snapshot().Dropped})
 	p.End(at)
 	r := p.Review("x", "", nil)
 	assert.Equal(t, 2, r.Input.Notes)
@@ -269,6 +229,39 @@ func TestPipeline_ForgetLeavesTheTakesFigures(t *testing.T) {
 	assert.Zero(t, forgot.Snapshot().Take.AtLeast)
 	forgot.End(rec.File.Length())
 	assert.Equal(t, document(t, plain), document(t, forgot))
+}
+
+// A report at the end is of the whole take: all its figures, the fingers and the
+// last word, whatever was restarted on the screen, live and in a replay.
+func TestPipeline_WholeKnowsNoRestart(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	play := func(restart bool) *Player {
+		p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+		p.jump(rec.File.Length() / 2)
+		p.do(Action{Kind: Swap})
+		p.jump(rec.File.Length() - time.Second)
+		if restart {
+			p.do(Action{Kind: Forget})
+		}
+		p.jump(rec.File.Length())
+		p.publish()
+		return p
+	}
+	plain, restarted := play(false).Whole(), play(true)
+	shown, whole := restarted.Latest(), restarted.Whole()
+	assert.NotEqual(t, plain.Take, shown.Take)
+	assert.Empty(t, shown.Lines)
+	assert.Equal(t, plain.Take, whole.Take)
+	assert.Equal(t, []int{plain.Mixed, plain.Crossover}, []int{whole.Mixed, whole.Crossover})
+	assert.Positive(t, whole.Mixed)
+	assert.Equal(t, []string{"four", "three"}, whole.Declared)
+	require.Len(t, whole.Lines, 1)
+	assert.Equal(t, plain.Lines[0], whole.Lines[0])
+	assert.True(t, whole.Restarted)
+	assert.False(t, plain.Restarted)
 }
 
 // A minute of running counts: what was added in the last minute is a
@@ -351,55 +344,4 @@ func TestPipeline_SaysThatNotesWereReadAgain(t *testing.T) {
 			assert.InDelta(t, 10, (to - from).Seconds(), 1)
 		}
 	}
-}
-
-// A jump that goes nowhere is answered; the next action takes the answer back.
-func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
-	t.Parallel()
-	rec := recording(t, "demo.mid")
-	events, err := rec.Events(context.Background())
-	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
-	answer := func(k ActionKind) string {
-		p.do(Action{Kind: k})
-		p.publish()
-		return p.Latest().Replay.Answer
-	}
-	assert.Empty(t, answer(NextAdvice))
-	p.jump(p.length)
-	assert.Equal(t, "no further advice", answer(NextAdvice))
-	assert.Equal(t, "no further shift", answer(NextShift))
-	assert.Empty(t, answer(NextMark), "marks begin again")
-	assert.Less(t, p.at, p.length)
-
-	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
-	assert.Equal(t, "no advice at all", answer(NextAdvice))
-	assert.Equal(t, "no mark at all", answer(NextMark))
-	assert.Empty(t, answer(Pause))
-}
-
-// Whoever jumps while a passage loops wants to be there: that passage loops.
-func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
-	t.Parallel()
-	rec := recording(t, "demo.mid")
-	events, err := rec.Events(context.Background())
-	require.NoError(t, err)
-	now := time.Unix(0, 0)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
-	last := now
-	p.do(Action{Kind: Loop})
-	first := p.loopTo
-	p.do(Action{Kind: NextAdvice})
-	p.do(Action{Kind: NextAdvice})
-	there := p.at
-	require.Greater(t, there, first)
-	now = now.Add(10 * time.Millisecond)
-	p.pass(&last)
-	assert.Equal(t, there+10*time.Millisecond, p.at)
-	assert.LessOrEqual(t, p.loopFrom, there)
-	now = now.Add(p.loopTo - p.at)
-	p.pass(&last)
-	assert.Equal(t, p.loopFrom, p.at)
-	p.do(Action{Kind: Loop})
-	assert.False(t, p.loop)
 }

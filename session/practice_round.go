@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -17,6 +18,7 @@ type RoundPractice struct {
 	best    int
 	from    int             // index of the first note of the round; -1 before it
 	pending []time.Duration // onsets of the notes of the round that have not settled
+	pitch   bool            // of some note only the pitch is known
 }
 
 // NewRoundPractice starts round r with its count-in at m.Start. The bars and
@@ -50,6 +52,7 @@ func (p *RoundPractice) Settled(n coach.Note, e coach.Estimate) {
 		return
 	}
 	p.pending = p.pending[1:]
+	p.pitch = p.pitch || n.String == 0
 	p.scorer.Add(n, e)
 	p.finish()
 }
@@ -99,12 +102,14 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 	v := p.view(now)
 	score := p.Score()
 	v.Title, v.Score, v.Of, v.Best = p.round.Title(), score.Points, score.Of, p.best
+	v.Notes, v.Doubtful = score.Notes, score.Doubtful
 	if p.round.Kind == coach.RoundBudget {
-		v.Call = fmt.Sprintf("%d of %d shifts used", score.Shifts, p.round.Budget)
+		v.Brief = fmt.Sprintf("%d of %s", score.Shifts, coach.Many(p.round.Budget, "shift"))
+		v.Call = v.Brief + " used"
 	}
 	for _, c := range p.calls {
 		if c.Bar <= max(1, v.Bar) {
-			v.Position, v.Call = c.Position, p.round.System.Window(c.Position)
+			v.Position, v.Call, v.Brief = c.Position, p.round.System.Window(c.Position), briefWindow(p.round.System, c.Position)
 		}
 	}
 	if n := len(score.Losses); n > 0 {
@@ -112,10 +117,10 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 		v.Detail = fmt.Sprintf("%s: -%d", last.Text, last.Points)
 	}
 	if text := p.Doubt(); p.over && text != "" {
-		v.Detail = strings.TrimPrefix(v.Detail+"; "+text, "; ")
+		v.Detail = strings.TrimSuffix(text+"; "+v.Detail, "; ")
 	}
 	if p.over && !score.Enough {
-		v.Score, v.Of = 0, 0
+		v.Score, v.Of, v.Detail = 0, 0, p.Doubt()
 	}
 	return v
 }
@@ -126,11 +131,23 @@ func (p *RoundPractice) Doubt() string {
 	score := p.Score()
 	switch {
 	case score.Notes < p.Bars:
-		return fmt.Sprintf("%d notes in %d bars: too few for a score", score.Notes, p.Bars)
+		return fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), coach.Many(p.Bars, "bar"))
 	case !score.Enough:
-		return fmt.Sprintf("no score: where the hand was is a guess in %d of %d bars", score.Unclear, p.Bars)
+		text := fmt.Sprintf("no score: where the hand was is a guess in %d of %s", score.Unclear, coach.Many(p.Bars, "bar"))
+		if p.pitch {
+			text += "; one channel a string or longer notes help"
+		}
+		return text
 	case score.Unclear > 0:
-		return fmt.Sprintf("where the hand was is a guess in %d of %d bars, which do not count", score.Unclear, p.Bars)
+		return fmt.Sprintf("where the hand was is a guess in %d of %s, which do not count", score.Unclear, coach.Many(p.Bars, "bar"))
 	}
 	return ""
+}
+
+// briefWindow is the window of s at position in as few letters as it can be said.
+func briefWindow(s coach.System, position int) string {
+	if w := s.Width(); w > 1 {
+		return fmt.Sprintf("%d-%d", position, position+w-1)
+	}
+	return strconv.Itoa(position)
 }

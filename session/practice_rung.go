@@ -155,7 +155,7 @@ func (p *RungPractice) View(now time.Duration) *Round {
 		case v.Beat == 0 && p.Why != "":
 			v.Detail = p.Why
 		case v.Detail == "" || p.from >= 0:
-			v.Detail = fmt.Sprintf("%d of %d notes", len(p.notes), len(p.steps))
+			v.Detail = fmt.Sprintf("%d of %s", len(p.notes), coach.Many(len(p.steps), "note"))
 		}
 		return v
 	}
@@ -163,7 +163,7 @@ func (p *RungPractice) View(now time.Duration) *Round {
 	v.Call, v.Detail = "passed", "all four held"
 	for _, f := range v.Findings {
 		if !f.Passed {
-			v.Call, v.Detail = "not yet: "+f.Name, f.Name+": "+f.Text
+			v.Call, v.Brief, v.Detail = "not yet: "+f.Name, "not yet", f.Name+": "+f.Text
 			break
 		}
 	}

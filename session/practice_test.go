@@ -211,7 +211,7 @@ func TestRoundPractice_WaitsForTheLastNoteToSettle(t *testing.T) {
 	p.Settled(coach.Note{}, coach.Estimate{Note: 3, At: p.First(), Settled: true, Position: 2, Probability: 1, Place: coach.Place{String: 2, Fret: 2}, PlaceProbability: 1})
 	assert.True(t, p.Done())
 	assert.Equal(t, 1, p.Score().Notes)
-	assert.Equal(t, "0 of 1 shifts used", p.View(p.now).Call)
+	assert.Equal(t, "0 of 1 shift used", p.View(p.now).Call)
 	p.Settled(coach.Note{}, coach.Estimate{Note: 4})
 	p.Note(5, coach.Note{At: p.First()})
 	assert.Equal(t, 1, p.Score().Notes)
@@ -229,7 +229,7 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 	for guesses, want := range map[int]string{
 		0: "",
 		1: "where the hand was is a guess in 1 of 4 bars, which do not count",
-		3: "no score: where the hand was is a guess in 3 of 4 bars",
+		3: "no score: where the hand was is a guess in 3 of 4 bars; one channel a string or longer notes help",
 	} {
 		p := round(t, coach.RoundHold, 4, 0)
 		position := p.Plan().Calls()[0].Position
@@ -246,12 +246,25 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 		require.True(t, p.Done())
 		v := p.View(p.now)
 		assert.Equal(t, want, v.Detail)
+		assert.Equal(t, []int{4, guesses}, []int{v.Notes, v.Doubtful})
 		if guesses == 3 {
 			assert.Zero(t, v.Of)
 		} else {
 			assert.Equal(t, []int{40 - 10*guesses, 40 - 10*guesses}, []int{v.Score, v.Of})
 		}
 	}
+}
+
+// Who has told the strings already is not told to.
+func TestRoundPractice_SaysWhatHelpsWhereItDoes(t *testing.T) {
+	t.Parallel()
+	p := round(t, coach.RoundHold, 1, 0)
+	n := coach.Note{At: p.First(), Pitch: 40, String: 3}
+	p.Note(0, n)
+	p.Settled(n, coach.Estimate{At: n.At, Settled: true, Position: 7, Probability: 0.4, Place: coach.Place{String: 3, Fret: 7}, PlaceProbability: 1})
+	p.Tick(p.Meter.End())
+	assert.Equal(t, "no score: where the hand was is a guess in 1 of 1 bar", p.View(p.now).Detail)
+	assert.Equal(t, "0 notes in 1 bar: too few for a score", round(t, coach.RoundHold, 1, 0).Doubt())
 }
 
 func TestRoundPractice_RefusesAnImpossiblePlan(t *testing.T) {

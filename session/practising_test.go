@@ -135,6 +135,19 @@ func TestPractising_AnyStringOfTheNeckWillDo(t *testing.T) {
 	}
 }
 
+// A beat does not wait: on hold its notes would be missed.
+func TestPractising_KnowsNoHold(t *testing.T) {
+	t.Parallel()
+	p := keyboard(t, rungPlan(t, 120))
+	assert.Empty(t, p.Do(Action{Kind: Hold}))
+	var perf performance
+	perf.note(0, 40, 100*time.Millisecond)
+	play(p, perf.events, time.Second, nil)
+	s := p.Snapshot()
+	assert.False(t, s.Held)
+	assert.Equal(t, []int{1, 0}, []int{s.Notes, s.OnHold})
+}
+
 func TestPractising_BeginsAgainAfterSilenceOnly(t *testing.T) {
 	t.Parallel()
 	p := keyboard(t, rungPlan(t, 120))

@@ -25,6 +25,7 @@ type Player struct {
 
 	shifts, advice, marks []time.Duration
 	passages              []time.Duration // starts of passages
+	stops                 []time.Duration // where Back and Forward go: passages, and the steps in long ones
 
 	pipe     *Pipeline
 	next     int // index of the next event
@@ -97,6 +98,7 @@ func (p *Player) survey() {
 			p.passages = append(p.passages, duration(n.At))
 		}
 	}
+	p.stops = stepped(p.passages, p.length)
 	for _, s := range whole.record.shifts {
 		p.shifts = append(p.shifts, duration(s.At))
 	}
@@ -106,6 +108,32 @@ func (p *Player) survey() {
 	for _, m := range whole.marks.kept {
 		p.marks = append(p.marks, m.at)
 	}
+}
+
+// Music without rests is one passage of any length: one longer than
+// longPassage is gone through in steps (ours: a step is two or three phrases).
+const (
+	longPassage = 30 * time.Second
+	passageStep = 10 * time.Second
+)
+
+// stepped is starts with steps from the start of each passage that is long;
+// the last one ends at end.
+func stepped(starts []time.Duration, end time.Duration) (stops []time.Duration) {
+	for i, from := range starts {
+		to := end
+		if i+1 < len(starts) {
+			to = starts[i+1]
+		}
+		stops = append(stops, from)
+		if to-from <= longPassage {
+			continue
+		}
+		for at := from + passageStep; at+passageStep/2 <= to; at += passageStep { // no short last step
+			stops = append(stops, at)
+		}
+	}
+	return stops
 }
 
 func duration(seconds float64) time.Duration {
@@ -122,6 +150,10 @@ func (p *Player) Do(a Action) {
 
 // Latest is the newest snapshot, never nil.
 func (p *Player) Latest() *Snapshot { return p.latest.Load() }
+
+// Whole is the newest snapshot with the figures of all that was played, whatever
+// was restarted on the screen; only after Run has returned.
+func (p *Player) Whole() *Snapshot { return p.pipe.Whole(p.Latest()) }
 
 // Changed is rung after each new snapshot; one slot.
 func (p *Player) Changed() <-chan struct{} { return p.changed }
@@ -253,9 +285,9 @@ func (p *Player) do(a Action) {
 		p.speed = max(p.speed-1, 0)
 	case Back:
 		// Within the first half second of a passage, back means the one before.
-		p.jump(before(p.passages, p.at-500*time.Millisecond))
+		p.jump(before(p.stops, p.at-500*time.Millisecond))
 	case Forward:
-		p.jump(after(p.passages, p.at, p.at))
+		p.jumpTo(p.stops, "passage")
 	case NextShift:
 		p.jumpTo(p.shifts, "shift")
 	case NextAdvice:

@@ -22,6 +22,7 @@ type Snapshot struct {
 
 	Declared   []string // systems declared for the notes of Take, one after another, and System last
 	Take       Counts   // since the start, or since Forget
+	Restarted  bool     // the counts that a screen shows began again at Forget
 	LastMinute Counts
 	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
 	Crossover  int // position below which three fingers cost nothing over them; 0 when four save nothing
@@ -35,6 +36,7 @@ type Snapshot struct {
 	TakePath    string // file being written; "" when not saving
 	Notes       int    // kept so far
 	Dropped     int    // cleaned away so far
+	OnHold      int    // played so far while counting was on hold
 	Lost        int    // events that could not be taken in, counted by the input side
 	StringsTold bool   // the input tells the string
 	Channels    string // which channels are which strings, in words; "" while not known
@@ -104,10 +106,13 @@ type Round struct {
 	Beats    int    // in a bar
 	Bars     int
 	Call     string     // what holds now ("window 5 to 8")
+	Brief    string     // Call where there is little room ("5-8"); "" where it has no shorter form
 	Position int        // of the window asked for, to be drawn; 0 for none
 	Next     coach.Step // the note asked for next in a cell; Finger 0 for none
 	Score    int
 	Of       int // what Score could be; 0 where there is no score
+	Notes    int // that Score is about
+	Doubtful int // of them, too doubtful to count
 	Best     int // so far; 0 for none
 	Detail   string
 	Findings []coach.Finding // of an attempt that is over

@@ -14,15 +14,15 @@ func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
 		Hand: p.hand.shown(), Heard: p.record.len() > 0,
-		Take: p.display().counts(p.tracker.Expected()), Declared: p.display().fingers(),
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
-		Marks: p.marks.len(), Held: p.held,
-		Notes: p.record.len(), Dropped: p.dropped.len(), StringsTold: p.told, Ended: p.ended,
+		Marks: p.marks.len(), Held: p.held, Restarted: p.since != nil,
+		Notes: p.record.len(), Dropped: p.dropped.len() - p.onHold, OnHold: p.onHold,
+		StringsTold: p.told, Ended: p.ended,
 		Channels: p.channels,
 		Reread:   p.reread > 0 && p.now < p.reread+rereadStays,
 	}
+	p.count(s, p.display())
 	s.LastMinute = p.display().minute.since(s.Take)
-	s.Mixed, s.Crossover = p.display().mixed.Result().Fewest, p.regions.Crossover()
 	for i, sys := range coach.Systems {
 		if sys.Name == p.system.Other().Name {
 			s.Other = p.counter.economy[i].Position()
@@ -62,8 +62,22 @@ func (h *hand) remark() string {
 	return ""
 }
 
-// Counts are those of the whole take, whatever was restarted on the screen.
-func (p *Pipeline) Counts() Counts { return p.counter.counts(p.tracker.Expected()) }
+// count puts c's figures into s.
+func (p *Pipeline) count(s *Snapshot, c *counter) {
+	s.Take, s.Declared = c.counts(p.tracker.Expected()), c.fingers()
+	s.Mixed, s.Crossover = c.mixed.Result().Fewest, p.regions.Crossover()
+}
+
+// Whole is s with the figures and the last word of all that was played,
+// whatever was restarted on the screen: what a report at the end says.
+func (p *Pipeline) Whole(s *Snapshot) *Snapshot {
+	w := *s
+	p.count(&w, p.counter)
+	if w.Lines = nil; p.said.Text != "" {
+		w.Lines = []CoachLine{p.said}
+	}
+	return &w
+}
 
 // sounding says where a note that sounds is played, from its provisional
 // estimate or, once settled, from the record.

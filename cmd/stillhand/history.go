@@ -259,13 +259,13 @@ func (v *remembering) computeAgain(ctx context.Context, h *store.History) error 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(v.w.out, "%s in the history", report.Counted(done.Takes, "take"))
+	fmt.Fprintf(v.w.out, "%s in the history", coach.Many(done.Takes, "take"))
 	if done.Resumed > 0 {
 		fmt.Fprintf(v.w.out, ", %d of them from before an interruption", done.Resumed)
 	}
 	fmt.Fprintln(v.w.out)
 	if len(done.Failed) > 0 {
-		return fmt.Errorf("%s could not be read: left out", report.Counted(len(done.Failed), "take"))
+		return fmt.Errorf("%s could not be read: left out", coach.Many(len(done.Failed), "take"))
 	}
 	return nil
 }

@@ -299,10 +299,14 @@ func askDiscomfort(ctx context.Context, w *world) int {
 		fmt.Fprint(w.err, "Discomfort in hand or arm, 0 none to 10 the worst (Enter: not said): ")
 		select {
 		case <-ctx.Done():
+			fmt.Fprintln(w.err) // what follows begins a line of its own
 			return coach.NotSaid
 		case line, ok := <-lines:
+			if !ok {
+				fmt.Fprintln(w.err)
+			}
 			line = strings.TrimSpace(line)
-			if !ok || line == "" {
+			if line == "" {
 				return coach.NotSaid
 			}
 			if n, err := strconv.Atoi(line); err == nil && n >= 0 && n <= 10 {

@@ -12,10 +12,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/dashboard"
-	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -39,10 +39,9 @@ the same notes: saying where the hand is (w, Up, Down) moves the hand alone.`,
 				return err
 			}
 			over := func(live *session.Live, take string) {
-				last := *live.Latest()
-				last.Take = live.Pipeline().Counts()
+				last := live.Pipeline().Whole(live.Latest())
 				last.TakePath = take
-				w.parting(cmd.Context(), func() { fmt.Fprint(w.out, dashboard.Summary(&last, w.columns())) })
+				w.parting(cmd.Context(), func() { fmt.Fprint(w.out, dashboard.Summary(last, w.columns())) })
 			}
 			live, _, err := sit(cmd.Context(), w, who, sitting{source: source, save: !noSave, over: over})
 			if live != nil {
@@ -242,7 +241,7 @@ func (w *world) recoverTakes(ctx context.Context) (int, error) {
 		if r.Path == "" {
 			continue
 		}
-		w.notice("take recovered: %s (%s)", r.Path, report.Counted(r.Messages, "message"))
+		w.notice("take recovered: %s (%s)", r.Path, coach.Many(r.Messages, "message"))
 		err = errors.Join(err, addTake(ctx, r.Path))
 	}
 	return len(found), err

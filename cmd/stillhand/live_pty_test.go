@@ -126,6 +126,27 @@ func TestLive_WriterLeavesAndTheNextIsPickedUp(t *testing.T) {
 	assert.Equal(t, []string{"lost cable", "found cable"}, markers, "the gap is marked in the take")
 }
 
+// Counts that were restarted belong to the screen: the report is of the whole
+// take, and says so.
+func TestLive_RestartedCountsLeaveTheReportWhole(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"live", "--keyboard", "%FIFO"}})
+	c := x.play()
+	for i, p := range []byte{29, 31, 34, 57, 59, 60} {
+		c.note(0, p)
+		x.shows(strconv.Itoa(i+1) + " note")
+	}
+	x.wait("a shift", func(screen string) bool { return atLeast(screen) >= 1 })
+	x.keys("x")
+	x.wait("no shift", func(screen string) bool { return atLeast(screen) == 0 })
+	x.keys("q")
+	assert.Equal(t, 0, x.exit())
+	text := strings.Join(strings.Fields(x.text()), " ")
+	assert.Contains(t, text, "also from before the counts were restarted")
+	assert.Regexp(t, `likely [1-9][0-9.]*, at least [1-9]`, text)
+	assert.Regexp(t, `fewest four [1-9], three [1-9], mixed [1-9]`, text)
+}
+
 func TestLive_StandardInputEndsTidily(t *testing.T) {
 	t.Parallel()
 	r, w, err := os.Pipe()
@@ -139,7 +160,7 @@ func TestLive_StandardInputEndsTidily(t *testing.T) {
 	require.NoError(t, w.Close())
 	assert.Equal(t, 0, x.exit())
 	x.restored()
-	assert.Contains(t, x.text(), "1 notes kept", "the summary")
+	assert.Contains(t, x.text(), "1 note kept", "the summary")
 	pitches, _ := heard(t, x.onlyTake())
 	assert.Equal(t, []byte{40}, pitches)
 }
@@ -181,7 +202,7 @@ func TestLive_EveryActionHasAKey(t *testing.T) {
 	x.keys("h")
 	x.shows("COUNT ON HOLD")
 	c.note(0, 45)
-	x.shows("1 cleaned away")
+	x.shows("1 on hold")
 	x.keys("h")
 	x.wait("counting again", func(screen string) bool { return !strings.Contains(screen, "HOLD") })
 	x.keys("f")

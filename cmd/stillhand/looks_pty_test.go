@@ -129,7 +129,7 @@ func TestLive_OutputThatIsNoTerminalGetsLines(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
 	assert.Equal(t, 0, x.exit())
-	assert.Contains(t, x.text(), "1 notes kept")
+	assert.Contains(t, x.text(), "1 note kept")
 	assert.NotContains(t, string(x.written()[:len(x.written())-len(fence)]), "\x1b")
 }
 

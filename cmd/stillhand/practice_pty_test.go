@@ -90,6 +90,26 @@ func TestLadder_CountsInListensJudgesAndAsks(t *testing.T) {
 	assert.Equal(t, filepath.Base(x.onlyTake()), a.Take)
 }
 
+// What is said after an interrupt begins a line of its own.
+func TestLadder_AnInterruptedQuestionEndsItsLine(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}})
+	x.shows("on any string")
+	c := x.play()
+	c.note(0, 40)
+	beat := metronome{x: x}
+	for range 5 {
+		beat.next()
+	}
+	c.note(0, 45)
+	x.shows("not yet  notes")
+	x.keys("q")
+	x.shows("(Enter: not said)")
+	x.keys("\x03")
+	assert.Equal(t, 130, x.exit())
+	assert.Regexp(t, `(?m)^The way starts where`, x.text())
+}
+
 func TestLadder_LeavesWithoutAskingWhenNothingWasPlayed(t *testing.T) {
 	t.Parallel()
 	x := open(t, launch{args: []string{"ladder", "%FIFO"}})

@@ -142,12 +142,17 @@ func (w *world) notice(format string, args ...any) {
 // usualColumns is the width of a terminal that does not tell its own.
 const usualColumns = 80
 
-// columns is the width of the terminal that results are written to.
+// columns is the width of the terminal that results are written to; 0 where
+// they go elsewhere and nothing breaks their lines.
 func (w *world) columns() int {
-	if columns, _, err := term.GetSize(int(os.Stdout.Fd())); w.terminal && err == nil && columns > 0 {
-		return columns
+	columns, _, err := term.GetSize(int(os.Stdout.Fd()))
+	switch {
+	case err != nil:
+		return 0
+	case columns <= 0:
+		return usualColumns
 	}
-	return usualColumns
+	return columns
 }
 
 // utf8 reports whether the locale's character set holds more than ASCII

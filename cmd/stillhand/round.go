@@ -12,6 +12,7 @@ import (
 	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -93,11 +94,17 @@ func (o roundOptions) round(s session.Setup) coach.Round {
 	return r
 }
 
-// settings are what two rounds must share for their scores to be compared.
+// settings are what two rounds must share for their scores to be compared, as
+// the history keeps it: every number with the plural.
 func (o roundOptions) settings(r coach.Round) string {
-	text := fmt.Sprintf("%s fingers, positions %d to %d, %d bars of %d at %g", r.System.Name, r.Low, r.High, r.Bars, r.Beats, o.tempo)
+	return o.describe(r, func(n int, noun string) string { return fmt.Sprintf("%d %ss", n, noun) })
+}
+
+// describe is the same with each count as many writes it.
+func (o roundOptions) describe(r coach.Round, many func(n int, noun string) string) string {
+	text := fmt.Sprintf("%s fingers, positions %d to %d, %s of %d at %g", r.System.Name, r.Low, r.High, many(r.Bars, "bar"), r.Beats, o.tempo)
 	if r.Kind == coach.RoundBudget {
-		text += fmt.Sprintf(", %d shifts", r.Budget)
+		text += ", " + many(r.Budget, "shift")
 	}
 	return text
 }
@@ -145,7 +152,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 	if o.save {
 		err = errors.Join(err, keepRounds(live, settings, takeName(take)))
 	}
-	w.lastWords(ctx, func() { say(w, live.Practised(), settings, best) }, o.save, take)
+	w.lastWords(ctx, func() { say(w, live.Practised(), o.describe(r, coach.Many), best) }, o.save, take)
 	return err
 }
 
@@ -183,7 +190,7 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		fmt.Fprintf(w.out, "Round %s, number %d: %s\n", round.Plan().Kind, round.Plan().Nth+1, settings)
 		switch {
 		case !score.Enough:
-			fmt.Fprintf(w.out, "  %s\n", round.Doubt())
+			fmt.Fprint(w.out, report.Paragraph("  ", round.Doubt()))
 			continue
 		case best == 0:
 			fmt.Fprintf(w.out, "  %d of %d points, the first score with these settings\n", score.Points, score.Of)
@@ -194,7 +201,7 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		}
 		best = max(best, score.Points)
 		if text := round.Doubt(); text != "" {
-			fmt.Fprintf(w.out, "  %s\n", text)
+			fmt.Fprint(w.out, report.Paragraph("  ", text))
 		}
 		for _, l := range score.Losses {
 			fmt.Fprintf(w.out, "  -%-2d %s\n", l.Points, l.Text)
@@ -202,7 +209,8 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		if len(score.Late) > 0 {
 			fmt.Fprintf(w.out, "  in the window after %s\n", lateText(score.Late))
 		}
-		fmt.Fprintf(w.out, "  %d notes, %d too doubtful to count, %d shifts\n", score.Notes, score.Doubtful, score.Shifts)
+		fmt.Fprintf(w.out, "  %s, %d too doubtful to count, %s\n",
+			coach.Many(score.Notes, "note"), score.Doubtful, coach.Many(score.Shifts, "shift"))
 	}
 }
 

@@ -46,8 +46,13 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	err = w.show(playing, dashboard.Options{Feed: p, Controls: p, Bell: bell})
 	stop()
 	err = errors.Join(leaving(err), <-played)
-	w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(p.Latest(), w.columns())) })
-	return err
+	var said error
+	func() { // after a crash the playback may be in any state
+		defer session.Catch("the summary", &said)
+		last := p.Whole()
+		w.parting(ctx, func() { fmt.Fprint(w.out, dashboard.Summary(last, w.columns())) })
+	}()
+	return errors.Join(err, said)
 }
 
 // partingTime is how long a terminal may take for the last words once the
@@ -80,7 +85,7 @@ func (w *world) lastWords(ctx context.Context, result func(), saved bool, take s
 		result()
 		switch {
 		case take != "":
-			fmt.Fprintf(w.out, "take %s\n", take)
+			fmt.Fprint(w.out, dashboard.TakeLines("take ", take, w.columns()))
 		case saved:
 			fmt.Fprintln(w.out, "no take: nothing was played")
 		default:

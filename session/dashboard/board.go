@@ -38,10 +38,25 @@ type board struct {
 	far     bool
 	bell    bool
 	help    bool
-	typed   int // position that is being typed
+	typed   string   // digits of the position that is being typed
+	answer  []string // to a key that could do nothing, longest form first; none if there is none
 	bellDue bool
 	beat    [2]int        // newest bar and beat of a practice that was seen
 	moved   time.Duration // onset of the newest shift that was seen
+
+	answered time.Duration // when answer was given, on the sitting's clock
+}
+
+// answerStays is how long an answer hides what the status line says otherwise,
+// unless another key takes it back sooner (ours).
+const answerStays = 5 * time.Second
+
+// reply answers a key that could do nothing.
+func (b *board) reply(texts ...string) {
+	b.answer = texts
+	if b.s != nil {
+		b.answered = b.s.At
+	}
 }
 
 // newBoard makes a board for an initialised terminal.
@@ -57,6 +72,9 @@ func newBoard(terminal tcell.Screen, pedals []string) *board {
 
 // take shows s from the next frame on, and notices a new shift.
 func (b *board) take(s *session.Snapshot) {
+	if s != nil && b.s != nil && (s.At < b.s.At || s.At >= b.answered+answerStays) {
+		b.answer = nil
+	}
 	b.s = s
 	if s == nil {
 		return
@@ -223,17 +241,20 @@ func windowText(system coach.System, position int, dash string) string {
 	return fmt.Sprint(position)
 }
 
-// percent is a probability as a whole number; it says 100 and 0 only of
-// certainty.
+// percent is a probability as a whole number. It never reaches a border that p
+// lies under, so that it agrees with the mark beside it, and says 100 and 0 only
+// of certainty.
 func percent(p float64) string {
-	switch n := int(p*100 + 0.5); {
-	case n >= 100 && p < 1:
-		return "99%"
-	case n <= 0 && p > 0:
-		return "1%"
-	default:
-		return fmt.Sprintf("%d%%", n)
+	n := int(p*100 + 0.5)
+	for _, border := range []float64{guess, unsure, 1} {
+		if most := int(border * 100); p < border && n >= most {
+			n = most - 1
+		}
 	}
+	if n <= 0 && p > 0 {
+		n = 1
+	}
+	return fmt.Sprintf("%d%%", n)
 }
 
 // clock is a time of the take as minutes and seconds.

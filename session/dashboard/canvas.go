@@ -134,3 +134,14 @@ func clip(s string, limit int) string {
 	}
 	return out + ".."
 }
+
+// fitting is the first of texts, longest first, that limit columns hold, or the
+// last one shortened.
+func fitting(limit int, texts ...string) string {
+	for _, s := range texts {
+		if width(s) <= limit {
+			return s
+		}
+	}
+	return clip(texts[len(texts)-1], limit)
+}

@@ -11,7 +11,7 @@ func (b *board) drawHelp(c canvas) {
 		if k.name == "" || !k.inForce(b.s) {
 			continue
 		}
-		if k.when != always {
+		if k.when == replaying || k.when == practising {
 			special = append(special, k)
 			continue
 		}

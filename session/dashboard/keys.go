@@ -1,6 +1,7 @@
 package dashboard
 
 import (
+	"fmt"
 	"strconv"
 
 	"github.com/gdamore/tcell/v2"
@@ -15,6 +16,7 @@ const (
 	always when = iota
 	replaying
 	practising
+	counted // in all but a practice
 )
 
 // binding is one key: what the handler looks up and what the help prints.
@@ -40,7 +42,7 @@ var bindings []binding
 func init() { // the table's own functions read the table
 	bindings = []binding{
 		{key: tcell.KeyRune, r: 'm', name: "m", does: "put a mark in the take", action: send(session.Mark, 0)},
-		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", action: send(session.Hold, 0)},
+		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", when: counted, action: send(session.Hold, 0)},
 		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", action: send(session.Swap, 0)},
 		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is where it is shown", act: (*face).anchor},
 		{name: "7 w", does: "the hand is at position 7"},
@@ -60,13 +62,14 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyEnter, name: "Enter", does: "begin, or begin again", when: practising, action: send(session.Again, 0)},
 		{key: tcell.KeyRune, r: 'e', name: "e", does: "at ease; at the end: keep it", when: practising, action: send(session.Easy, 0)},
 		{key: tcell.KeyRune, r: 'u', name: "u", does: "not so; at the end: ask again", when: practising, action: send(session.NotEasy, 0)},
+		{key: tcell.KeyRune, r: 'h', name: "h", does: "no hold: a practice goes on", when: practising, act: (*face).noHold},
 
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
 		{key: tcell.KeyRune, r: '=', when: replaying, action: send(session.Faster, 0)},
 		{key: tcell.KeyRune, r: '-', name: "-", does: "slower", when: replaying, action: send(session.Slower, 0)},
-		{key: tcell.KeyLeft, name: "Left", does: "one passage back", when: replaying, action: send(session.Back, 0)},
-		{key: tcell.KeyRight, name: "Right", does: "one passage forward", when: replaying, action: send(session.Forward, 0)},
+		{key: tcell.KeyLeft, name: "Left", does: "a passage back, or 10 s if long", when: replaying, action: send(session.Back, 0)},
+		{key: tcell.KeyRight, name: "Right", does: "a passage on, or 10 s if long", when: replaying, action: send(session.Forward, 0)},
 		{key: tcell.KeyRune, r: 'n', name: "n", does: "to the next shift", when: replaying, action: send(session.NextShift, 0)},
 		{key: tcell.KeyRune, r: 'a', name: "a", does: "to the next advice", when: replaying, action: send(session.NextAdvice, 0)},
 		{key: tcell.KeyRune, r: 'j', name: "j", does: "to the next mark", when: replaying, action: send(session.NextMark, 0)},
@@ -81,6 +84,8 @@ func (b *binding) inForce(s *session.Snapshot) bool {
 		return s != nil && s.Replay != nil
 	case practising:
 		return s != nil && s.Round != nil
+	case counted:
+		return s == nil || s.Round == nil
 	}
 	return true
 }
@@ -89,9 +94,10 @@ func (b *binding) inForce(s *session.Snapshot) bool {
 // keys of its own. tview draws after it.
 func (f *face) key(e *tcell.EventKey) *tcell.EventKey {
 	if r := e.Rune(); e.Key() == tcell.KeyRune && '0' <= r && r <= '9' {
-		f.board.digit(int(r - '0'))
+		f.board.digit(r)
 		return nil
 	}
+	f.board.answer = nil
 	for i := range bindings {
 		b := &bindings[i]
 		if b.key != e.Key() || b.key == tcell.KeyRune && b.r != e.Rune() || !b.inForce(f.board.s) {
@@ -104,11 +110,13 @@ func (f *face) key(e *tcell.EventKey) *tcell.EventKey {
 		}
 		break
 	}
-	f.board.typed = 0
+	f.board.typed = ""
 	return nil
 }
 
-func (f *face) anchor()     { f.Controls.Do(send(session.Anchor, f.board.typed)) }
+func (f *face) noHold() {
+	f.board.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
+}
 func (f *face) toggleFar()  { f.board.do(send(session.FarView, 0)) }
 func (f *face) toggleBell() { f.board.do(send(session.Bell, 0)) }
 func (f *face) toggleHelp() { f.board.help = !f.board.help }
@@ -127,16 +135,38 @@ func (b *board) do(a session.Action) {
 	}
 }
 
-// digit adds one digit to the position that is being typed, or begins anew
-// where the neck has no such position.
-func (b *board) digit(d int) {
-	b.typed = b.typed*10 + d
-	if b.s == nil || b.typed > b.s.Neck.Positions(b.s.System.Width()) {
-		b.typed = d
+// anchor says where the hand is, if the number typed is a position.
+func (f *face) anchor() {
+	b := f.board
+	if b.typed == "" {
+		f.Controls.Do(send(session.Anchor, 0))
+		return
+	}
+	position, _ := strconv.Atoi(b.typed)
+	if last := b.lastPosition(); position < 1 || position > last {
+		b.reply(fmt.Sprintf("no position %s: with %s fingers this neck has 1 to %d", b.typed, b.s.System.Name, last),
+			fmt.Sprintf("no position %s: it has 1 to %d", b.typed, last))
+		return
+	}
+	f.Controls.Do(send(session.Anchor, position))
+}
+
+// mostDigits is more than any position has, so that a wrong one is refused as
+// it was typed.
+const mostDigits = 4
+
+// digit adds one digit to the position that is being typed.
+func (b *board) digit(d rune) {
+	if b.answer = nil; b.s != nil && len(b.typed) < mostDigits {
+		b.typed += string(d)
 	}
 }
 
-// typedText is what the status line says while a position is being typed.
-func (b *board) typedText() string {
-	return "position " + strconv.Itoa(b.typed) + ": w says that the hand is there, Esc drops it"
+// lastPosition is the highest position that the hand can take.
+func (b *board) lastPosition() int { return b.s.Neck.Positions(b.s.System.Width()) }
+
+// typedText is what the status line says in limit columns while a position is
+// being typed.
+func (b *board) typedText(limit int) string {
+	return fitting(limit, "position "+b.typed+": w says that the hand is there, Esc drops it", "position "+b.typed+": w, or Esc drops it")
 }

@@ -15,6 +15,10 @@ const (
 	leastRoundRows = 14
 	blockRows      = 6
 	callRows       = 5
+	leastCallRows  = 3
+	// In less than these the parts would lie over one another, or their
+	// captions be cut: drawSmallRound has others.
+	smallRows, smallColumns = 1 + leastCallRows + blockRows + 3, 56
 )
 
 // drawRound is the screen of a practice: what is asked and what holds large,
@@ -27,6 +31,10 @@ func (b *board) drawRound(c canvas) {
 		c = c.rows(0, c.h-neck)
 	}
 	c = c.cols(1, c.w-2)
+	if c.w < smallColumns || c.h < smallRows {
+		c.drawSmallRound(r)
+		return
+	}
 	if counting(r) { // one row always, so that nothing moves while somebody plays
 		c.text(0, c.h-1, clip(r.Detail, c.w), c.bold)
 		c = c.rows(0, c.h-1)
@@ -53,13 +61,16 @@ func (b *board) drawRound(c canvas) {
 	c.biggest(r.Call, c.accent)
 }
 
-// above writes text at the bottom of c unless it is empty or said elsewhere, and
-// returns the canvas above it.
+// above writes text at the bottom of c unless it is empty or said elsewhere, or
+// the rest of a practice would have no room, and returns the canvas above it.
 func (c canvas) above(text string, said bool) canvas {
 	if text == "" || said {
 		return c
 	}
-	n := min(3, len(wrap(text, c.w, width)))
+	n := min(3, len(wrap(text, c.w, width)), c.h-1-leastCallRows-blockRows)
+	if n < 1 {
+		return c
+	}
 	c.rows(c.h-n, n).paragraph(text, c.bold)
 	return c.rows(0, c.h-n)
 }
@@ -101,16 +112,8 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 			c.text(x, i, clip(f.Name+": "+f.Text, c.w-x), c.plain)
 		}
 	case r.Awaits == session.AwaitsAnswer, r.Awaits == session.AwaitsKeep:
-		stretch := "-"
-		if r.StretchMM > 0 {
-			stretch = fmt.Sprintf("%.0f mm", r.StretchMM)
-		}
-		fill(c.rows(0, c.h-1), stretch, "000 mm", c.bold)
-		asks := "from the first finger's fret to the last's. e: it lies at ease  u: it does not"
-		if r.Awaits == session.AwaitsKeep {
-			asks = "e: keep it in the profile  u: do not, ask again  q: leave, nothing is kept"
-		}
-		again.text(0, 0, asks, c.plain)
+		fill(c.rows(0, c.h-1), stretchText(r), "000 mm", c.bold)
+		again.text(0, 0, fitting(c.w, asks(r)...), c.plain)
 	case r.Awaits == session.AwaitsNote && !r.Done:
 		c.rows(0, c.h-1).biggest("play a note to begin", c.bold)
 		again.text(0, 0, "or press Enter", c.plain)
@@ -119,26 +122,55 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 		return
 	}
 	if r.Done && r.Awaits == session.AwaitsNote {
-		again.text(0, 0, "a note begins again, or Enter", c.bold)
+		again.text(0, 0, againText, c.bold)
 	}
+}
+
+// againText is how a practice that is over begins again.
+const againText = "a note begins again, or Enter"
+
+func stretchText(r *session.Round) string {
+	if r.StretchMM > 0 {
+		return fmt.Sprintf("%.0f mm", r.StretchMM)
+	}
+	return "-"
+}
+
+// asks are the forms of what the search for the reach asks for, longest first.
+func asks(r *session.Round) []string {
+	if r.Awaits == session.AwaitsKeep {
+		return []string{"e: keep it in the profile  u: do not, ask again  q: leave, nothing is kept", "e: keep it  u: ask again  q: leave"}
+	}
+	return []string{"from the first finger's fret to the last's. e: it lies at ease  u: it does not",
+		"e: it lies at ease  u: it does not", "e: at ease  u: not so"}
+}
+
+// scoreText is the score in large letters, with the sign of an unsure answer
+// where it rests on few notes, and its caption.
+func scoreText(r *session.Round) (score, caption string) {
+	score, caption = fmt.Sprint(r.Score), "score"
+	if r.Of > 0 {
+		score = fmt.Sprintf("%d/%d", r.Score, r.Of)
+	}
+	switch {
+	case r.Next.Finger > 0:
+		caption = "notes"
+	case r.Done && r.Of == 0:
+		score, caption = "-", "no score"
+	case 2*r.Doubtful > r.Notes:
+		score, caption = score+"?", fmt.Sprintf("score on %d/%d notes", r.Notes-r.Doubtful, r.Notes)
+	case r.Best > 0:
+		caption = fmt.Sprintf("score, best so far %d", r.Best)
+	}
+	return score, caption
 }
 
 // drawBeat writes beat, bar and score side by side, each over its caption.
 func (b *board) drawBeat(c canvas, r *session.Round) {
-	caption := "score"
-	if r.Best > 0 {
-		caption = fmt.Sprintf("score, best so far %d", r.Best)
-	}
-	score := fmt.Sprint(r.Score)
-	if r.Of > 0 {
-		score = fmt.Sprintf("%d/%d", r.Score, r.Of)
-	}
+	score, caption := scoreText(r)
 	if r.Done {
-		if r.Of == 0 {
-			score, caption = "-", "no score"
-		}
 		if r.Awaits == session.AwaitsNote {
-			caption += "; a note begins again, or Enter"
+			caption += "; " + againText
 		}
 		c.figure(0, c.w, score, "000/000", caption, c.accent)
 		return
@@ -147,9 +179,6 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	bar, barCaption := fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar"
 	if r.Bar == 0 {
 		bar, barCaption = "-", "bar: count-in"
-	}
-	if r.Next.Finger > 0 {
-		caption = "notes"
 	}
 	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", "beat "+beats, c.bold)
 	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", barCaption, c.plain)

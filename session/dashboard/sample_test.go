@@ -99,7 +99,7 @@ func replayed(s *session.Snapshot) {
 // inRound puts the sitting into a practice round.
 func inRound(s *session.Snapshot) {
 	s.Round = &session.Round{Title: "hold the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
-		Call: "window 5 to 8", Position: 5, Score: 40, Of: 48, Best: 45, Detail: "a shift on beat 4 of bar 2: -5"}
+		Call: "window 5 to 8", Brief: "5-8", Position: 5, Score: 40, Of: 48, Best: 45, Detail: "a shift on beat 4 of bar 2: -5"}
 }
 
 // atRung puts the sitting into an attempt at a rung of the ladder.
@@ -112,7 +112,8 @@ func atRung(s *session.Snapshot) {
 // judged is that attempt when it is over.
 func judged(s *session.Snapshot) {
 	atRung(s)
-	s.Round.Done, s.Round.Next, s.Round.Call, s.Round.Awaits = true, coach.Step{}, "not yet", session.AwaitsNote
+	s.Round.Done, s.Round.Next, s.Round.Call, s.Round.Awaits = true, coach.Step{}, "not yet: evenness", session.AwaitsNote
+	s.Round.Brief, s.Round.Detail = "not yet", "evenness: times between notes vary by 14.2 per cent (at most 10)"
 	s.Round.Findings = []coach.Finding{
 		{Name: "notes", Passed: true, Text: "14 of 14 notes right and in order"},
 		{Name: "window", Passed: true, Text: "the hand stayed, probability 0.93 (at least 0.50)"},
@@ -124,7 +125,7 @@ func judged(s *session.Snapshot) {
 
 // findingReach asks whether a window lies at ease.
 func findingReach(s *session.Snapshot) {
-	s.Round = &session.Round{Title: "four fingers: is this window easy?", Call: "frets 5 to 8", Position: 5, StretchMM: 103,
+	s.Round = &session.Round{Title: "four fingers: is this window easy?", Call: "window 5 to 8", Brief: "5-8", Position: 5, StretchMM: 103,
 		Awaits: session.AwaitsAnswer, Detail: "Lay one finger on each fret, on any string, and play up and down."}
 }
 
@@ -133,6 +134,19 @@ func foundReach(s *session.Snapshot) {
 	findingReach(s)
 	s.Round.Title, s.Round.Awaits = "keep this as your comfortable reach?", session.AwaitsKeep
 	s.Round.Detail = "comfortable reach: 103 mm, four fingers at position 5, by your word alone: no note of it was heard."
+}
+
+// roundOver is a round that has its score.
+func roundOver(s *session.Snapshot) {
+	inRound(s)
+	s.Round.Done, s.Round.Awaits, s.Round.Bar = true, session.AwaitsNote, 16
+}
+
+// inBudget is a round whose score rests on few notes.
+func inBudget(s *session.Snapshot) {
+	inRound(s)
+	s.Round.Title, s.Round.Call, s.Round.Brief, s.Round.Position = "2 bars, 1 shift", "1 of 1 shift used", "1 of 1 shift", 0
+	s.Round.Score, s.Round.Of, s.Round.Best, s.Round.Notes, s.Round.Doubtful = 20, 20, 0, 14, 9
 }
 
 // toBegin waits for the note that begins a round.

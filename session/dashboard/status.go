@@ -4,20 +4,26 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+
+	"stillhand/coach"
 )
 
-// drawStatus writes one line: the warning if something is wrong, the position
-// that is being typed, or source, take, notes and how sure.
+// drawStatus writes one line: the position that is being typed or the answer to
+// a key, the warning if something is wrong, or source, take, notes and how sure.
 func (b *board) drawStatus(c canvas) {
+	switch {
+	case b.typed != "":
+		c.text(1, 0, b.typedText(c.w-2), c.bold)
+		return
+	case b.answer != nil:
+		c.text(1, 0, fitting(c.w-2, b.answer...), c.bold)
+		return
+	}
 	if b.s != nil && b.s.Warning != "" {
 		for x := range c.w {
 			c.set(x, 0, ' ', c.alert)
 		}
 		c.text(1, 0, clip("WARNING: "+b.s.Warning, c.w-2), c.alert)
-		return
-	}
-	if b.typed > 0 {
-		c.text(1, 0, b.typedText(), c.bold)
 		return
 	}
 	help := "? keys"
@@ -79,10 +85,14 @@ func (b *board) facts() []fact {
 	default:
 		add("saving "+filepath.Base(s.TakePath), "saving", 8)
 	}
-	notes := many(s.Notes, "note")
+	notes := coach.Many(s.Notes, "note")
 	add(notes, notes, 5)
 	if s.Dropped > 0 {
 		text := fmt.Sprintf("%d cleaned away", s.Dropped)
+		add(text, text, 7)
+	}
+	if s.OnHold > 0 {
+		text := fmt.Sprintf("%d on hold", s.OnHold)
 		add(text, text, 7)
 	}
 	if s.Lost > 0 {
@@ -103,19 +113,11 @@ func (b *board) facts() []fact {
 		add("strings inferred", "inferred", 2)
 	}
 	if s.Marks > 0 {
-		text := many(s.Marks, "mark")
+		text := coach.Many(s.Marks, "mark")
 		add(text, text, 3)
 	}
 	if b.bell {
 		add("bell on", "bell", 4)
 	}
 	return facts
-}
-
-// many is a count with its noun.
-func many(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -2,6 +2,7 @@ package dashboard
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"stillhand/coach"
@@ -12,7 +13,9 @@ import (
 const nameColumns = 16
 
 // Summary is what the terminal shows after the player left: ten lines of plain
-// text, each ended by a newline; one that is wider than columns goes on below.
+// text, each ended by a newline; one that is wider than columns goes on below, if
+// columns is not 0. Its figures are of all that was played, so s is what Whole
+// returned.
 func Summary(s *session.Snapshot, columns int) string {
 	if s == nil {
 		return "Nothing was heard.\n"
@@ -47,6 +50,9 @@ func Summary(s *session.Snapshot, columns int) string {
 			hand += ", provisional"
 		}
 	}
+	if columns == 0 {
+		columns = math.MaxInt
+	}
 	var out strings.Builder
 	line := func(name, text string) {
 		parts := wrap(plain(text), columns-nameColumns, width)
@@ -59,7 +65,7 @@ func Summary(s *session.Snapshot, columns int) string {
 		}
 	}
 	line("source", s.Source)
-	line("played", fmt.Sprintf("%s, %d notes kept, %d cleaned away, %d lost", clock(s.At), s.Notes, s.Dropped, s.Lost))
+	line("played", playedText(s))
 	fingers := s.System.Name
 	if len(s.Declared) > 1 {
 		fingers = session.FingersText(s.Declared) + "; your shifts are counted with those declared for each note"
@@ -71,8 +77,37 @@ func Summary(s *session.Snapshot, columns int) string {
 	line("as you go", each(s.Take.AsYouGo))
 	line("coach said last", said)
 	line("marks", fmt.Sprint(s.Marks))
-	fmt.Fprintf(&out, "%-*s%s\n", nameColumns, "take", plain(take)) // in one piece, to be copied
+	out.WriteString(TakeLines(fmt.Sprintf("%-*s", nameColumns, "take"), take, columns))
 	return out.String()
+}
+
+// playedText says how much was played, and what of it is not in the figures.
+func playedText(s *session.Snapshot) string {
+	text := fmt.Sprintf("%s, %s kept, %d cleaned away", clock(s.At), coach.Many(s.Notes, "note"), s.Dropped)
+	if s.OnHold > 0 {
+		text += fmt.Sprintf(", %d on hold", s.OnHold)
+	}
+	text += fmt.Sprintf(", %d lost", s.Lost)
+	if s.Restarted {
+		text += "; the figures are of all of it, also from before the counts were restarted"
+	}
+	return text
+}
+
+// TakeLines says after head where the take is, on lines that end with a newline.
+// A path that is wider than what is left of the line has one of its own, and one
+// that is wider than columns is broken before its last name alone: that name is
+// copied in one piece. With no columns it is one line.
+func TakeLines(head, take string, columns int) string {
+	take = plain(take)
+	cut := strings.LastIndexAny(take, `/\`) + 1
+	switch {
+	case columns == 0, width(head+take) <= columns:
+		return head + take + "\n"
+	case width(take) <= columns || cut == 0:
+		return strings.TrimSpace(head) + "\n" + take + "\n"
+	}
+	return strings.TrimSpace(head) + "\n" + take[:cut] + "\n" + take[cut:] + "\n"
 }
 
 // whichWhere says what either system, and where, would have cost least.

@@ -95,7 +95,7 @@ type partingLine struct{ Where, Text string }
 // doubt says how far the hands are a guess.
 func (c *Comparison) doubt() string {
 	a, b := unsureNotes(c.reviews[0]), unsureNotes(c.reviews[1])
-	return fmt.Sprintf("Where the hands lay is inferred: unsure (less than four-fifths sure) for %d of %s of A and %d of %d of B, drawn dashed and pale.", a, Counted(c.A.Notes, "note"), b, c.B.Notes)
+	return fmt.Sprintf("Where the hands lay is inferred: unsure (less than four-fifths sure) for %d of %s of A and %d of %d of B, drawn dashed and pale.", a, coach.Many(c.A.Notes, "note"), b, c.B.Notes)
 }
 
 // widest are the partings worth a picture: those over the most notes, in the

@@ -6,6 +6,8 @@ import (
 	"io"
 	"math"
 	"text/tabwriter"
+
+	"stillhand/coach"
 )
 
 // CompareJSON writes c as the one document of `compare --json`, laid out and
@@ -31,7 +33,7 @@ func (c *Comparison) say() []string {
 		said = append(said, fewer("B", b, "A", a))
 	}
 	if n := c.Notes; n.Wrong+n.Missing+n.Extra > 0 {
-		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %s.", n.Wrong, n.Missing, n.Extra, Counted(b.Notes, "note")))
+		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %s.", n.Wrong, n.Missing, n.Extra, coach.Many(b.Notes, "note")))
 	} else if n.Complete {
 		said = append(said, "Both play the same notes.")
 	}
@@ -56,7 +58,7 @@ func (c *Comparison) samePhrase() bool {
 
 // shared says how little takes of different phrases have in common.
 func (c *Comparison) shared() string {
-	longer := fmt.Sprintf("of the longer one's %s", Counted(max(c.A.Notes, c.B.Notes), "note"))
+	longer := fmt.Sprintf("of the longer one's %s", coach.Many(max(c.A.Notes, c.B.Notes), "note"))
 	switch c.Notes.Same {
 	case 0:
 		return "none " + longer + " matches"

@@ -36,7 +36,7 @@ func guesses(r *session.Review) (n int) {
 // sureText says for how many notes the hand is unsure.
 func sureText(r *session.Review) string {
 	if n := unsureNotes(r); n > 0 {
-		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, Counted(len(r.Notes), "note"))
+		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
 	}
 	return "at least four-fifths sure for every note"
 }
@@ -64,7 +64,7 @@ func unsureLine(r *session.Review) string {
 // inequality).
 func stillText(r *session.Review) (nothing, why string) {
 	nothing = "nothing to change"
-	n, all := unsureNotes(r), Counted(len(r.Notes), "note")
+	n, all := unsureNotes(r), coach.Many(len(r.Notes), "note")
 	switch {
 	case 2*n > len(r.Notes):
 		return "probably nothing to change", fmt.Sprintf("all the notes can be had in one place. Whether the hand stayed there is a guess, for where it lay is unsure for %d of %s.", n, all)

@@ -25,7 +25,7 @@ func headline(r *session.Review, bars Bars) string {
 		text = nothing + ": " + why
 	}
 	if n, many := r.OffNeck(); many && nothing != "" {
-		text = fmt.Sprintf("as far as the %d of %s on this neck go, %s", len(r.Notes), Counted(n+len(r.Notes), "note"), text)
+		text = fmt.Sprintf("as far as the %d of %s on this neck go, %s", len(r.Notes), coach.Many(n+len(r.Notes), "note"), text)
 	}
 	text = capital(text)
 	if beyond {
@@ -44,7 +44,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "."
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
-		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, Counted(len(r.Notes), "note"))
+		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, coach.Many(len(r.Notes), "note"))
 	}
 	least := r.Systems[r.Fingers].Fewest
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), least)
@@ -59,7 +59,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 	case r.Count.Likely < float64(least)+1:
 		nothing, doubt := "nothing to change", ""
 		if n := unsureNotes(r); 2*n > len(r.Notes) {
-			nothing, doubt = "probably nothing to change", fmt.Sprintf("; where the hand lay is unsure for %d of %s", n, Counted(len(r.Notes), "note"))
+			nothing, doubt = "probably nothing to change", fmt.Sprintf("; where the hand lay is unsure for %d of %s", n, coach.Many(len(r.Notes), "note"))
 		}
 		return nothing, about + doubt + "."
 	case slices.ContainsFunc(r.Advice, func(a session.ReviewAdvice) bool { return a.ShiftsThen < a.ShiftsNow }):
@@ -228,14 +228,6 @@ func times(n float64, noun string) string {
 	default:
 		return numeral(n) + " " + noun + "s"
 	}
-}
-
-// Counted is a number of things beside other figures: "1 note", "22 notes".
-func Counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // numeral writes small whole numbers out, so that they do not run into the

@@ -78,6 +78,4 @@ func TestTexts_CountOneThingAsOne(t *testing.T) {
 	strange := sure(1)
 	strange.Notes[0].Pitch = 20
 	assert.Contains(t, Compare(strange, sample()).Said[0], "none of the longer one's 40 notes matches, so")
-	assert.Equal(t, "1 note", Counted(1, "note"))
-	assert.Equal(t, "0 notes", Counted(0, "note"))
 }

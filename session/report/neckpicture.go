@@ -145,7 +145,7 @@ func (p handPicture) drawWindows(s *svg, c neckScale, bottom float64, shown int)
 	case len(p.stays) == 0:
 		s.text("small", neckLeft, y, "open strings only")
 	case len(p.stays) > shown:
-		s.text("small", neckLeft, y, "and "+Counted(len(p.stays)-shown, "more place"))
+		s.text("small", neckLeft, y, "and "+coach.Many(len(p.stays)-shown, "more place"))
 	}
 }
 
@@ -211,7 +211,7 @@ func (p handPicture) describe() string {
 	for i, st := range p.stays {
 		switch {
 		case i == mostStays:
-			return text + "And " + Counted(len(p.stays)-i, "more place") + "."
+			return text + "And " + coach.Many(len(p.stays)-i, "more place") + "."
 		case i > 0:
 			text += "Then "
 		default:

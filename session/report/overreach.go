@@ -85,7 +85,7 @@ func (o overreach) said() string {
 	if o.unsure {
 		lay = "probably lay"
 	}
-	text := fmt.Sprintf("%d of %s %s in windows beyond your reach of %s mm: ", o.notes, Counted(o.of, "note"), lay, trim(o.reach, 0))
+	text := fmt.Sprintf("%d of %s %s in windows beyond your reach of %s mm: ", o.notes, coach.Many(o.of, "note"), lay, trim(o.reach, 0))
 	if ways := o.ways(); len(ways) > 0 {
 		return text + "try them " + strings.Join(ways, ", or ") + "."
 	}

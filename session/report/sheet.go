@@ -82,7 +82,7 @@ func Sheet(w io.Writer, d SheetData) error {
 		page.FallPage = fallPicture("fall", r, neck, pageWidth)
 		page.FallColumn = fallPicture("fall-narrow", r, neck, columnWidth)
 		if len(r.Notes) > mostPlanned {
-			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %s.", mostPlanned, Counted(len(r.Notes), "note"))
+			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %s.", mostPlanned, coach.Many(len(r.Notes), "note"))
 		}
 	}
 	room := passageRoom - leadLine*float64(max(0, 1+len(page.Lead)/leadLetters-leadLines)) -

@@ -114,5 +114,5 @@ func crossoverText(regions []coach.Region) string {
 	if below == 0 {
 		return fmt.Sprintf("Four fingers save %s, from the lowest position played on", times(float64(above), "shift"))
 	}
-	return fmt.Sprintf("Below position %d three fingers cost nothing (%s); from there up four save %s", at, Counted(below, "note"), times(float64(above), "shift"))
+	return fmt.Sprintf("Below position %d three fingers cost nothing (%s); from there up four save %s", at, coach.Many(below, "note"), times(float64(above), "shift"))
 }

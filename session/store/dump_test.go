@@ -12,7 +12,7 @@ import (
 // dumpQueries name what the history holds, in a fixed order. How it came to be
 // built (the table progress, takes.generation) is left out.
 var dumpQueries = []string{
-	`SELECT 'take', name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks FROM takes ORDER BY name`,
+	`SELECT 'take', name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks, declared FROM takes ORDER BY name`,
 	`SELECT 'system', take, system, fewest, as_you_go, travel, least_travel, widest_mm FROM systems ORDER BY take, system`,
 	`SELECT 'region', take, position, notes, four, three FROM regions ORDER BY take, position`,
 	`SELECT 'label', take, name, student, note FROM labels ORDER BY take`,

@@ -122,12 +122,17 @@ func TestHistory_GivesBackWhatWasAdded(t *testing.T) {
 	assert.Zero(t, takes[0].System("five"))
 
 	// Added again, a take is replaced.
-	require.NoError(t, h.Add(t.Context(), takeName(1), TakeFigures{Start: takeStart(1), Notes: 7}))
+	require.NoError(t, h.Add(t.Context(), takeName(1), TakeFigures{Start: takeStart(1), Notes: 7, Fingers: "three", Declared: []string{"four", "three"}}))
 	takes, err = h.Takes(t.Context(), Filter{})
 	require.NoError(t, err)
 	require.Len(t, takes, 5)
 	assert.Equal(t, 7, takes[1].Notes)
 	assert.Empty(t, takes[1].Systems)
+	assert.Equal(t, []string{"four", "three"}, takes[1].Declared)
+	_, steady := takes[1].Unforeseen()
+	assert.False(t, steady)
+	none := Days(takes[1:2], time.UTC)[0]
+	assert.Zero(t, none.Fewest+none.AsYouGo)
 	for _, name := range []string{"", "x.txt", "../x.mid", "a/b.mid"} {
 		assert.Error(t, h.Add(t.Context(), name, TakeFigures{}), name)
 	}

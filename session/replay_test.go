@@ -1,0 +1,139 @@
+package session
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	setup := plainSetup(t, nil)
+	whole := NewPipeline(setup)
+	feed(whole, events, rec.File.Length(), noTicks)
+	want := document(t, whole)
+
+	p := NewPlayer(PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
+	for _, a := range []ActionKind{NextShift, Forward, Forward, NextAdvice, Back, Back, NextShift, Forward} {
+		p.do(Action{Kind: a})
+	}
+	p.jump(rec.File.Length())
+	assert.Equal(t, want, document(t, p.pipe))
+	p.jump(time.Minute)
+	once := document(t, p.pipe)
+	p.jump(0)
+	p.jump(30 * time.Second)
+	p.jump(time.Minute)
+	assert.Equal(t, once, document(t, p.pipe))
+}
+
+func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p.jump(20 * time.Second)
+	p.do(Action{Kind: Swap})
+	p.jump(40 * time.Second)
+	want := document(t, p.pipe)
+	p.jump(10 * time.Second)
+	assert.Equal(t, "four", p.pipe.system.Name)
+	p.jump(40 * time.Second)
+	assert.Equal(t, "three", p.pipe.system.Name)
+	assert.Equal(t, want, document(t, p.pipe))
+}
+
+// A jump that goes nowhere is answered; the next action takes the answer back.
+func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	answer := func(k ActionKind) string {
+		p.do(Action{Kind: k})
+		p.publish()
+		return p.Latest().Replay.Answer
+	}
+	assert.Empty(t, answer(NextAdvice))
+	p.jump(p.length)
+	assert.Equal(t, "no further advice", answer(NextAdvice))
+	assert.Equal(t, "no further shift", answer(NextShift))
+	assert.Empty(t, answer(NextMark), "marks begin again")
+	assert.Less(t, p.at, p.length)
+
+	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
+	assert.Equal(t, "no advice at all", answer(NextAdvice))
+	assert.Equal(t, "no mark at all", answer(NextMark))
+	assert.Empty(t, answer(Pause))
+}
+
+// Whoever jumps while a passage loops wants to be there: that passage loops.
+func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	now := time.Unix(0, 0)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
+	last := now
+	p.do(Action{Kind: Loop})
+	first := p.loopTo
+	p.do(Action{Kind: NextAdvice})
+	p.do(Action{Kind: NextAdvice})
+	there := p.at
+	require.Greater(t, there, first)
+	now = now.Add(10 * time.Millisecond)
+	p.pass(&last)
+	assert.Equal(t, there+10*time.Millisecond, p.at)
+	assert.LessOrEqual(t, p.loopFrom, there)
+	now = now.Add(p.loopTo - p.at)
+	p.pass(&last)
+	assert.Equal(t, p.loopFrom, p.at)
+	p.do(Action{Kind: Loop})
+	assert.False(t, p.loop)
+}
+
+// Music without rests is one passage: the arrows go through it in steps, and the
+// answers stay those of the events.
+func TestPlayer_StepsThroughALongPassage(t *testing.T) {
+	t.Parallel()
+	var perf performance
+	end := 100 * time.Second
+	for at := time.Duration(0); at < end; at += 250 * time.Millisecond {
+		perf.note(at, 40+int(at/time.Second)%5, 240*time.Millisecond)
+	}
+	short := end + time.Second
+	perf.note(short, 45, time.Second)
+	setup := plainSetup(t, map[string]string{"input": "keyboard"})
+	p := NewPlayer(PlayerOptions{Setup: setup, Events: perf.events, Length: short + time.Second})
+	step := func(k ActionKind) time.Duration {
+		p.do(Action{Kind: k})
+		return p.at
+	}
+	assert.Equal(t, 10*time.Second, step(Forward))
+	assert.Equal(t, 20*time.Second, step(Forward))
+	p.jump(64 * time.Second)
+	assert.Equal(t, 60*time.Second, step(Back))
+	assert.Equal(t, 50*time.Second, step(Back))
+	there := document(t, p.pipe)
+	p.jump(95 * time.Second)
+	assert.Equal(t, short, step(Forward), "the next passage")
+	assert.Empty(t, p.answer)
+	assert.Equal(t, short, step(Forward))
+	assert.Equal(t, "no further passage", p.answer)
+	assert.Equal(t, 90*time.Second, step(Back))
+	p.jump(50 * time.Second)
+	assert.Equal(t, there, document(t, p.pipe))
+
+	s := time.Second
+	assert.Equal(t, []time.Duration{2 * s, 32 * s, 42 * s, 52 * s}, stepped([]time.Duration{2 * s, 32 * s}, 63*s))
+	assert.Empty(t, stepped(nil, time.Hour))
+}
