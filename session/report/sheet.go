@@ -63,7 +63,7 @@ func Sheet(w io.Writer, d SheetData) error {
 		Unsure:    unsureLine(r),
 		Warnings:  warnings(r),
 		Counts:    countRows(r),
-		Crossover: crossoverLine(r),
+		Crossover: crossoverLine(r, !leftOut(r)),
 		Fall:      fallShares(r),
 		Stretch:   stretchPicture("stretch", r, neck),
 		Within:    stretchLine(r, neck),

@@ -79,7 +79,7 @@ func mixedLines(r *session.Review) []string {
 		lines = append(lines, fmt.Sprintf("Four fingers alone would need %s, but with a stretch of %.0f mm, beyond your reach of %s: the mixed plan leaves them out there.",
 			times(float64(four.Fewest), "shift"), four.WidestMM, reachText(r)))
 	}
-	if line := crossoverLine(r); line != "" {
+	if line := crossoverLine(r, true); line != "" {
 		lines = append(lines, line)
 	}
 	if r.Looks != "" {
@@ -94,9 +94,9 @@ func leftOut(r *session.Review) bool {
 	return r.ReachMM != nil && r.Systems[coach.Four.Name].Fewest < r.Mixed.Fewest
 }
 
-// crossoverLine says from which position on four fingers save moves, and where
-// the reach forbids it.
-func crossoverLine(r *session.Review) string {
+// crossoverLine says from which position on four fingers save moves, and if asked
+// where the reach forbids it.
+func crossoverLine(r *session.Review, reach bool) string {
 	at := r.Mixed.CrossoverFret
 	if at <= 0 {
 		return ""
@@ -105,7 +105,11 @@ func crossoverLine(r *session.Review) string {
 	for _, x := range r.Regions {
 		regions = append(regions, coach.Region{Position: x.Position, Notes: x.Notes, Four: x.Four, Three: x.Three})
 	}
-	return crossoverText(regions) + within(r, at) + "."
+	line := crossoverText(regions)
+	if reach {
+		line += within(r, at)
+	}
+	return line + "."
 }
 
 // within says where four fingers lie within the reach, if not from position
