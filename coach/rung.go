@@ -38,6 +38,8 @@ type Attempt struct {
 	Right        bool // the notes asked and no others, in whatever order
 	InOrder      bool // the notes asked, one after another; implies Right
 	FirstWrong   int  // index of the first note that is not the one asked; -1 if InOrder
+	WrongString  int  // that note's, if it has the pitch asked all the same; 0 otherwise
+	OnTrust      bool // no string was told: pitch alone does not say where the cell was played
 
 	ShiftsAsked int // by the cell itself: none in a window cell
 	// OneWindow and OneWindowLow say how probable it is that the hand made no
@@ -71,10 +73,14 @@ func JudgeCell(n Neck, c Cell, notes []Note, estimates []Estimate) Attempt {
 	for i := range max(len(steps), len(notes)) {
 		if i >= len(steps) || i >= len(notes) || !plays(n, notes[i], steps[i].Place) {
 			a.FirstWrong = i
+			if i < len(steps) && i < len(notes) && notes[i].Pitch == n.Pitch(steps[i].Place) {
+				a.WrongString = notes[i].String
+			}
 			break
 		}
 	}
 	a.InOrder = a.FirstWrong < 0
+	a.OnTrust = !slices.ContainsFunc(notes, func(n Note) bool { return n.String != 0 })
 	a.OneWindow, a.OneWindowLow = stayed(estimates, a.ShiftsAsked)
 
 	onsets := make([]time.Duration, len(notes))
@@ -170,6 +176,8 @@ func (a Attempt) Findings() []Finding {
 		notes.Text = fmt.Sprintf("%d of %s heard", a.Heard, Many(a.Asked, "note"))
 	case a.Right:
 		notes.Text = fmt.Sprintf("the right notes, out of order from note %d on", a.FirstWrong+1)
+	case a.WrongString > 0:
+		notes.Text = fmt.Sprintf("note %d: the pitch asked, but at another fret, on string %d", a.FirstWrong+1, a.WrongString)
 	default:
 		notes.Text = fmt.Sprintf("note %d is not the one asked (%d heard, %d asked)", a.FirstWrong+1, a.Heard, a.Asked)
 	}
@@ -179,8 +187,11 @@ func (a Attempt) Findings() []Finding {
 		kept = Many(a.ShiftsAsked, "shift") + " as asked"
 	}
 	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
-	if a.Heard == 0 {
+	switch {
+	case a.Heard == 0:
 		window.Text = "nothing heard"
+	case a.OnTrust && window.Passed:
+		window.Text = fmt.Sprintf("%s, probability %s, if it began there", kept, between(a.OneWindowLow, a.OneWindow))
 	}
 	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("times between notes vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
 	if math.IsNaN(a.Evenness) {

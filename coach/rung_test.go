@@ -109,8 +109,18 @@ func TestJudgeCell_TellsOrderFromPitch(t *testing.T) {
 		elsewhere[i].String = 1
 	}
 	a = judge(elsewhere)
-	assert.False(t, a.Right)
+	assert.False(t, a.Right || a.OnTrust)
 	assert.Equal(t, 0, a.FirstWrong)
+	assert.Equal(t, "note 1: the pitch asked, but at another fret, on string 1", a.Findings()[0].Text)
+
+	untold := play()
+	for i := range untold {
+		untold[i].String = 0
+	}
+	a = judge(untold)
+	assert.True(t, a.Passed() && a.OnTrust)
+	assert.Regexp(t, "the hand stayed, probability .*, if it began there$", a.Findings()[1].Text)
+	assert.NotContains(t, judge(play()).Findings()[1].Text, "if it began there")
 }
 
 func TestJudgeCell_NothingHeardPassesNothing(t *testing.T) {

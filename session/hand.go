@@ -37,6 +37,7 @@ type hand struct {
 	held    bool
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
+	anchors int           // times that the player's word was taken for where the hand is
 	played  time.Duration // in passages that have ended
 	stretch *stretches
 
@@ -121,6 +122,7 @@ func (h *hand) anchor(at time.Duration) {
 	}
 	if at < h.expect.to {
 		h.tell(telling{kind: toldHand, at: at, position: h.expect.position})
+		h.anchors++
 	}
 	h.expect = command{}
 }
@@ -275,6 +277,7 @@ func (h *hand) do(c command) {
 	case handAt:
 		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
 		h.placed = c.position
+		h.anchors++
 	case handIn:
 		h.expect = c
 	case settle:

@@ -161,6 +161,9 @@ func (p *RungPractice) View(now time.Duration) *Round {
 	}
 	v.Findings = p.attempt.Findings()
 	v.Call, v.Detail = "passed", "all four held"
+	if p.attempt.OnTrust {
+		v.Detail += ", if the hand was where it was asked: no string is told"
+	}
 	for _, f := range v.Findings {
 		if !f.Passed {
 			v.Call, v.Brief, v.Detail = "not yet: "+f.Name, "not yet", f.Name+": "+f.Text

@@ -107,6 +107,7 @@ func TestLive_PracticeAgreesWithReviewOfItsTake(t *testing.T) {
 		reviewed := NewPipeline(setup)
 		feed(reviewed, take.events, live.Pipeline().now, noTicks)
 		assert.Equal(t, document(t, reviewed), document(t, live.Pipeline()), name)
+		assert.Equal(t, 2, reviewed.Review("x", "", nil).Input.Anchors, name)
 		// The anchor matters: without it the same notes give other answers.
 		if name == "keyboard" {
 			deaf := NewPipeline(setup)

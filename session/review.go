@@ -40,6 +40,7 @@ type ReviewInput struct {
 	Track    string          `json:"track,omitempty"`    // which track of a file was read, and why
 	Notes    int             `json:"notes"`
 	Dropped  []ReviewDropped `json:"dropped"`
+	Anchors  int             `json:"anchors,omitempty"` // times that the player said where the hand is
 	Warnings []string        `json:"warnings"`
 }
 

@@ -107,6 +107,7 @@ func (l ladder) show(ctx context.Context) error {
 	b.WriteString(report.Paragraph("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
 	b.WriteString(report.Paragraph("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
 		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed)))
+	b.WriteString(report.Paragraph("", "Where the input tells no strings, that the hand is where it is asked is taken on your word: the same pitches lie elsewhere too."))
 	if l.who.setup.ReachMM == 0 {
 		b.WriteString(report.Paragraph("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
 	}

@@ -33,12 +33,17 @@ func guesses(r *session.Review) (n int) {
 	return n
 }
 
-// sureText says for how many notes the hand is unsure.
+// sureText says for how many notes the hand is unsure, and whether that rests on
+// the player's word.
 func sureText(r *session.Review) string {
+	text := "at least four-fifths sure for every note"
 	if n := unsureNotes(r); n > 0 {
-		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
+		text = fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
 	}
-	return "at least four-fifths sure for every note"
+	if n := r.Input.Anchors; n > 0 {
+		text += ", on the player's word for where it is, given " + times(float64(n), "time")
+	}
+	return text
 }
 
 // unsureLine says how far the picture of the hand is a guess.

@@ -162,8 +162,11 @@ func TestText_CountsUnsureNotesAsTheSheetDoes(t *testing.T) {
 	for i := range r.Notes {
 		r.Notes[i].Probability, r.Notes[i].High = 0.8, r.Notes[i].Position+1
 	}
-	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note")
+	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note\n")
 	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "at least four-fifths sure for every note")
+	r.Input.Anchors = 2
+	assert.Contains(t, textOf(t, r, nil), "every note, on the player's word for where")
+	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "given two times")
 }
 
 // Frets 3 to 6 are 116 mm on 864 mm of scale, 5 to 8 are 103: what lies beyond
