@@ -165,7 +165,7 @@ func TestText_CountsUnsureNotesAsTheSheetDoes(t *testing.T) {
 	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note\n")
 	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "at least four-fifths sure for every note")
 	r.Input.Anchors = 2
-	assert.Contains(t, textOf(t, r, nil), "every note, on the player's word for where")
+	assert.Contains(t, textOf(t, r, nil), "every note, on the player's word for")
 	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "given two times")
 }
 
