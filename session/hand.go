@@ -37,6 +37,7 @@ type hand struct {
 	held    bool
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
+	slid    int           // notes that a bend of the one before was read as
 	anchors int           // times that the player's word was taken for where the hand is
 	played  time.Duration // in passages that have ended
 	stretch *stretches
@@ -95,6 +96,9 @@ func (h *hand) note(n midiin.Note) bool {
 	h.waiting = append(h.waiting, c)
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
+	if n.Slide != 0 {
+		h.slid++
+	}
 	h.counter.note(c)
 	if h.since != nil {
 		h.since.note(c)

@@ -39,6 +39,7 @@ type ReviewInput struct {
 	Channels string          `json:"channels,omitempty"` // which carries which string, in words; with strings known
 	Track    string          `json:"track,omitempty"`    // which track of a file was read, and why
 	Notes    int             `json:"notes"`
+	Slid     int             `json:"slid,omitempty"` // notes among them that were not struck: a bend read as a slide
 	Dropped  []ReviewDropped `json:"dropped"`
 	Anchors  int             `json:"anchors,omitempty"` // times that the player said where the hand is
 	Warnings []string        `json:"warnings"`

@@ -34,11 +34,14 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 		wrapped(b, "  ", "Warning: "+plain(warning))
 	}
 	fmt.Fprintln(b)
-	notes := fmt.Sprintf("%d read, %s", len(r.Notes), stringsTold(r))
-	if n := len(r.Input.Dropped); n > 0 {
-		notes = fmt.Sprintf("%d read, %d dropped, %s", len(r.Notes), n, stringsTold(r))
+	notes := fmt.Sprintf("%d read", len(r.Notes))
+	if n := r.Input.Slid; n > 0 {
+		notes += fmt.Sprintf(" (%d by a slide, not struck)", n)
 	}
-	fmt.Fprintf(b, "  notes   %s\n", notes)
+	if n := len(r.Input.Dropped); n > 0 {
+		notes += fmt.Sprintf(", %d dropped", n)
+	}
+	fmt.Fprintf(b, "  notes   %s, %s\n", notes, stringsTold(r))
 	if r.Input.Channels != "" {
 		fmt.Fprintf(b, "  strings %s\n", r.Input.Channels)
 	}
