@@ -2,12 +2,12 @@ package session
 
 import (
 	"context"
+	"math"
 	"slices"
 	"sort"
 	"sync/atomic"
 	"time"
 
-	"stillhand/coach"
 	"stillhand/midiin"
 )
 
@@ -24,8 +24,7 @@ type Player struct {
 	length time.Duration
 
 	shifts, advice, marks []time.Duration
-	passages              []time.Duration // starts of passages
-	stops                 []time.Duration // where Back and Forward go: passages, and the steps in long ones
+	passages              passages
 
 	pipe     *Pipeline
 	next     int // index of the next event
@@ -92,13 +91,7 @@ func (p *Player) survey() {
 		whole.Event(e)
 	}
 	whole.End(p.length)
-	notes := whole.record.notes
-	for i, n := range notes {
-		if i == 0 || n.At-notes[i-1].Off > coach.PassageGap.Seconds() {
-			p.passages = append(p.passages, duration(n.At))
-		}
-	}
-	p.stops = stepped(p.passages, p.length)
+	p.passages = passagesOf(whole.record.notes)
 	for _, s := range whole.record.shifts {
 		p.shifts = append(p.shifts, duration(s.At))
 	}
@@ -110,34 +103,13 @@ func (p *Player) survey() {
 	}
 }
 
-// Music without rests is one passage of any length: one longer than
-// longPassage is gone through in steps (ours: a step is two or three phrases).
-const (
-	longPassage = 30 * time.Second
-	passageStep = 10 * time.Second
-)
-
-// stepped is starts with steps from the start of each passage that is long;
-// the last one ends at end.
-func stepped(starts []time.Duration, end time.Duration) (stops []time.Duration) {
-	for i, from := range starts {
-		to := end
-		if i+1 < len(starts) {
-			to = starts[i+1]
-		}
-		stops = append(stops, from)
-		if to-from <= longPassage {
-			continue
-		}
-		for at := from + passageStep; at+passageStep/2 <= to; at += passageStep { // no short last step
-			stops = append(stops, at)
-		}
-	}
-	return stops
-}
-
+// duration is a time of the record. The last one that there is, as a file may
+// have it, comes back from there rounded up.
 func duration(seconds float64) time.Duration {
-	return time.Duration(seconds * float64(time.Second))
+	if ns := seconds * float64(time.Second); ns < math.MaxInt64 {
+		return time.Duration(ns)
+	}
+	return math.MaxInt64
 }
 
 // Do asks for an action; it never blocks.
@@ -249,15 +221,20 @@ func (p *Player) jump(to time.Duration) {
 
 // loopHere makes the passage that plays the one that loops.
 func (p *Player) loopHere() {
-	p.loopFrom = before(p.passages, p.at)
-	p.loopTo = after(p.passages, p.at, p.length)
+	p.loopFrom = p.passages.start(p.at)
+	p.loopTo = p.passages.next(p.at, p.length)
 }
 
 // jumpTo goes to the next of times, or answers that there is none.
 func (p *Player) jumpTo(times []time.Duration, what string) {
-	to := after(times, p.at, -1)
+	p.jumpOn(after(times, p.at, -1), len(times), what)
+}
+
+// jumpOn goes to time to, or answers where it is -1 that there is none after
+// now, or none at all.
+func (p *Player) jumpOn(to time.Duration, all int, what string) {
 	switch {
-	case len(times) == 0:
+	case all == 0:
 		p.answer = "no " + what + " at all"
 	case to < 0:
 		p.answer = "no further " + what
@@ -285,9 +262,9 @@ func (p *Player) do(a Action) {
 		p.speed = max(p.speed-1, 0)
 	case Back:
 		// Within the first half second of a passage, back means the one before.
-		p.jump(before(p.stops, p.at-500*time.Millisecond))
+		p.jump(p.passages.stopBefore(p.at - 500*time.Millisecond))
 	case Forward:
-		p.jumpTo(p.stops, "passage")
+		p.jumpOn(p.passages.stopAfter(p.at, -1), len(p.passages), "passage")
 	case NextShift:
 		p.jumpTo(p.shifts, "shift")
 	case NextAdvice:
@@ -308,18 +285,6 @@ func (p *Player) do(a Action) {
 			p.pipe.do(c)
 		}
 	}
-}
-
-// before is the last of times at or before t; 0 if there is none.
-func before(times []time.Duration, t time.Duration) time.Duration {
-	i, found := slices.BinarySearch(times, t)
-	switch {
-	case found:
-		return t
-	case i == 0:
-		return 0
-	}
-	return times[i-1]
 }
 
 // after is the first of times after t, or none.

@@ -2,6 +2,7 @@ package session
 
 import (
 	"context"
+	"math"
 	"testing"
 	"time"
 
@@ -132,8 +133,44 @@ func TestPlayer_StepsThroughALongPassage(t *testing.T) {
 	assert.Equal(t, 90*time.Second, step(Back))
 	p.jump(50 * time.Second)
 	assert.Equal(t, there, document(t, p.pipe))
+}
 
-	s := time.Second
-	assert.Equal(t, []time.Duration{2 * s, 32 * s, 42 * s, 52 * s}, stepped([]time.Duration{2 * s, 32 * s}, 63*s))
-	assert.Empty(t, stepped(nil, time.Hour))
+// A break is no passage however long it is: from phrase to phrase is one press.
+// A note that comes, or lasts, until the last time that a file can name takes no
+// more room than any other.
+func TestPlayer_StepsThroughNoSilence(t *testing.T) {
+	t.Parallel()
+	const never = time.Duration(math.MaxInt64)
+	second := 10 * time.Minute
+	for name, third := range map[string]time.Duration{"a break": 20 * time.Minute, "years": 4500000000 * time.Second, "the last time": never - time.Second} {
+		var perf performance
+		perf.note(0, 40, time.Second)
+		perf.note(1200*time.Millisecond, 43, time.Second)
+		perf.note(second, 45, time.Second)
+		perf.note(third, 45, time.Second)
+		p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: third + time.Second})
+		require.Len(t, p.passages, 3, name)
+		step := func(k ActionKind) time.Duration {
+			p.do(Action{Kind: k})
+			return p.at.Round(time.Millisecond) // a float64 of years
+		}
+		assert.Equal(t, second, step(Forward), name)
+		assert.Equal(t, third.Round(time.Millisecond), step(Forward), name)
+		step(Forward)
+		assert.Equal(t, "no further passage", p.answer, name)
+		p.jump(third - time.Second)
+		assert.Equal(t, second, step(Back), name)
+		assert.Zero(t, step(Back), name)
+	}
+
+	var perf performance
+	perf.note(0, 40, never)
+	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: never})
+	require.Len(t, p.passages, 1)
+	p.jump(time.Hour)
+	p.do(Action{Kind: Forward})
+	assert.Equal(t, time.Hour+passageStep, p.at)
+	p.jump(never)
+	p.do(Action{Kind: Back})
+	assert.Less(t, never-p.at, 2*passageStep)
 }
