@@ -257,6 +257,8 @@ func TestPipeline_WholeKnowsNoRestart(t *testing.T) {
 	assert.Equal(t, plain.Take, whole.Take)
 	assert.Equal(t, []int{plain.Mixed, plain.Crossover}, []int{whole.Mixed, whole.Crossover})
 	assert.Positive(t, whole.Mixed)
+	assert.Positive(t, whole.Crossover)
+	assert.Zero(t, shown.Crossover, "no screen shows it")
 	assert.Equal(t, []string{"four", "three"}, whole.Declared)
 	require.Len(t, whole.Lines, 1)
 	assert.Equal(t, plain.Lines[0], whole.Lines[0])

@@ -25,7 +25,7 @@ type Snapshot struct {
 	Restarted  bool     // the counts that a screen shows began again at Forget
 	LastMinute Counts
 	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
-	Crossover  int // position below which three fingers cost nothing over them; 0 when four save nothing
+	Crossover  int // position below which three fingers cost nothing over the whole take; 0 before Whole, and when four save nothing
 
 	Lines []CoachLine  // what the coach said, newest first, at most three
 	Trail []TrailPoint // the last half minute, oldest first

@@ -65,7 +65,7 @@ func (h *hand) remark() string {
 // count puts c's figures into s.
 func (p *Pipeline) count(s *Snapshot, c *counter) {
 	s.Take, s.Declared = c.counts(p.tracker.Expected()), c.fingers()
-	s.Mixed, s.Crossover = c.mixed.Result().Fewest, p.regions.Crossover()
+	s.Mixed = c.mixed.Result().Fewest
 }
 
 // Whole is s with the figures and the last word of all that was played,
@@ -73,6 +73,7 @@ func (p *Pipeline) count(s *Snapshot, c *counter) {
 func (p *Pipeline) Whole(s *Snapshot) *Snapshot {
 	w := *s
 	p.count(&w, p.counter)
+	w.Crossover = p.regions.Crossover() // which no screen shows
 	if w.Lines = nil; p.said.Text != "" {
 		w.Lines = []CoachLine{p.said}
 	}
