@@ -46,8 +46,10 @@ type LiveOptions struct {
 	Source   midiin.Source
 	Recorder Recorder // nil when nothing is saved
 	Foot     Foot
-	Screen   func(Action) // takes the actions that are the screen's own; may be nil
-	Now      func() time.Time
+	// Screen takes the actions that are the screen's own, and Hold in a practice,
+	// to be answered there; may be nil.
+	Screen func(Action)
+	Now    func() time.Time
 
 	Practice Plan        // nil in a sitting without practice
 	Beat     func(Pulse) // rings or clicks; must not block; may be nil
@@ -251,7 +253,7 @@ func (l *Live) event(e midiin.Event) {
 }
 
 func (l *Live) do(a Action) {
-	if a.Kind == FarView || a.Kind == Bell {
+	if a.Kind == FarView || a.Kind == Bell || a.Kind == Hold && l.pipe.practice != nil {
 		if l.o.Screen != nil {
 			l.o.Screen(a)
 		}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"testing"
 	"time"
 
@@ -146,6 +147,46 @@ func TestPractising_KnowsNoHold(t *testing.T) {
 	s := p.Snapshot()
 	assert.False(t, s.Held)
 	assert.Equal(t, []int{1, 0}, []int{s.Notes, s.OnHold})
+}
+
+// pedal is a source with a pedal that is pressed once.
+type pedal struct{ controller byte }
+
+func (pedal) Name() string { return "pedal" }
+
+func (p pedal) Run(ctx context.Context, emit func(midiin.Event)) error {
+	emit(midiin.Event{Data: [3]byte{0xb0, p.controller, 127}})
+	<-ctx.Done()
+	return nil
+}
+
+// The screen answers a pedal, in a practice alone.
+func TestLive_HandsHoldInAPracticeToTheScreen(t *testing.T) {
+	t.Parallel()
+	foot, err := ParseFoot("cc64=hold")
+	require.NoError(t, err)
+	for _, plan := range []Plan{rungPlan(t, 120), nil} {
+		asked := make(chan Action, 1)
+		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: pedal{64}, Foot: foot, Practice: plan, Screen: func(a Action) { asked <- a }})
+		ctx, stop := context.WithCancel(t.Context())
+		done := make(chan error, 1)
+		go func() { done <- live.Run(ctx) }()
+		if plan != nil {
+			select {
+			case a := <-asked:
+				assert.Equal(t, Action{Kind: Hold}, a)
+			case <-time.After(10 * time.Second):
+				t.Fatal("the screen was not asked")
+			}
+		}
+		for plan == nil && !live.Latest().Held {
+			<-live.Changed()
+		}
+		stop()
+		require.NoError(t, <-done)
+		assert.Equal(t, plan == nil, live.Latest().Held)
+		assert.Empty(t, asked)
+	}
 }
 
 func TestPractising_BeginsAgainAfterSilenceOnly(t *testing.T) {

@@ -39,25 +39,36 @@ type board struct {
 	bell    bool
 	help    bool
 	typed   string   // digits of the position that is being typed
-	answer  []string // to a key that could do nothing, longest form first; none if there is none
+	answer  []string // to what could do nothing, longest form first; none if there is none
 	bellDue bool
 	beat    [2]int        // newest bar and beat of a practice that was seen
 	moved   time.Duration // onset of the newest shift that was seen
 
-	answered time.Duration // when answer was given, on the sitting's clock
+	spoke  time.Time // when the newest digit was typed, or answer given
+	heeded string    // the warning that stood then, for as long as it stands; a newer one goes first
 }
 
-// answerStays is how long an answer hides what the status line says otherwise,
-// unless another key takes it back sooner (ours).
+// answerStays is how long digits or an answer hide what the status line says
+// otherwise, unless another key takes them back sooner (ours). A digit pressed by
+// mistake is then no part of a later position either.
 const answerStays = 5 * time.Second
 
-// reply answers a key that could do nothing.
+// reply answers a key or pedal that could do nothing.
 func (b *board) reply(texts ...string) {
-	b.answer = texts
+	b.typed, b.answer = "", texts
+	b.speak()
+}
+
+// speak begins the time for which the status line shows digits or an answer.
+func (b *board) speak() {
+	b.spoke = time.Now()
 	if b.s != nil {
-		b.answered = b.s.At
+		b.heeded = b.s.Warning
 	}
 }
+
+// speaks reports whether digits or an answer are in force.
+func (b *board) speaks() bool { return b.typed != "" || b.answer != nil }
 
 // newBoard makes a board for an initialised terminal.
 func newBoard(terminal tcell.Screen, pedals []string) *board {
@@ -72,12 +83,15 @@ func newBoard(terminal tcell.Screen, pedals []string) *board {
 
 // take shows s from the next frame on, and notices a new shift.
 func (b *board) take(s *session.Snapshot) {
-	if s != nil && b.s != nil && (s.At < b.s.At || s.At >= b.answered+answerStays) {
-		b.answer = nil
+	if time.Since(b.spoke) >= answerStays {
+		b.typed, b.answer = "", nil
 	}
 	b.s = s
 	if s == nil {
 		return
+	}
+	if s.Warning != b.heeded {
+		b.heeded = ""
 	}
 	if r := s.Round; r != nil { // in practice the bell is the beat's
 		beat := [2]int{r.Bar, r.Beat}

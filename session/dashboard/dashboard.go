@@ -33,7 +33,7 @@ type Controls interface {
 type Options struct {
 	Feed     Feed
 	Controls Controls
-	Asked    <-chan session.Action // FarView and Bell asked for by a pedal; may be nil
+	Asked    <-chan session.Action // FarView, Bell, and Hold in a practice, asked for by a pedal; may be nil
 	Pedals   []string              // bindings in force, a line each, for the help
 	FarView  bool                  // begin in the far view
 	Bell     bool                  // ring the terminal's bell on a shift
@@ -168,7 +168,10 @@ func (f *face) painting(ctx context.Context) (why error) {
 		case <-changed:
 		case <-f.repaint:
 		case a := <-f.Asked:
-			update = func() { f.board.do(a) }
+			update = func() {
+				f.board.do(a)
+				f.awaitEnd()
+			}
 		case <-f.continued:
 			update = f.reenter
 		}

@@ -3,6 +3,7 @@ package dashboard
 import (
 	"fmt"
 	"strconv"
+	"time"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -62,7 +63,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyEnter, name: "Enter", does: "begin, or begin again", when: practising, action: send(session.Again, 0)},
 		{key: tcell.KeyRune, r: 'e', name: "e", does: "at ease; at the end: keep it", when: practising, action: send(session.Easy, 0)},
 		{key: tcell.KeyRune, r: 'u', name: "u", does: "not so; at the end: ask again", when: practising, action: send(session.NotEasy, 0)},
-		{key: tcell.KeyRune, r: 'h', name: "h", does: "no hold: a practice goes on", when: practising, act: (*face).noHold},
+		{key: tcell.KeyRune, r: 'h', name: "h", does: "no hold: a practice goes on", when: practising, act: (*face).hold},
 
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
@@ -93,6 +94,7 @@ func (b *binding) inForce(s *session.Snapshot) bool {
 // key handles one key. It never passes one on: no part of the screen takes
 // keys of its own. tview draws after it.
 func (f *face) key(e *tcell.EventKey) *tcell.EventKey {
+	defer f.awaitEnd()
 	if r := e.Rune(); e.Key() == tcell.KeyRune && '0' <= r && r <= '9' {
 		f.board.digit(r)
 		return nil
@@ -114,9 +116,15 @@ func (f *face) key(e *tcell.EventKey) *tcell.EventKey {
 	return nil
 }
 
-func (f *face) noHold() {
-	f.board.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
+// awaitEnd asks for the frame in which what the board says now is gone: no
+// snapshot need come while nobody plays.
+func (f *face) awaitEnd() {
+	if f.board.speaks() {
+		time.AfterFunc(answerStays, f.ring)
+	}
 }
+
+func (f *face) hold()       { f.board.do(send(session.Hold, 0)) }
 func (f *face) toggleFar()  { f.board.do(send(session.FarView, 0)) }
 func (f *face) toggleBell() { f.board.do(send(session.Bell, 0)) }
 func (f *face) toggleHelp() { f.board.help = !f.board.help }
@@ -132,6 +140,8 @@ func (b *board) do(a session.Action) {
 		b.far = !b.far
 	case session.Bell:
 		b.bell = !b.bell
+	case session.Hold: // by a key or a pedal, in a practice
+		b.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
 	}
 }
 
@@ -157,9 +167,14 @@ const mostDigits = 4
 
 // digit adds one digit to the position that is being typed.
 func (b *board) digit(d rune) {
-	if b.answer = nil; b.s != nil && len(b.typed) < mostDigits {
+	b.answer = nil
+	if b.s == nil {
+		return
+	}
+	if len(b.typed) < mostDigits {
 		b.typed += string(d)
 	}
+	b.speak()
 }
 
 // lastPosition is the highest position that the hand can take.

@@ -1,8 +1,13 @@
 package dashboard
 
 import (
+	"context"
+	"os"
+	"os/signal"
 	"strings"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/assert"
@@ -111,20 +116,74 @@ func TestKeys_ANumberThatIsNoPositionIsRefused(t *testing.T) {
 	r.terminal.InjectKey(tcell.KeyRune, 'm', 0)
 	r.sees(t, "? keys")
 	assert.Equal(t, session.Mark, r.action(t).Kind, "no hand was moved")
+}
 
-	b := &board{}
-	b.take(sample())
-	b.reply("no")
-	b.take(sample())
-	assert.NotNil(t, b.answer)
-	b.take(sample(func(s *session.Snapshot) { s.At += answerStays }))
-	assert.Nil(t, b.answer, "it goes by itself")
+// Digits and answers go by themselves, also while no snapshot comes; what was
+// typed is then no part of a later position.
+func TestKeys_DigitsAndAnswersExpire(t *testing.T) {
+	t.Parallel()
+	// The goroutine that waits for signals stays as long as the process.
+	signals := make(chan os.Signal, 1)
+	onContinue(signals)
+	defer signal.Stop(signals)
+	synctest.Test(t, func(t *testing.T) {
+		asked := make(chan session.Action)
+		r := start(t, 80, 24, func(o *Options) { o.Asked = asked })
+		for _, c := range []struct {
+			do   func()
+			says string
+		}{
+			{func() { r.terminal.InjectKey(tcell.KeyRune, '5', 0) }, "position 5: w"},
+			{func() {
+				r.terminal.InjectKey(tcell.KeyRune, '0', 0)
+				r.terminal.InjectKey(tcell.KeyRune, 'w', 0)
+			}, "no position 0"},
+			{func() { asked <- session.Action{Kind: session.Hold} }, "no hold in a practice"},
+		} {
+			c.do()
+			time.Sleep(answerStays - time.Second)
+			assert.Contains(t, r.sized.text(), c.says)
+			time.Sleep(2 * time.Second)
+			assert.Contains(t, r.sized.text(), "practice bass · saving", "%q is gone", c.says)
+		}
+		r.terminal.InjectKey(tcell.KeyRune, 'w', 0)
+		assert.Equal(t, session.Action{Kind: session.Anchor}, r.action(t), "the shown position")
+		r.stop(nil)
+		require.ErrorIs(t, <-r.ended, context.Canceled)
+	})
+}
+
+// What is wrong since a key was pressed is seen at once.
+func TestKeys_ANewWarningHidesDigitsAndAnswers(t *testing.T) {
+	t.Parallel()
+	warned := func(text string) func(*session.Snapshot) { return func(s *session.Snapshot) { s.Warning = text } }
+	for name, press := range map[string]func(*board){
+		"digit":  func(b *board) { b.digit('5') },
+		"answer": func(b *board) { b.reply("no hold") },
+	} {
+		status := func(before string, after ...string) string {
+			return render(t, 80, 24, "UTF-8", sample(warned(before)), press, func(b *board) {
+				for _, w := range after {
+					b.take(sample(warned(w)))
+				}
+			})
+		}
+		assert.Contains(t, status("", "the cable is gone"), "WARNING: the cable is gone", name)
+		assert.Contains(t, status("the disk is full", "the cable is gone"), "WARNING: the cable is gone", name)
+		assert.Contains(t, status("the cable is gone", "", "the cable is gone"), "WARNING: the cable is gone", name+", gone again")
+		assert.NotContains(t, status("the cable is gone", "the cable is gone"), "WARNING", name)
+		assert.NotContains(t, status("the cable is gone", ""), "WARNING", name)
+	}
 }
 
 // Digits are seen as they are typed, also beside a warning and in the far view.
 func TestKeys_DigitsAreShownWhole(t *testing.T) {
 	t.Parallel()
-	typed := func(b *board) { b.far, b.typed = true, "12" }
+	typed := func(b *board) {
+		b.far = true
+		b.digit('1')
+		b.digit('2')
+	}
 	unplugged := sample(func(s *session.Snapshot) { s.Warning = "practice bass is unplugged" })
 	assert.Contains(t, render(t, 80, 24, "UTF-8", unplugged, typed), "position 12: w says that the hand is there, Esc drops it\n")
 	assert.Contains(t, render(t, 36, 8, "UTF-8", unplugged, typed), "position 12: w, or Esc drops it\n")
@@ -133,19 +192,26 @@ func TestKeys_DigitsAreShownWhole(t *testing.T) {
 		f := &face{board: b}
 		b.typed = "999"
 		f.anchor()
-		b.typed = ""
 	}
 	assert.Contains(t, render(t, 36, 8, "UTF-8", unplugged, refused), "no position 999: it has 1 to 19\n")
 }
 
-// In a practice the beat goes on, so that notes played on hold would be missed.
+// In a practice the beat goes on, so that notes played on hold would be missed;
+// a pedal is answered like the key.
 func TestKeys_APracticeKnowsNoHold(t *testing.T) {
 	t.Parallel()
-	r := start(t, 80, 24, func(o *Options) { o.Feed.(*desk).put(sample(inRound)) })
+	asked := make(chan session.Action)
+	r := start(t, 80, 24, func(o *Options) {
+		o.Asked = asked
+		o.Feed.(*desk).put(sample(inRound))
+	})
 	r.terminal.InjectKey(tcell.KeyRune, 'h', 0)
 	r.sees(t, "no hold in a practice")
 	r.terminal.InjectKey(tcell.KeyRune, 'm', 0)
 	assert.Equal(t, session.Mark, r.action(t).Kind, "nothing came before the mark")
+	r.sees(t, "? keys")
+	asked <- session.Action{Kind: session.Hold}
+	r.sees(t, "no hold in a practice")
 }
 
 func TestKeys_ScreensOwn(t *testing.T) {

@@ -8,22 +8,27 @@ import (
 	"stillhand/coach"
 )
 
-// drawStatus writes one line: the position that is being typed or the answer to
-// a key, the warning if something is wrong, or source, take, notes and how sure.
+// drawStatus writes one line: a warning that came since a key was answered, the
+// position that is being typed or the answer, any other warning, or source,
+// take, notes and how sure.
 func (b *board) drawStatus(c canvas) {
+	warning := ""
+	if b.s != nil {
+		warning = b.s.Warning
+	}
+	speaks := b.speaks() && warning == b.heeded
 	switch {
-	case b.typed != "":
+	case speaks && b.typed != "":
 		c.text(1, 0, b.typedText(c.w-2), c.bold)
 		return
-	case b.answer != nil:
+	case speaks:
 		c.text(1, 0, fitting(c.w-2, b.answer...), c.bold)
 		return
-	}
-	if b.s != nil && b.s.Warning != "" {
+	case warning != "":
 		for x := range c.w {
 			c.set(x, 0, ' ', c.alert)
 		}
-		c.text(1, 0, clip("WARNING: "+b.s.Warning, c.w-2), c.alert)
+		c.text(1, 0, clip("WARNING: "+warning, c.w-2), c.alert)
 		return
 	}
 	help := "? keys"
