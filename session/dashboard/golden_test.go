@@ -107,6 +107,7 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "36x8-round", w: 36, h: 8, s: sample(inRound), edits: []func(*board){far}},
 		{name: "36x8-round-over", w: 36, h: 8, s: sample(roundOver), edits: []func(*board){far}},
 		{name: "36x8-round-doubtful", w: 36, h: 8, s: sample(inBudget), edits: []func(*board){far}},
+		{name: "36x8-round-doubtful-over", w: 36, h: 8, s: sample(overBudget), edits: []func(*board){far}},
 		{name: "36x8-rung", w: 36, h: 8, s: sample(atRung), edits: []func(*board){far}},
 		{name: "36x8-rung-judged", w: 36, h: 8, s: sample(judged), edits: []func(*board){far}},
 		{name: "36x8-reach", w: 36, h: 8, s: sample(findingReach), edits: []func(*board){far}},

@@ -146,33 +146,37 @@ func asks(r *session.Round) []string {
 }
 
 // scoreText is the score in large letters, with the sign of an unsure answer
-// where it rests on few notes, and its caption.
-func scoreText(r *session.Round) (score, caption string) {
-	score, caption = fmt.Sprint(r.Score), "score"
+// where it rests on few notes, and the forms of its caption, longest first.
+func scoreText(r *session.Round) (score string, captions []string) {
+	score, captions = fmt.Sprint(r.Score), []string{"score"}
 	if r.Of > 0 {
 		score = fmt.Sprintf("%d/%d", r.Score, r.Of)
 	}
 	switch {
 	case r.Next.Finger > 0:
-		caption = "notes"
+		captions = []string{"notes"}
 	case r.Done && r.Of == 0:
-		score, caption = "-", "no score"
-	case 2*r.Doubtful > r.Notes:
-		score, caption = score+"?", fmt.Sprintf("score on %d/%d notes", r.Notes-r.Doubtful, r.Notes)
+		score, captions = "-", []string{"no score"}
+	case mostlyDoubtful(r):
+		rests := fmt.Sprintf("on %d/%d notes", r.Notes-r.Doubtful, r.Notes)
+		score, captions = score+"?", []string{"score " + rests, rests}
 	case r.Best > 0:
-		caption = fmt.Sprintf("score, best so far %d", r.Best)
+		captions = []string{fmt.Sprintf("score, best so far %d", r.Best), fmt.Sprintf("score, best %d", r.Best)}
 	}
-	return score, caption
+	return score, captions
 }
+
+// mostlyDoubtful reports whether the score rests on fewer than half of the notes.
+func mostlyDoubtful(r *session.Round) bool { return 2*r.Doubtful > r.Notes }
 
 // drawBeat writes beat, bar and score side by side, each over its caption.
 func (b *board) drawBeat(c canvas, r *session.Round) {
-	score, caption := scoreText(r)
+	score, captions := scoreText(r)
 	if r.Done {
 		if r.Awaits == session.AwaitsNote {
-			caption += "; " + againText
+			captions = []string{captions[0] + "; " + againText}
 		}
-		c.figure(0, c.w, score, "000/000", caption, c.accent)
+		c.figure(0, c.w, score, "000/000", c.accent, captions...)
 		return
 	}
 	beats := strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
@@ -180,15 +184,15 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	if r.Bar == 0 {
 		bar, barCaption = "-", "bar: count-in"
 	}
-	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", "beat "+beats, c.bold)
-	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", barCaption, c.plain)
-	c.figure(c.w*60/100, c.w*40/100, score, "00/00", caption, c.accent)
+	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", c.bold, "beat "+beats)
+	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", c.plain, barCaption)
+	c.figure(c.w*60/100, c.w*40/100, score, "00/00", c.accent, captions...)
 }
 
-// figure writes s large over its caption into w columns from x on; usual is
-// the widest text that usually stands there.
-func (c canvas) figure(x, w int, s, usual, caption string, style tcell.Style) {
+// figure writes s large over the longest of its captions that fits into w columns
+// from x on; usual is the widest text that usually stands there.
+func (c canvas) figure(x, w int, s, usual string, style tcell.Style, captions ...string) {
 	c = c.cols(x, w-2)
 	fill(c.rows(0, c.h-1), s, usual, style)
-	c.text(0, c.h-1, clip(caption, c.w), c.plain)
+	c.text(0, c.h-1, fitting(c.w, captions...), c.plain)
 }

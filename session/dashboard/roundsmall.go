@@ -19,11 +19,11 @@ func (c canvas) drawSmallRound(r *session.Round) {
 	switch {
 	case counting(r):
 		upper.largestOf(c.accent, r.Call, r.Brief)
-		score, scored := scoreText(r)
+		score, captions := scoreText(r)
 		third := c.w / 3
 		fill(lower.cols(0, third-2), fmt.Sprint(r.Beat), "0", c.bold)
 		fill(lower.cols(third, c.w-third), score, "00/00", c.accent)
-		now := "beat, " + scored
+		now := "beat, " + captions[0]
 		if r.Bar == 0 {
 			now = "count-in: wait"
 		}
@@ -34,9 +34,13 @@ func (c canvas) drawSmallRound(r *session.Round) {
 		fill(lower, stretchText(r), "000 mm", c.bold)
 		caption.text(0, 0, fitting(c.w, asks(r)...), c.bold)
 	case r.Done:
-		score, text := scoreText(r)
+		score, captions := scoreText(r)
+		text, again := captions[0], againText
 		if r.Of > 0 && len(r.Findings) == 0 {
 			fill(upper, score, "00/00", c.accent)
+			if mostlyDoubtful(r) { // what the score rests on belongs to it
+				again = text + "; play again"
+			}
 		} else {
 			upper.largestOf(c.accent, r.Call, r.Brief)
 			text = r.Title
@@ -44,7 +48,7 @@ func (c canvas) drawSmallRound(r *session.Round) {
 		y := lower.paragraph(r.Detail, c.bold)
 		lower.rows(y, lower.h-y).paragraph(r.Remark, c.plain)
 		if r.Awaits == session.AwaitsNote {
-			text = againText
+			text = fitting(c.w, text+"; "+againText, again)
 		}
 		caption.text(0, 0, clip(text, c.w), c.plain)
 	default: // it waits for a note

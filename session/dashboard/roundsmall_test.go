@@ -27,15 +27,24 @@ func (w *written) SetContent(x, y int, r rune, more []rune, style tcell.Style) {
 }
 
 var practices = map[string]func(*session.Snapshot){
-	"round": inRound, "round over": roundOver, "budget": inBudget, "rung": atRung, "judged": judged,
+	"round": inRound, "round over": roundOver, "budget": inBudget, "budget over": overBudget, "rung": atRung, "judged": judged,
 	"reach": findingReach, "keep": foundReach, "waits": toBegin,
+	"many": func(s *session.Snapshot) { inRound(s); s.Round.Best = 150 },
+	"many doubtful": func(s *session.Snapshot) {
+		inBudget(s)
+		s.Round.Notes, s.Round.Doubtful = 314, 209
+	},
+	"many doubtful over": func(s *session.Snapshot) {
+		overBudget(s)
+		s.Round.Notes, s.Round.Doubtful = 314, 209
+	},
 	"no score": func(s *session.Snapshot) {
 		roundOver(s)
 		s.Round.Of, s.Round.Detail = 0, "no score: where the hand was is a guess in 2 of 3 bars; one channel a string or longer notes help"
 	},
 }
 
-var smallSizes = [][2]int{{36, 8}, {40, 10}, {50, 12}, {60, 12}, {36, 40}, {57, 14}, {58, 14}, {60, 16}, {80, 16}, {80, 24}}
+var smallSizes = [][2]int{{36, 8}, {40, 10}, {50, 12}, {60, 12}, {36, 40}, {57, 13}, {57, 14}, {58, 14}, {59, 14}, {60, 14}, {61, 14}, {62, 14}, {60, 16}, {80, 16}, {80, 24}}
 
 // In the far view no part of a practice lies over another, at any size.
 func TestSmallRound_NothingLiesOverAnything(t *testing.T) {
@@ -62,7 +71,8 @@ func TestSmallRound_NothingLiesOverAnything(t *testing.T) {
 func TestSmallRound_HintsAreWhole(t *testing.T) {
 	t.Parallel()
 	for name, want := range map[string][]string{
-		"round": {"hold the window"}, "budget": {"score on 5/14 notes"}, "rung": {"notes"},
+		"round": {"hold the window"}, "budget": {"score on 5/14 notes"}, "budget over": {"score on 5/14 notes", "again"},
+		"many doubtful": {"on 105/314 notes"}, "many doubtful over": {"score on 105/314 notes", "again"}, "rung": {"notes"},
 		"judged": {"a note begins again, or Enter", "evenness"}, "round over": {"a note begins again, or Enter"},
 		"reach": {"e: it lies at ease  u: it does not"}, "keep": {"e: keep it", "ask again", "q: leave"}, "waits": {"or press Enter"},
 		"no score": {"no score", "help"},
@@ -72,6 +82,20 @@ func TestSmallRound_HintsAreWhole(t *testing.T) {
 			screen := strings.Join(strings.Fields(render(t, z[0], z[1], "UTF-8", sample(practices[name]), far)), " ")
 			for _, w := range want {
 				assert.Contains(t, screen, strings.Join(strings.Fields(w), " "), "%s at %v", name, z)
+			}
+		}
+	}
+}
+
+// A best so far is left out or said whole, at the latest from 58 columns on.
+func TestSmallRound_CutsNoBest(t *testing.T) {
+	t.Parallel()
+	for name, best := range map[string]string{"round": "45", "many": "150"} {
+		for _, z := range smallSizes {
+			screen := render(t, z[0], z[1], "UTF-8", sample(practices[name]), func(b *board) { b.far = true })
+			assert.Contains(t, screen, "score", "%v", z)
+			if z[0] >= 58 && z[1] >= 14 || strings.Contains(screen, "best") {
+				assert.Regexp(t, "score, best (so far )?"+best, screen, "%v", z)
 			}
 		}
 	}

@@ -149,6 +149,12 @@ func inBudget(s *session.Snapshot) {
 	s.Round.Score, s.Round.Of, s.Round.Best, s.Round.Notes, s.Round.Doubtful = 20, 20, 0, 14, 9
 }
 
+// overBudget is that round when it is over.
+func overBudget(s *session.Snapshot) {
+	inBudget(s)
+	s.Round.Done, s.Round.Awaits, s.Round.Bar = true, session.AwaitsNote, 16
+}
+
 // toBegin waits for the note that begins a round.
 func toBegin(s *session.Snapshot) {
 	inRound(s)
