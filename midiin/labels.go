@@ -56,12 +56,18 @@ func (s *scan) trackLabel(i int) string {
 const maxListed = 16
 
 // list names the tracks that have notes, for errors.
-func (s *scan) list() string {
+func (s *scan) list() string { return s.listOf(anyTrack) }
+
+// anyTrack is a choice of all tracks.
+func anyTrack(int) bool { return true }
+
+// listOf is list of the tracks that in takes.
+func (s *scan) listOf(in func(track int) bool) string {
 	var of []string
 	more := 0
 	for i := range s.tracks {
 		parts := s.partsOf(i)
-		if len(parts) == 0 {
+		if len(parts) == 0 || !in(i) {
 			continue
 		}
 		if len(of) == maxListed {

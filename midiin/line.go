@@ -61,7 +61,7 @@ func (s *scan) choose(o FileOptions) (line, error) {
 		if s.take {
 			return s.everything(), nil
 		}
-		return s.best(func(int) bool { return true }, ""), nil
+		return s.best(anyTrack, ""), nil
 	}
 	if n, err := strconv.Atoi(want); err == nil {
 		if n < 1 || n > len(s.tracks) {
@@ -107,7 +107,7 @@ func (s *scan) named(want string) (line, error) {
 		}
 	}
 	if len(tracks) > 1 {
-		return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.list())
+		return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.listOf(in))
 	}
 	return s.best(in, "asked for"), nil
 }

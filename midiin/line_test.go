@@ -188,11 +188,18 @@ func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 		"6":      "song.mid: track 6 has no notes: " + list,
 		"Tacet":  `song.mid: no track with notes is called "Tacet": ` + list,
 		"violin": `song.mid: no track with notes is called "violin": ` + list,
-		"key":    `song.mid: "key" is the name of 2 tracks, give a number: ` + list,
+		"key":    `song.mid: "key" is the name of 2 tracks, give a number: choose track 2 "Keys" (channel 1, 128 notes), track 5 "Keys 2" (channel 7, 32 notes)`,
 	} {
 		_, err := ReadFile("song.mid", data, FileOptions{Track: want})
 		assert.EqualError(t, err, text)
 	}
+
+	// Where names are the one asked for, those that hold it are not meant.
+	named := func(name string, channel byte) voicing {
+		return bass.with(func(v *voicing) { v.name, v.channel = name, channel })
+	}
+	_, err := ReadFile("song.mid", song(1, named("Bass", 1), named("Bass E", 2), named("bass", 3)), FileOptions{Track: "BASS"})
+	assert.EqualError(t, err, `song.mid: "BASS" is the name of 2 tracks, give a number: choose track 1 "Bass" (channel 2, 32 notes), track 3 "bass" (channel 4, 32 notes)`)
 }
 
 func TestFile_TakesStringsAskedForTogether(t *testing.T) {

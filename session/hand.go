@@ -38,7 +38,7 @@ type hand struct {
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
 	slid    int           // notes that a bend of the one before was read as
-	anchors int           // times that the player's word was taken for where the hand is
+	anchors int           // times that the hand's place was told: by the player, or by a rung that asked for it
 	played  time.Duration // in passages that have ended
 	stretch *stretches
 
@@ -119,7 +119,7 @@ func (h *hand) shown() coach.Estimate {
 	return e
 }
 
-// anchor takes the player's word for where the newest note was played.
+// anchor takes it that the newest note was played where it was asked for.
 func (h *hand) anchor(at time.Duration) {
 	if h.expect.position == 0 || at < h.expect.from {
 		return
@@ -280,8 +280,10 @@ func (h *hand) do(c command) {
 		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
 	case handAt:
 		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
+		if h.placed == 0 { // correcting what was just said is no second word
+			h.anchors++
+		}
 		h.placed = c.position
-		h.anchors++
 	case handIn:
 		h.expect = c
 	case settle:

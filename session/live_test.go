@@ -144,6 +144,9 @@ func TestPipeline_ShowsWhereThePlayerPutsTheHand(t *testing.T) {
 		}
 		p.Event(midiin.Event{At: 2 * time.Minute, Data: [3]byte{0x90, 59, 90}})
 		assert.Less(t, p.Snapshot().Hand.Probability, 1.0, "the next note speaks for itself")
+		assert.Equal(t, 1, p.Review("x", "", nil).Input.Anchors, "corrected at once, it is one word")
+		p.Do(Action{Kind: Correct, Value: 1})
+		assert.Equal(t, 2, p.Review("x", "", nil).Input.Anchors)
 	}
 }
 

@@ -74,9 +74,9 @@ func (s Setup) offNeckWarning(r *Review) []string {
 	if !many {
 		return nil
 	}
-	noun := "notes"
-	if n+r.Input.Notes == 1 {
-		noun = "note"
+	are := "are"
+	if n == 1 {
+		are = "is"
 	}
-	return []string{fmt.Sprintf("%d of %d %s cannot be played on this neck and are left out: %s", n, n+r.Input.Notes, noun, s.OffNeckHint(r))}
+	return []string{fmt.Sprintf("%d of %s cannot be played on this neck and %s left out: %s", n, coach.Many(n+r.Input.Notes, "note"), are, s.OffNeckHint(r))}
 }

@@ -41,7 +41,7 @@ type ReviewInput struct {
 	Notes    int             `json:"notes"`
 	Slid     int             `json:"slid,omitempty"` // notes among them that were not struck: a bend read as a slide
 	Dropped  []ReviewDropped `json:"dropped"`
-	Anchors  int             `json:"anchors,omitempty"` // times that the player said where the hand is
+	Anchors  int             `json:"anchors,omitempty"` // times that the hand's place was told: by the player, or by a rung that asked for it
 	Warnings []string        `json:"warnings"`
 }
 

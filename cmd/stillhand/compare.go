@@ -21,6 +21,9 @@ hold for both takes; --fingers-b names the second player's system when it
 differs.`,
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			v.cmd = cmd
+			if err := v.outputs(); err != nil {
+				return err
+			}
 			if fingersB != "" {
 				if _, err := coach.ParseSystem(fingersB); err != nil {
 					return usage("--fingers-b: %v", err)

@@ -22,7 +22,7 @@ func crashed(w *world, args []string, err error) error {
 	}
 	path, failed := keepCrash(crash, args)
 	if failed != nil {
-		w.notice("%s", crash.Stack)
+		fmt.Fprintln(w.err, printable(string(crash.Stack)))
 		return fmt.Errorf("%w; please report it with the stack above (not kept: %w)", err, failed)
 	}
 	return fmt.Errorf("%w; please report it with %s", err, path)

@@ -33,24 +33,33 @@ func usage(format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...)}
 }
 
-// printable is text with a sign in place of what a terminal would act on: names
-// of files may hold anything.
+// printable is text without what a terminal would act on: names of files may hold
+// anything. Line ends and tabs stay, joiners of letters and signs too; other white
+// space becomes a blank, the rest a sign that something was there.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) {
-			return utf8.RuneError
+		switch {
+		case unicode.IsPrint(r), r == '\n', r == '\t', unicode.Is(unicode.Join_Control, r):
+			return r
+		case unicode.IsSpace(r):
+			return ' '
 		}
-		return r
+		return utf8.RuneError
 	}, text)
+}
+
+// oneLine is printable text on one line. Joined errors stand a line each.
+func oneLine(text string) string {
+	return strings.ReplaceAll(printable(strings.ReplaceAll(text, "\n", "; ")), "\t", " ")
 }
 
 // badFlag says in our words what a flag's value should have been.
 func badFlag(c *cobra.Command, err error) error {
 	var value *pflag.InvalidValueError
 	if errors.As(err, &value) {
-		is := map[string]string{"int": "is no whole number", "float64": "is no number", "bool": "is neither true nor false"}[value.GetFlag().Value.Type()]
+		is := map[string]string{"int": "is not a whole number", "float64": "is not a number", "bool": "is neither true nor false"}[value.GetFlag().Value.Type()]
 		if is != "" {
-			err = fmt.Errorf("--%s %q %s", value.GetFlag().Name, value.GetValue(), is)
+			err = fmt.Errorf("--%s: %q %s", value.GetFlag().Name, value.GetValue(), is)
 		}
 	}
 	return usage("%w; see %s --help", err, c.CommandPath())
@@ -62,7 +71,7 @@ func exitCode(ctx context.Context, w io.Writer, err error) int {
 		return exitInterrupted
 	}
 	if err != nil {
-		fmt.Fprintln(w, "stillhand: "+printable(strings.ReplaceAll(err.Error(), "\n", "; ")))
+		fmt.Fprintln(w, "stillhand: "+oneLine(err.Error()))
 	}
 	switch {
 	case err == nil:

@@ -12,7 +12,8 @@ import (
 )
 
 // figuresMethod names the computation of takeFigures; a change of it makes an
-// interrupted rebuild begin anew.
+// interrupted rebuild begin anew. A migration that sets takes.generation to 0 has
+// what was computed before computed again.
 const figuresMethod = "3"
 
 // Frets from and up to which a note counts as high and low on the neck: the

@@ -199,16 +199,26 @@ func choice(f store.Filter) string {
 	return strings.Join(asked, " and ")
 }
 
+// manyTakes is how many takes it takes a while to compute. Ours: some seconds.
+const manyTakes = 20
+
 // catchUp brings takes into the history that it does not know: copied into the
-// folder, or kept by a program that could not reach the database.
+// folder, kept by a program that could not reach the database, or computed by an
+// older one, which knew less.
 func (v *remembering) catchUp(ctx context.Context, h *store.History) error {
 	unknown, err := h.Reconcile(ctx)
 	if err != nil {
 		return err
 	}
+	if len(unknown) > manyTakes {
+		v.w.notice("computing %d takes, new ones or such as an older version computed", len(unknown))
+	}
 	for _, take := range unknown {
 		figures, err := takeFigures(ctx, h.Path(take))
-		if err != nil {
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case err != nil:
 			v.w.notice("stillhand: %v", err)
 			continue
 		}

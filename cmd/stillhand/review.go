@@ -82,8 +82,8 @@ func (v *reviewing) run(names []string) error {
 	if v.json && v.csv {
 		return usage("--json and --csv contradict each other: give one")
 	}
-	if v.html == "-" || v.midi == "-" {
-		return usage("--html and --midi write files: name one, not -")
+	if err := v.outputs(); err != nil {
+		return err
 	}
 	if v.html == "" && v.title+v.note+v.student != "" {
 		return usage("--title, --note and --student stand on the sheet: give --html too")
@@ -106,6 +106,17 @@ func (v *reviewing) run(names []string) error {
 		}
 	}
 	return v.all(paths)
+}
+
+// outputs says what is wrong with the names of the files to write: results go to
+// standard output, a file never does.
+func (v *reviewing) outputs() error {
+	for _, of := range [][2]string{{"html", v.html}, {"midi", v.midi}} {
+		if of[1] == "-" {
+			return usage("--%s writes a file: name one, not -", of[0])
+		}
+	}
+	return nil
 }
 
 // all answers about several recordings on all cores, in the order given. What
@@ -185,10 +196,7 @@ func (v *reviewing) give(a answer, at place) error {
 	}
 	switch {
 	case v.json:
-		if at != one {
-			fmt.Fprintln(v.w.out, map[place]string{first: "[", later: ","}[at])
-		}
-		return report.JSON(v.w.out, a.review)
+		return report.JSON(&led{v.w.out, map[place]string{first: "[\n", later: ",\n"}[at]}, a.review)
 	case v.csv:
 		rows := report.CSV
 		if at == later {

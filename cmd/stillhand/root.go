@@ -92,11 +92,23 @@ func helpCommand() *cobra.Command {
 	return &cobra.Command{
 		Use: "help [COMMAND]", Short: "Help about any command",
 		RunE: func(c *cobra.Command, args []string) error {
-			about, _, err := c.Root().Find(args)
-			if err != nil || about == c.Root() && len(args) > 0 {
-				return usage("no command %q; see stillhand --help", args[0])
+			about, rest, err := c.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return usage("no command %q; see stillhand --help", strings.Join(args, " "))
 			}
 			return about.Help()
+		},
+		ValidArgsFunction: func(c *cobra.Command, args []string, _ string) (names []string, _ cobra.ShellCompDirective) {
+			about, rest, err := c.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+			for _, under := range about.Commands() {
+				if under.IsAvailableCommand() {
+					names = append(names, under.Name()+"\t"+under.Short)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 	}
 }
@@ -134,9 +146,9 @@ func checkArguments(c *cobra.Command, args []string) error {
 	return nil
 }
 
-// notice says something that is no result and no failure.
+// notice says something that is no result and no failure, on one line.
 func (w *world) notice(format string, args ...any) {
-	fmt.Fprintln(w.err, printable(fmt.Sprintf(format, args...)))
+	fmt.Fprintln(w.err, oneLine(fmt.Sprintf(format, args...)))
 }
 
 // usualColumns is the width of a terminal that does not tell its own.

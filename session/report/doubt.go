@@ -33,17 +33,25 @@ func guesses(r *session.Review) (n int) {
 	return n
 }
 
-// sureText says for how many notes the hand is unsure, and whether that rests on
-// the player's word.
+// sureText says for how many notes the hand is unsure.
 func sureText(r *session.Review) string {
-	text := "at least four-fifths sure for every note"
 	if n := unsureNotes(r); n > 0 {
-		text = fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
+		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
 	}
-	if n := r.Input.Anchors; n > 0 {
-		text += ", on the player's word for where it is, given " + times(float64(n), "time")
+	return "at least four-fifths sure for every note"
+}
+
+// toldText says how often the hand's place was told rather than inferred, as the
+// end of a sentence on it; "" if never.
+func toldText(r *session.Review) string {
+	switch n := r.Input.Anchors; n {
+	case 0:
+		return ""
+	case 1:
+		return "; its place was told once"
+	default:
+		return "; its place was told " + times(float64(n), "time")
 	}
-	return text
 }
 
 // unsureLine says how far the picture of the hand is a guess.
@@ -59,7 +67,7 @@ func unsureLine(r *session.Review) string {
 	if unsureNotes(r) > 0 {
 		text += ": dashed and pale, as far as it could be off"
 	}
-	return text + "."
+	return text + toldText(r) + "."
 }
 
 // stillText is what there is to say of a take without a shift that is likelier

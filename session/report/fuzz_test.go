@@ -65,7 +65,7 @@ func answers(t *testing.T, data []byte, name string, setup session.Setup) {
 			t.Fatalf("%U reaches the page", c)
 		}
 	}
-	line, err := MIDI(r, nil)
+	line, err := MIDI(r, file)
 	require.NoError(t, err)
 	_, err = smf.ReadFrom(bytes.NewReader(line))
 	require.NoError(t, err)

@@ -52,10 +52,11 @@ type historyDay struct {
 	Notes      int      `json:"notes"`
 	AtLeast    int      `json:"at_least"`
 	Likely     float64  `json:"likely"`
-	PerMinute  *float64 `json:"shifts_per_minute"` // null when nothing was played
-	Fewest     int      `json:"fewest"`
-	AsYouGo    int      `json:"as_you_go"`
-	Unforeseen int      `json:"as_you_go_minus_fewest"`
+	PerMinute  *float64 `json:"shifts_per_minute"`   // null when nothing was played
+	OneOnly    int      `json:"takes_of_one_system"` // the next three are sums over these, null without
+	Fewest     *int     `json:"fewest"`
+	AsYouGo    *int     `json:"as_you_go"`
+	Unforeseen *int     `json:"as_you_go_minus_fewest"`
 	Low        float64  `json:"low_share"`
 	High       float64  `json:"high_share"`
 	WidestMM   float64  `json:"widest_mm"`
@@ -74,7 +75,7 @@ type historyTake struct {
 	AtLeast    int                      `json:"at_least"`
 	Likely     float64                  `json:"likely"`
 	PerMinute  *float64                 `json:"shifts_per_minute"`
-	Unforeseen *int                     `json:"as_you_go_minus_fewest"` // null where the fingers changed
+	Unforeseen int                      `json:"as_you_go_minus_fewest"` // of Fingers throughout, also where they changed
 	Low        float64                  `json:"low_share"`
 	High       float64                  `json:"high_share"`
 	WidestMM   float64                  `json:"widest_mm"`
@@ -94,24 +95,24 @@ type historySystem struct {
 }
 
 func dayOf(d store.Day) historyDay {
-	return historyDay{
+	doc := historyDay{
 		Date: d.Date.Format(time.DateOnly), Takes: d.Takes, Length: d.Length.Seconds(), Played: d.Played.Seconds(),
 		Notes: d.Notes, AtLeast: d.AtLeast, Likely: d.Likely, PerMinute: perMinute(d.Likely, d.Played),
-		Fewest: d.Fewest, AsYouGo: d.AsYouGo, Unforeseen: d.AsYouGo - d.Fewest,
-		Low: d.Low, High: d.High, WidestMM: d.WidestMM, Wide: d.Wide,
+		OneOnly: d.OneOnly, Low: d.Low, High: d.High, WidestMM: d.WidestMM, Wide: d.Wide,
 	}
+	if n, ok := d.Unforeseen(); ok {
+		doc.Fewest, doc.AsYouGo, doc.Unforeseen = &d.Fewest, &d.AsYouGo, &n
+	}
+	return doc
 }
 
 func takeOf(t store.Take, zone *time.Location) historyTake {
 	doc := historyTake{
 		File: t.File, Started: t.Start.In(zone).Format(time.RFC3339), Length: t.Length.Seconds(), Played: t.Played.Seconds(),
 		Notes: t.Notes, Fingers: t.Fingers, Changed: t.Declared, Looks: t.Looks, AtLeast: t.AtLeast, Likely: t.Likely,
-		PerMinute: perMinute(t.Likely, t.Played),
-		Low:       t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
+		PerMinute: perMinute(t.Likely, t.Played), Unforeseen: t.Unforeseen(),
+		Low: t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
 		Systems: map[string]historySystem{}, Name: t.Name, Student: t.Student, Note: t.Note,
-	}
-	if n, ok := t.Unforeseen(); ok {
-		doc.Unforeseen = &n
 	}
 	for _, s := range t.Systems {
 		doc.Systems[s.System] = historySystem{s.Fewest, s.Travel, s.LeastTravel, s.AsYouGo, s.WidestMM}

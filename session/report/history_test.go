@@ -113,10 +113,46 @@ func TestHistoryText_SaysWhereTheFingersChanged(t *testing.T) {
 
 	h = historySample()
 	h.Takes[3].Declared = []string{"three", "four"}
+	h.Days = store.Days(h.Takes, time.UTC)
 	b.Reset()
 	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
 	assert.Regexp(t, `23:05 .* 14\.1 +- `, b.String())
-	assert.Contains(t, strings.Join(strings.Fields(b.String()), " "), "with the fingers in force; - where they changed.")
+	assert.Contains(t, strings.Join(strings.Fields(b.String()), " "), "with the fingers in force; - where they changed, and a day's sum is without those takes.")
+	assert.Regexp(t, `2026-11-25 .* \+4 `, b.String())
+
+	h.Takes[2].Declared = []string{"four", "three", "four"}
+	h.Days = store.Days(h.Takes, time.UTC)
+	b.Reset()
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Regexp(t, `2026-11-24 .* \+8 `, b.String())
+	assert.Regexp(t, `2026-11-25 .* - `, b.String())
+}
+
+// What was a number in every take stays one; a day says what it sums.
+func TestHistoryJSON_WhereTheFingersChanged(t *testing.T) {
+	t.Parallel()
+	h := historySample()
+	for i := 1; i < 4; i++ {
+		h.Takes[i].Declared = []string{"three", "four"}
+	}
+	h.Days = store.Days(h.Takes, time.UTC)
+	var b strings.Builder
+	require.NoError(t, HistoryJSON(&b, h))
+	var doc struct{ Days, Takes []map[string]any }
+	require.NoError(t, json.Unmarshal([]byte(b.String()), &doc))
+	for _, take := range doc.Takes {
+		assert.Equal(t, 4., take["as_you_go_minus_fewest"])
+	}
+	assert.Equal(t, []any{"three", "four"}, doc.Takes[1]["fingers_changed"])
+	for i, want := range []map[string]any{
+		{"takes": 2., "takes_of_one_system": 1., "fewest": 10., "as_you_go": 14., "as_you_go_minus_fewest": 4.},
+		{"takes": 2., "takes_of_one_system": 0., "fewest": nil, "as_you_go": nil, "as_you_go_minus_fewest": nil},
+	} {
+		for key, value := range want {
+			assert.Contains(t, doc.Days[i], key)
+			assert.Equal(t, value, doc.Days[i][key], key)
+		}
+	}
 }
 
 func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {
@@ -167,7 +203,7 @@ func TestHistoryJSON_HoldsEveryFigure(t *testing.T) {
 	require.Len(t, doc.Days, 2)
 	assert.Equal(t, map[string]any{
 		"date": "2026-11-24", "takes": 2., "length_s": 720., "played_s": 600., "notes": 900., "at_least": 20., "likely": 120.,
-		"shifts_per_minute": 12., "fewest": 20., "as_you_go": 28., "as_you_go_minus_fewest": 8., "low_share": 0.625, "high_share": 0.125,
+		"shifts_per_minute": 12., "takes_of_one_system": 2., "fewest": 20., "as_you_go": 28., "as_you_go_minus_fewest": 8., "low_share": 0.625, "high_share": 0.125,
 		"widest_mm": 129.7, "wide_notes": 24.,
 	}, doc.Days[0])
 	assert.Equal(t, "slow \x1b[31mwalk", doc.Takes[0]["name"])

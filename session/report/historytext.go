@@ -77,10 +77,10 @@ func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
 	heading(t, "day", "takes", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
 	for _, d := range days {
-		fmt.Fprintf(t, "%s\t%d\t%.0f %s\t%d\t%s %s\t%+d\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
+		fmt.Fprintf(t, "%s\t%d\t%.0f %s\t%d\t%s %s\t%s\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
 			d.Played.Minutes(), bar(d.Played.Minutes(), longest, playedCells, layout.ASCII), d.Notes,
 			rateText(d.Likely, d.Played), bar(rate(d.Likely, d.Played), fastest, rateCells, layout.ASCII),
-			d.AsYouGo-d.Fewest, 100*d.Low, 100*d.High, d.WidestMM)
+			unforeseenText(d.Unforeseen()), 100*d.Low, 100*d.High, d.WidestMM)
 	}
 	t.Flush()
 	b.WriteByte('\n')
@@ -99,16 +99,13 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 	heading(t, "take", "begun", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
 	changed := ""
+	if slices.ContainsFunc(h.Takes, func(t store.Take) bool { return t.Changed() }) {
+		changed = "; - where they changed, and a day's sum is without those takes"
+	}
 	for _, take := range takes {
-		unforeseen := "-"
-		if n, ok := take.Unforeseen(); ok {
-			unforeseen = fmt.Sprintf("%+d", n)
-		} else {
-			changed = "; - where they changed"
-		}
 		fmt.Fprintf(t, "%s\t%s\t%.1f\t%d\t%s\t%s\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
 			take.Start.In(h.zone()).Format("15:04"), take.Played.Minutes(), take.Notes, rateText(take.Likely, take.Played),
-			unforeseen, 100*take.Low, 100*take.High, take.WidestMM)
+			unforeseenText(take.Unforeseen(), !take.Changed()), 100*take.Low, 100*take.High, take.WidestMM)
 	}
 	t.Flush()
 	for i, line := range strings.SplitAfter(table.String(), "\n") {
@@ -118,6 +115,13 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 		}
 	}
 	wrapped(b, "", "\"As you go +\" is what the hand, which cannot see ahead, needs over the fewest shifts known in hindsight, with the fingers in force"+changed+".")
+}
+
+func unforeseenText(shifts int, told bool) string {
+	if !told {
+		return "-"
+	}
+	return fmt.Sprintf("%+d", shifts)
 }
 
 // writeTake writes one take at length.

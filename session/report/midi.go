@@ -15,20 +15,25 @@ import (
 	"stillhand/session"
 )
 
-// Time base of the written file: 5000 ticks a quarter note, so that at 120 a
-// minute one tick is a tenth of a millisecond and the times of a review are exact.
+// Time base of the written file: 5000 ticks a quarter note, at 120 a minute one
+// for each tenth of a millisecond, which is what a review tells times to. At other
+// tempi times are off by up to half a tick, 1 ms at 6 a minute.
 const (
-	midiTempo        = 120.0
 	midiDivision     = 5000
 	midiLongestDelta = 0x0FFFFFFF // RP-001: a variable-length quantity has at most four bytes
-	midiProgram      = 33         // General MIDI 34, electric bass (finger), counted from 0
-	midiVelocity     = 80         // where the review does not tell
+	// midiEnd is where a line ends whatever comes later: 318 days at 120 a minute,
+	// and at most some thousand deltas. Even at the slowest tempo of a file, 16.8
+	// seconds a quarter note, times that seconds cannot hold lie behind it.
+	midiEnd      = 1 << 38
+	midiProgram  = 33 // General MIDI 34, electric bass (finger), counted from 0
+	midiVelocity = 80 // where the review does not tell
 )
 
-// Order of events on one tick: releases before what is said of the next note,
-// and that before the note.
+// Order of events on one tick: what holds from there on, releases, what is said of
+// the next note, the note.
 const (
-	orderOff = iota
+	orderHead = iota
+	orderOff
 	orderText
 	orderOn
 )
@@ -47,15 +52,6 @@ type Grid interface {
 	Changes() iter.Seq2[float64, []byte]
 }
 
-// ungridded is the grid of what has none: midiTempo throughout (RP-001).
-type ungridded struct{}
-
-func (ungridded) Quarters(at time.Duration) float64 { return at.Minutes() * midiTempo }
-
-func (ungridded) Changes() iter.Seq2[float64, []byte] {
-	return func(yield func(float64, []byte) bool) { yield(0, smf.MetaTempo(midiTempo)) }
-}
-
 // MIDI is the line again as a Standard MIDI File of format 0: its notes, a
 // marker at every shift ("shift 3 to 5 sure", "shift 3 to 5 likely 0.62"), the
 // take's marks as markers, and a lyric at every note with its finger, 0 for
@@ -65,30 +61,35 @@ func (ungridded) Changes() iter.Seq2[float64, []byte] {
 // file can be read back with them; inferred strings all share channel 1, for a
 // guess must not come back as a fact. A note still sounding when the same
 // pitch is struck on its channel ends there. The file lies on grid, the
-// recording's own, so that its bars are those of the recording; nil is none.
+// recording's own, so that its bars are those of the recording. What comes after
+// midiEnd is left out, and a text at the end says so.
 func MIDI(r *session.Review, grid Grid) ([]byte, error) {
-	if grid == nil {
-		grid = ungridded{}
-	}
 	events := []midiEvent{
-		{0, orderOff, smf.MetaTrackSequenceName(plain(r.Source))},
+		{0, orderHead, smf.MetaTrackSequenceName(plain(r.Source))},
 	}
-	for quarters, message := range grid.Changes() {
-		events = append(events, midiEvent{midiTick(quarters), orderOff, message})
+	tick := func(s float64) int64 {
+		if s > math.MaxInt32 { // no time to seconds
+			return midiEnd
+		}
+		return midiTick(grid.Quarters(seconds(s)))
 	}
-	tick := func(s float64) int64 { return midiTick(grid.Quarters(seconds(s))) }
+	late := 0
 	channels := map[uint8]bool{}
 	lastOff := map[[2]uint8]int{} // channel and key to index in events
 	for i, n := range r.Notes {
 		if n.Pitch < 0 || !(n.At >= 0) || math.IsInf(n.At, 0) {
 			return nil, fmt.Errorf("midi: note %d: pitch %d at %g s cannot be written", i, n.Pitch, n.At)
 		}
+		on := tick(n.At)
+		if on == midiEnd {
+			late++
+			continue
+		}
 		channel := uint8(0)
 		if r.Input.Strings == "known" && n.String >= 1 && n.String <= 16 {
 			channel = uint8(n.String - 1)
 		}
 		channels[channel] = true
-		on := tick(n.At)
 		off := max(on+1, tick(n.Off))
 		key := [2]uint8{channel, uint8(n.Pitch)}
 		if at, ok := lastOff[key]; ok && events[at].tick > on {
@@ -116,11 +117,27 @@ func MIDI(r *session.Review, grid Grid) ([]byte, error) {
 			events = append(events, midiEvent{0, orderOff, midi.ProgramChange(channel, midiProgram)})
 		}
 	}
+	marker := func(at float64, text string) {
+		if on := tick(at); on < midiEnd {
+			events = append(events, midiEvent{on, orderText, smf.MetaMarker(text)})
+		} else {
+			late++
+		}
+	}
 	for _, s := range r.Shifts {
-		events = append(events, midiEvent{tick(s.At), orderText, smf.MetaMarker(shiftMarker(s))})
+		marker(s.At, shiftMarker(s))
 	}
 	for _, m := range r.Marks {
-		events = append(events, midiEvent{tick(m.At), orderText, smf.MetaMarker(plain("mark " + m.Text))})
+		marker(m.At, plain("mark "+m.Text))
+	}
+	last := slices.MaxFunc(events, func(a, b midiEvent) int { return cmp.Compare(a.tick, b.tick) }).tick
+	if late > 0 {
+		events = append(events, midiEvent{last, orderOn, smf.MetaText(fmt.Sprintf("notes and markers too late for this file, left out: %d", late))})
+	}
+	for quarters, message := range grid.Changes() {
+		if at := midiTick(quarters); at <= last { // a tempo after the last note would only make the file long
+			events = append(events, midiEvent{at, orderHead, message})
+		}
 	}
 	slices.SortStableFunc(events, func(a, b midiEvent) int {
 		return cmp.Or(cmp.Compare(a.tick, b.tick), cmp.Compare(a.order, b.order))
@@ -148,8 +165,10 @@ func midiFile(events []midiEvent) ([]byte, error) {
 	return file.Bytes()
 }
 
-// midiTick is the tick after so many quarter notes, none of which is negative.
-func midiTick(quarters float64) int64 { return int64(math.Round(max(0, quarters) * midiDivision)) }
+// midiTick is the tick after so many quarter notes, from 0 to midiEnd.
+func midiTick(quarters float64) int64 {
+	return int64(math.Round(min(max(0, quarters)*midiDivision, midiEnd)))
+}
 
 func fingerLyric(n session.ReviewNote) string {
 	s := strconv.Itoa(int(n.Finger))

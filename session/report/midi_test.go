@@ -3,8 +3,10 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"iter"
 	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -14,6 +16,15 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 )
+
+// evenly is a grid of 120 a minute throughout, two quarter notes a second.
+type evenly struct{}
+
+func (evenly) Quarters(at time.Duration) float64 { return at.Seconds() * 2 }
+
+func (evenly) Changes() iter.Seq2[float64, []byte] {
+	return func(yield func(float64, []byte) bool) { yield(0, smf.MetaTempo(120)) }
+}
 
 // readBack is what a general-purpose reader, gomidi's smf package, makes of
 // the file: channel, key, velocity, on and off in tenths of a millisecond.
@@ -26,7 +37,7 @@ type readBack struct {
 
 func readMIDI(t *testing.T, r *session.Review) readBack {
 	t.Helper()
-	data, err := MIDI(r, nil)
+	data, err := MIDI(r, evenly{})
 	require.NoError(t, err)
 	file, err := smf.ReadFrom(bytes.NewReader(data))
 	require.NoError(t, err)
@@ -121,21 +132,75 @@ func TestMIDI_SpansASilenceLongerThanADelta(t *testing.T) {
 	assert.Equal(t, 900_000_000, readMIDI(t, r).notes[1][3])
 }
 
-// A song at 90 and then 60 beats a minute, in three: what lies on a bar line of
-// the recording lies on one of the line, as gomidi reads both.
-func TestMIDI_KeepsTheBarsOfTheRecording(t *testing.T) {
+// A tempo at the end of each longest delta of a file that counts quarter notes:
+// nothing of it is bridged, for the line has ended before.
+func TestMIDI_EndsWithTheLastNote(t *testing.T) {
 	t.Parallel()
-	song := smf.New()
-	song.TimeFormat = smf.MetricTicks(480)
 	var track smf.Track
-	track.Add(0, smf.MetaMeter(3, 4))
-	track.Add(0, smf.MetaTempo(90))
-	track.Add(3*480, midi.NoteOn(0, 33, 90))
-	track.Add(240, midi.NoteOff(0, 33))
-	track.Add(3*480-240, smf.MetaTempo(60))
-	track.Add(7*480, midi.NoteOn(0, 40, 90))
-	track.Add(480, midi.NoteOff(0, 40))
+	track.Add(0, midi.NoteOn(0, 33, 90))
+	track.Add(1, midi.NoteOff(0, 33))
+	for range 200 {
+		track.Add(0x0FFFFFFF, smf.MetaTempo(90))
+	}
+	recording, r := reviewed(t, 1, track)
+	line, err := MIDI(r, recording)
+	require.NoError(t, err)
+	assert.Less(t, len(line), 200)
+}
+
+// A note at the end of many such deltas is beyond what the line can hold: it is
+// left out, the line says so, and the notes before it are as they were.
+func TestMIDI_LeavesOutAndSaysWhatComesTooLate(t *testing.T) {
+	t.Parallel()
+	var track smf.Track
+	track.Add(0, midi.NoteOn(0, 33, 90))
+	track.Add(2, midi.NoteOff(0, 33))
+	for range 100 {
+		track.Add(0x0FFFFFFF, smf.MetaMarker("on and on"))
+	}
+	track.Add(1, midi.NoteOn(0, 33, 90))
+	track.Add(1, midi.NoteOff(0, 33))
+	recording, r := reviewed(t, 1, track)
+	require.Len(t, r.Notes, 2)
+	require.Greater(t, r.Notes[1].At, float64(math.MaxInt32))
+	data, err := MIDI(r, recording)
+	require.NoError(t, err)
+	line, err := smf.ReadFrom(bytes.NewReader(data))
+	require.NoError(t, err)
+	var on, off []int64
+	var said string
+	tick := int64(0)
+	for _, e := range line.Tracks[0] {
+		var c, k, v uint8
+		var text string
+		tick += int64(e.Delta)
+		switch {
+		case e.Message.GetNoteStart(&c, &k, &v):
+			on = append(on, tick)
+		case e.Message.GetNoteEnd(&c, &k):
+			off = append(off, tick)
+		case e.Message.GetMetaText(&text) && text != "":
+			said = text
+		}
+	}
+	assert.Equal(t, []int64{0}, on)
+	assert.Equal(t, []int64{10_000}, off)
+	assert.Equal(t, fmt.Sprintf("notes and markers too late for this file, left out: %d", 1+len(r.Marks)), said)
+}
+
+func TestMIDITick_IsBounded(t *testing.T) {
+	t.Parallel()
+	for quarters, tick := range map[float64]int64{-1: 0, 0: 0, 1.5: 7500, 1e16: 1 << 38, math.MaxFloat64: 1 << 38, math.Inf(1): 1 << 38} {
+		assert.Equal(t, tick, midiTick(quarters), "%g", quarters)
+	}
+}
+
+// reviewed is a file of one track and its review.
+func reviewed(t *testing.T, division uint16, track smf.Track) (*midiin.File, *session.Review) {
+	t.Helper()
 	track.Close(0)
+	song := smf.New()
+	song.TimeFormat = smf.MetricTicks(division)
 	require.NoError(t, song.Add(track))
 	data, err := song.Bytes()
 	require.NoError(t, err)
@@ -145,7 +210,23 @@ func TestMIDI_KeepsTheBarsOfTheRecording(t *testing.T) {
 	require.NoError(t, err)
 	r, err := session.NewRecording(recording).Review(t.Context(), setup)
 	require.NoError(t, err)
-	data, err = MIDI(r, recording)
+	return recording, r
+}
+
+// A song at 90 and then 60 beats a minute, in three: what lies on a bar line of
+// the recording lies on one of the line, as gomidi reads both.
+func TestMIDI_KeepsTheBarsOfTheRecording(t *testing.T) {
+	t.Parallel()
+	var track smf.Track
+	track.Add(0, smf.MetaMeter(3, 4))
+	track.Add(0, smf.MetaTempo(90))
+	track.Add(3*480, midi.NoteOn(0, 33, 90))
+	track.Add(240, midi.NoteOff(0, 33))
+	track.Add(3*480-240, smf.MetaTempo(60))
+	track.Add(7*480, midi.NoteOn(0, 40, 90))
+	track.Add(480, midi.NoteOff(0, 40))
+	recording, r := reviewed(t, 480, track)
+	data, err := MIDI(r, recording)
 	require.NoError(t, err)
 	line, err := smf.ReadFrom(bytes.NewReader(data))
 	require.NoError(t, err)
@@ -174,7 +255,7 @@ func TestMIDI_RefusesWhatNoFileCanHold(t *testing.T) {
 	t.Parallel()
 	r := sample()
 	r.Notes[3].Pitch = -1
-	_, err := MIDI(r, nil)
+	_, err := MIDI(r, evenly{})
 	assert.ErrorContains(t, err, "note 3")
 }
 

@@ -48,7 +48,7 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 	if r.Input.Track != "" {
 		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Paragraph("          ", plain(r.Input.Track)), " "))
 	}
-	fmt.Fprintf(b, "  hand    %s", strings.TrimLeft(Paragraph("          ", sureText(r)), " "))
+	fmt.Fprintf(b, "  hand    %s", strings.TrimLeft(Paragraph("          ", sureText(r)+toldText(r)), " "))
 	fmt.Fprintf(b, "  shifts  %s", strings.TrimLeft(Paragraph("          ", playedText(r)), " "))
 	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
 

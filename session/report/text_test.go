@@ -164,9 +164,10 @@ func TestText_CountsUnsureNotesAsTheSheetDoes(t *testing.T) {
 	}
 	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note\n")
 	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "at least four-fifths sure for every note")
-	r.Input.Anchors = 2
-	assert.Contains(t, textOf(t, r, nil), "every note, on the player's word for")
-	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "given two times")
+	r.Input.Anchors = 1
+	assert.Contains(t, textOf(t, r, nil), "at least four-fifths sure for every note; its place was told once\n")
+	r.Input.Anchors, r.Notes[0].Probability = 3, 0.1
+	assert.Contains(t, sheetOf(t, SheetData{Review: r}), "dashed and pale, as far as it could be off; its place was told three times.")
 }
 
 // Frets 3 to 6 are 116 mm on 864 mm of scale, 5 to 8 are 103: what lies beyond

@@ -37,7 +37,7 @@
 //	takes, earlier, err := h.Latest(ctx, filter, time.Local, 14) // quick among many
 //	err = h.SetLabel(ctx, take, store.Label{Name: "...", Student: "..."})
 //	trashed, err := h.Delete(ctx, take)
-//	unknown, err := h.Reconcile(ctx)     // takes recovered or copied in: Add them
+//	unknown, err := h.Reconcile(ctx)     // takes recovered or copied in, or outdated: Add them
 //	err = h.AddAttempt(ctx, attempt)     // likewise AddRound, AddReach
 //	rebuilt, err := h.Rebuild(ctx, store.Rebuilding{Figures: f, Method: version})
 //

@@ -36,11 +36,11 @@ type SystemFigures struct {
 func (f TakeFigures) Changed() bool { return len(f.Declared) > 1 }
 
 // Unforeseen is how many shifts a hand that cannot see ahead needs over the
-// fewest. It is false where the fingers changed: the figures are those of one
-// system throughout.
-func (f TakeFigures) Unforeseen() (shifts int, ok bool) {
+// fewest, with the system in force at the end throughout: where the fingers
+// changed, not with those declared for each note.
+func (f TakeFigures) Unforeseen() int {
 	own := f.System(f.Fingers)
-	return own.AsYouGo - own.Fewest, !f.Changed()
+	return own.AsYouGo - own.Fewest
 }
 
 // Region is what was played from one position, summed.
@@ -86,13 +86,18 @@ type Day struct {
 	Notes    int
 	Likely   float64 // shifts
 	AtLeast  int
-	Fewest   int // of the system in force in each take throughout
+	OneOnly  int // takes with one system in force throughout
+	Fewest   int // of that system, in those takes
 	AsYouGo  int // likewise
 	Low      float64
 	High     float64
 	WidestMM float64
 	Wide     int
 }
+
+// Unforeseen is how many shifts a hand that cannot see ahead needs over the
+// fewest, false without a take that tells.
+func (d Day) Unforeseen() (shifts int, ok bool) { return d.AsYouGo - d.Fewest, d.OneOnly > 0 }
 
 // Days sums takes, in ascending order of start, by days in a time zone, oldest
 // first. Shares are weighted by notes.
@@ -122,6 +127,7 @@ func (d *Day) add(take Take) {
 	d.Likely += take.Likely
 	d.AtLeast += take.AtLeast
 	if own := take.System(take.Fingers); !take.Changed() {
+		d.OneOnly++
 		d.Fewest += own.Fewest
 		d.AsYouGo += own.AsYouGo
 	}

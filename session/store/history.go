@@ -236,8 +236,9 @@ func (h *History) moveToTrash(take string) (string, error) {
 }
 
 // Reconcile compares the history with the takes folder: it forgets takes whose
-// files are gone and returns the names of those that it does not know, for
-// Add. A folder that cannot be read changes nothing.
+// files are gone and returns the names of those that it does not know, or whose
+// figures a migration has made out of date, for Add. A folder that cannot be read
+// changes nothing.
 func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
 	files, err := h.takeFiles()
 	if err != nil {
@@ -255,8 +256,14 @@ func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
 			return nil, h.wrap("compare history and takes", err)
 		}
 	}
+	old, err := h.names(ctx, "SELECT name FROM takes WHERE generation = 0 ORDER BY name")
+	if err != nil {
+		return nil, h.wrap("compare history and takes", err)
+	}
 	for _, name := range files {
-		if _, there := slices.BinarySearch(known, name); !there {
+		_, there := slices.BinarySearch(known, name)
+		_, outdated := slices.BinarySearch(old, name)
+		if !there || outdated {
 			unknown = append(unknown, name)
 		}
 	}

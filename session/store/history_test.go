@@ -129,10 +129,8 @@ func TestHistory_GivesBackWhatWasAdded(t *testing.T) {
 	assert.Equal(t, 7, takes[1].Notes)
 	assert.Empty(t, takes[1].Systems)
 	assert.Equal(t, []string{"four", "three"}, takes[1].Declared)
-	_, steady := takes[1].Unforeseen()
-	assert.False(t, steady)
-	none := Days(takes[1:2], time.UTC)[0]
-	assert.Zero(t, none.Fewest+none.AsYouGo)
+	_, told := Days(takes[1:2], time.UTC)[0].Unforeseen()
+	assert.False(t, told)
 	for _, name := range []string{"", "x.txt", "../x.mid", "a/b.mid"} {
 		assert.Error(t, h.Add(t.Context(), name, TakeFigures{}), name)
 	}
@@ -231,7 +229,7 @@ func TestDays_SumUpTakesInTheZoneGiven(t *testing.T) {
 	got[0].Low, got[0].High = 0, 0
 	assert.Equal(t, Day{
 		Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Takes: 3, Length: 30 * time.Minute, Played: 18 * time.Minute,
-		Notes: 400, Likely: 7.5, AtLeast: 6, Fewest: 4 + 8 + 4, AsYouGo: 6 + 13 + 6, WidestMM: 23, Wide: 9,
+		Notes: 400, Likely: 7.5, AtLeast: 6, OneOnly: 3, Fewest: 4 + 8 + 4, AsYouGo: 6 + 13 + 6, WidestMM: 23, Wide: 9,
 	}, got[0])
 
 	east := Days(takes, time.FixedZone("east", 3600))

@@ -42,6 +42,24 @@ func TestMigration_LeadsFromEveryEarlierVersion(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, []Attempt{attemptAt(0), attemptAt(1)}, attempts)
 		}
+
+		// What an earlier version computed without declared is computed again, once.
+		for i := range 3 {
+			require.Equal(t, takeName(i), placeTake(t, dir, i))
+		}
+		old, err := h.Reconcile(t.Context())
+		require.NoError(t, err)
+		if earlier >= 3 {
+			require.Empty(t, old)
+			continue
+		}
+		assert.Equal(t, []string{takeName(0), takeName(1), takeName(2)}, old)
+		for _, name := range old {
+			require.NoError(t, h.Add(t.Context(), name, TakeFigures{Declared: []string{"four", "three"}}))
+		}
+		old, err = h.Reconcile(t.Context())
+		require.NoError(t, err)
+		assert.Empty(t, old)
 	}
 }
 

@@ -1,3 +1,6 @@
--- The systems in force one after another, where they changed: "four,three". Empty
--- too in takes that were computed without; history --rebuild finds it.
+-- The systems in force one after another, where they changed: "four,three".
 ALTER TABLE takes ADD COLUMN declared TEXT NOT NULL DEFAULT '';
+
+-- The takes that are there were computed without: generation 0 is none, and
+-- Reconcile names them to be computed again.
+UPDATE takes SET generation = 0;

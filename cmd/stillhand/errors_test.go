@@ -1,0 +1,41 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/session"
+)
+
+func TestNotice_IsOneLineWithoutWhatATerminalActsOn(t *testing.T) {
+	t.Parallel()
+	for said, want := range map[string]string{
+		errors.Join(errors.New("one"), errors.New("two")).Error(): "one; two",
+		"a\tb\u00a0c\rd":               "a b c d",
+		"a\x1b[31m\u202eb\x00":         "a\ufffd[31m\ufffdb\ufffd",
+		"\U0001f469\u200d\U0001f3a4 ä": "\U0001f469\u200d\U0001f3a4 ä",
+	} {
+		var errs strings.Builder
+		(&world{err: &errs}).notice("%s", said)
+		assert.Equal(t, want+"\n", errs.String())
+	}
+}
+
+func TestCrashed_PrintsAStackThatCannotBeKeptLineByLine(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o600))
+	for _, name := range []string{"HOME", "XDG_DATA_HOME", "LocalAppData"} {
+		t.Setenv(name, file)
+	}
+	var errs strings.Builder
+	stack := "goroutine 1 [running]:\nmain.main()\n\t/src/main.go:3 +0x1\n"
+	err := crashed(&world{err: &errs}, nil, &session.CrashError{Stack: []byte(stack + "\x1b")})
+	require.ErrorContains(t, err, "with the stack above")
+	assert.Equal(t, stack+"\ufffd\n", errs.String())
+}
