@@ -29,6 +29,7 @@ type ground struct {
 
 // layout is the part of the tables that what was learnt changes.
 type layout struct {
+	goal  []float64           // factor of arriving at p
 	hold  float64             // weight of staying
 	land  [landings][]float64 // reacting: [down, up, free][fret-p] factor of landing so
 	ways  [][]float64         // [fret][p*(to-from)+q-from] weight of going from p to q and playing fret there
@@ -45,8 +46,8 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 69.0 // notes
-	landPrior   = 2.4  // moves
+	movePrior   = 44.0 // notes
+	landPrior   = 1.1  // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )
@@ -76,6 +77,7 @@ func newCast(st style, n Neck, s System, before *cast) *cast {
 	}
 	if st.manner == placed {
 		c.room = grid(128, c.np)
+		c.goal = make([]float64, c.np)
 	}
 	for way := range c.land {
 		c.land[way] = make([]float64, c.width+1)
@@ -147,12 +149,13 @@ func (c *cast) lay(m *melody) {
 	move := (c.move*movePrior + c.learnt.moved) / (movePrior + c.learnt.free)
 	move = min(max(move, 1e-4), 0.9)
 	c.hold = 1 - move
+	c.layGoals(m)
 	c.layLanding()
 	for p := range c.np {
 		all := math.SmallestNonzeroFloat32
 		for q := range c.np {
 			if q != p {
-				all += c.kern[abs(q-p)] * c.liking[q]
+				all += c.kern[abs(q-p)] * c.goal[q]
 			}
 		}
 		for f := range c.cover {
@@ -168,7 +171,7 @@ func (c *cast) lay(m *melody) {
 				each := move / all
 				for q := lo; q < hi; q++ {
 					if row[q-lo] = (1 - move) * c.cover[f][p]; q != p {
-						row[q-lo] = each * c.kern[abs(q-p)] * c.liking[q] * c.cover[f][q]
+						row[q-lo] = each * c.kern[abs(q-p)] * c.goal[q] * c.cover[f][q]
 					}
 				}
 			}
@@ -185,6 +188,32 @@ func (c *cast) lay(m *melody) {
 	if c.learnt.free > learntNotes {
 		c.learnt.moved *= learntNotes / c.learnt.free
 		c.learnt.free = learntNotes
+	}
+}
+
+// Who chooses a window takes one with notes of the key under both outer fingers:
+// scales are taught as patterns that fill their window (common practice). How
+// much that counts, and what a window without any counts for, are tuned.
+const (
+	keyPower = 1.15
+	keyFloor = 0.058
+)
+
+// layGoals fills where a hand likes to go: lower, and one that chooses its window
+// to where the key fills it.
+func (c *cast) layGoals(m *melody) {
+	if c.manner != placed {
+		c.goal = c.liking
+		return
+	}
+	n := float64(c.neck.Strings())
+	for p := range c.goal {
+		first, last := 0.0, 0.0 // under the outer fingers, a string
+		for _, open := range c.neck.Open {
+			first += m.key[(open+p+1)%12] / n
+			last += m.key[(open+p+c.width)%12] / n
+		}
+		c.goal[p] = c.liking[p] * math.Pow((first+keyFloor)*(last+keyFloor), keyPower)
 	}
 }
 

@@ -15,16 +15,18 @@ type melody struct {
 	class     [12]float64
 	pitch     [128]float64
 	total     [128]float64 // [pitch before] weight of every pitch of the neck
+	key       [12]float64  // [pitch class] how much commoner than the mean one
 }
 
 const (
 	maxLeap     = 24  // semitones told apart
 	leapScale   = 1.5 // semitones, before a line is known
 	leapFloor   = 0.004
-	leapPrior   = 120.0 // notes
-	classPrior  = 48.0  // notes a pitch class
-	pitchPrior  = 150.0 // notes
-	melodyDecay = 0.37  // of what was counted, each time the tables are laid anew
+	leapPrior   = 116.0 // notes
+	keyPrior    = 1.6   // notes a pitch class, where the key alone is asked
+	classPrior  = 18.0  // notes a pitch class
+	pitchPrior  = 170.0 // notes
+	melodyDecay = 0.26  // of what was counted, each time the tables are laid anew
 )
 
 func newMelody(n Neck) *melody {
@@ -63,6 +65,7 @@ func (m *melody) lay() {
 	}
 	for c, x := range m.classes {
 		m.class[c] = (x + classPrior) / (n + 12*classPrior)
+		m.key[c] = 12 * (x + keyPrior) / (n + 12*keyPrior)
 	}
 	n = 0
 	for p := m.low; p <= m.high; p++ {

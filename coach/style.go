@@ -43,20 +43,20 @@ const leaders = 4
 var styles = func() (all [commonStyles + leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
-		style{manner: reacting, prior: 0.2, move: 0.0031, fall: 0.15, cross: 0.27, open: 0.017, extend: 0.0039, force: 0.18, lead: 0.14},
+		style{manner: reacting, prior: 0.379, move: 0.0025, fall: 0.195, cross: 0.21, open: 0.017, extend: 0.0044, force: 0.18, lead: 0.14},
 		// keeps to a string and moves along it
-		style{manner: reacting, prior: 0.028, move: 0.0051, fall: 0.4, cross: 0.075, open: 7.5, extend: 0.02, force: 0.1, lead: 0.55},
+		style{manner: reacting, prior: 0.072, move: 0.0032, fall: 0.32, cross: 0.098, open: 7, extend: 0.014, force: 0.1, lead: 0.55},
 		// moves as little as it must, and lands surely
-		style{manner: reacting, prior: 0.16, move: 0.0003, fall: 0.018, cross: 0.18, open: 0.41, extend: 0.00017, force: 0.0021, lead: 0.091},
+		style{manner: reacting, prior: 0.134, move: 0.00028, fall: 0.024, cross: 0.18, open: 0.51, extend: 0.00013, force: 0.0021, lead: 0.091},
 		// plans
-		style{manner: planning, prior: 0.5328, move: 0.055, fall: 0.54, cross: 0.56, open: 0.58, extend: 0.0019},
+		style{manner: planning, prior: 0.38626, move: 0.053, fall: 0.56, cross: 0.56, open: 0.58, extend: 0.0018},
 		// plays in a window
-		style{manner: placed, prior: 0.06, move: 0.031, fall: 0.88, cross: 1, open: 0.16, extend: 0.013},
+		style{manner: placed, prior: 0.0153, move: 0.025, fall: 0.68, cross: 1, open: 0.14, extend: 0.015},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.0012, move: 0.00039, fall: 0.962, cross: 0.045, open: 0.075, extend: 0.00071, force: 0.36,
+			bank = append(bank, style{manner: reacting, prior: 0.00084, move: 0.00039, fall: 0.962, cross: 0.045, open: 0.075, extend: 0.00071, force: 0.36,
 				up: up, down: down, lead: 0.071})
 		}
 	}

@@ -125,13 +125,13 @@ type floor struct{ exact, near, str, shifts, calibration, low, high float64 }
 var floors = map[string]map[string]floor{
 	"players": {
 		"string known": {exact: 0.83, near: 0.97, str: 1, shifts: 0.11, calibration: 0.09, low: 0.88, high: 0.95},
-		"pitch only":   {exact: 0.64, near: 0.75, str: 0.785, shifts: 0.19, calibration: 0.10, low: 0.87, high: 0.94},
+		"pitch only":   {exact: 0.63, near: 0.75, str: 0.785, shifts: 0.20, calibration: 0.105, low: 0.87, high: 0.94},
 		"pickup":       {exact: 0.825, near: 0.97, str: 1, shifts: 0.12, calibration: 0.09, low: 0.88, high: 0.95},
 	},
 	"third": {
-		"string known": {exact: 0.90, near: 0.965, str: 1, shifts: 0.12, calibration: 0.06, low: 0.92, high: 0.96},
-		"pitch only":   {exact: 0.73, near: 0.795, str: 0.835, shifts: 0.23, calibration: 0.065, low: 0.875, high: 0.94},
-		"pickup":       {exact: 0.895, near: 0.965, str: 1, shifts: 0.13, calibration: 0.06, low: 0.92, high: 0.96},
+		"string known": {exact: 0.905, near: 0.965, str: 1, shifts: 0.13, calibration: 0.06, low: 0.92, high: 0.96},
+		"pitch only":   {exact: 0.735, near: 0.80, str: 0.84, shifts: 0.24, calibration: 0.065, low: 0.875, high: 0.94},
+		"pickup":       {exact: 0.905, near: 0.965, str: 1, shifts: 0.145, calibration: 0.06, low: 0.92, high: 0.96},
 	},
 }
 
