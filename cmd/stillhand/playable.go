@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"stillhand/midiin"
 	"stillhand/session"
@@ -16,8 +17,8 @@ func playable(rec *session.Recording, setup session.Setup, r *session.Review) er
 	switch n := len(r.Input.Dropped); {
 	case rec.File.Notes() == 0 && rec.Owned():
 		return fmt.Errorf("%s: nothing was played in this take: name another one", r.Source)
-	case rec.File.Notes() == 0:
-		return fmt.Errorf("%s: no track has a note: name another file", r.Source)
+	case rec.File.Notes() == 0: // the warnings say so, and what is broken
+		return fmt.Errorf("%s: %s: name another file", r.Source, strings.Join(rec.File.Warnings(), "; "))
 	case n == 0:
 		return fmt.Errorf("%s: no note to be played in it (%s); try --track", r.Source, r.Input.Track)
 	default:
