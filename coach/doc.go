@@ -79,7 +79,8 @@
 // like open strings, and numbers of their own for told and for pitch alone.
 // Learning the habits from the whole take before hearing it brings 0.004 told and
 // 0.007 from pitch; remembering on which strings each step of the tune was played
-// before, 0.005 from pitch, and claims that are much too sure.
+// before, 0.005 from pitch, and claims that are much too sure. Remembering on
+// which string each pitch lay confirms itself and costs 0.03 to 0.09 from pitch.
 //
 // Session's limit test tells how far this is from the best possible answers,
 // those of the generating models themselves with every private habit known.

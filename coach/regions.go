@@ -43,7 +43,7 @@ func (r *Regions) Reset() {
 	}
 }
 
-// Note adds the next note, played with the hand at position.
+// Note adds the next note, played with the hand at position, from 1 to MaxFrets.
 func (r *Regions) Note(n Note, position int) {
 	m := r.four.hold(&r.fourGrip, &n)
 	four := r.fourLine.take(m)
