@@ -63,7 +63,7 @@ const (
 	eventRoom  = 1 << 16 // six seconds of ten saturated cables
 	actionRoom = 64
 	// frameTime is the least time between two snapshots under load: a screen
-	// that draws sixty times a second shows hardly older ones. Where making one
+	// that draws every few milliseconds shows hardly older ones. Where making one
 	// takes long, the next waits for frameShare times as long.
 	frameTime  = time.Millisecond / 4
 	frameShare = 5

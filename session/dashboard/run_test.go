@@ -230,7 +230,7 @@ func TestRun_TurnsAPanicIntoAnErrorAfterRestoringTheTerminal(t *testing.T) {
 	assert.Equal(t, 1, broken.over)
 }
 
-func TestRun_DrawsAtMostSixtyFramesASecondAndAlwaysTheNewest(t *testing.T) {
+func TestRun_KeepsFramesApartAndDrawsTheNewest(t *testing.T) {
 	t.Parallel()
 	r := start(t, 80, 24)
 	begin := time.Now()
