@@ -6,12 +6,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"stillhand/session"
 	"stillhand/session/dashboard"
 )
 
@@ -38,13 +37,10 @@ func usage(format string, args ...any) error {
 // space becomes a blank, the rest a sign that something was there.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsPrint(r), r == '\n', r == '\t', unicode.Is(unicode.Join_Control, r):
+		if r == '\n' || r == '\t' {
 			return r
-		case unicode.IsSpace(r):
-			return ' '
 		}
-		return utf8.RuneError
+		return session.Printable(r)
 	}, text)
 }
 

@@ -2,10 +2,11 @@ package dashboard
 
 import (
 	"strings"
-	"unicode"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/uniseg"
+
+	"stillhand/session"
 )
 
 // canvas is a rectangle of the screen in its own coordinates. Whatever falls
@@ -54,7 +55,7 @@ func (c canvas) text(x, y int, s string, style tcell.Style) int {
 		var width int
 		cluster, s, width, state = uniseg.FirstGraphemeClusterInString(s, state)
 		runes := []rune(cluster)
-		if hidden(runes[0]) || width == 0 {
+		if session.Printable(runes[0]) != runes[0] || width == 0 {
 			runes, width = []rune{' '}, 1
 		}
 		if x+width > c.w {
@@ -66,11 +67,6 @@ func (c canvas) text(x, y int, s string, style tcell.Style) int {
 		x += width
 	}
 	return x
-}
-
-// hidden reports whether r must not reach a terminal from outside.
-func hidden(r rune) bool {
-	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp)
 }
 
 // right writes s so that it ends before column x.

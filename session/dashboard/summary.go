@@ -55,7 +55,7 @@ func Summary(s *session.Snapshot, columns int) string {
 	}
 	var out strings.Builder
 	line := func(name, text string) {
-		parts := wrap(plain(text), columns-nameColumns, width)
+		parts := wrap(strings.Map(session.Printable, text), columns-nameColumns, width)
 		if parts == nil {
 			parts = []string{""}
 		}
@@ -99,7 +99,7 @@ func playedText(s *session.Snapshot) string {
 // that is wider than columns is broken before its last name alone: that name is
 // copied in one piece. With no columns it is one line.
 func TakeLines(head, take string, columns int) string {
-	take = plain(take)
+	take = strings.Map(session.Printable, take)
 	cut := strings.LastIndexAny(take, `/\`) + 1
 	switch {
 	case columns == 0, width(head+take) <= columns:
@@ -120,14 +120,4 @@ func whichWhere(s *session.Snapshot) string {
 		text += fmt.Sprintf("; below position %d three cost nothing", s.Crossover)
 	}
 	return text
-}
-
-// plain replaces what a terminal would act on.
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		if hidden(r) {
-			return ' '
-		}
-		return r
-	}, s)
 }
