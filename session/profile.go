@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/BurntSushi/toml"
 
@@ -52,15 +51,6 @@ func ReadProfile(path string) (*Profile, error) {
 	return p, p.parse(data)
 }
 
-// settingNames lists the keys that a profile may hold.
-func settingNames() string {
-	names := make([]string, len(Settings))
-	for i, s := range Settings {
-		names[i] = s.Name
-	}
-	return strings.Join(names, ", ")
-}
-
 func (p *Profile) parse(data []byte) error {
 	var file read
 	var all map[string]any
@@ -77,7 +67,7 @@ func (p *Profile) parse(data []byte) error {
 			continue
 		}
 		if !slices.ContainsFunc(Settings, func(s Setting) bool { return s.Name == name }) {
-			return fmt.Errorf("profile %s: unknown key %q: take it out, or write one of %s", p.Path, name, settingNames())
+			return fmt.Errorf("profile %s: unknown key %q: take it out, or write one of %s", p.Path, name, SettingNames())
 		}
 		switch value := all[name].(type) {
 		case string, int64, float64:

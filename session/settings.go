@@ -3,6 +3,7 @@ package session
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -47,6 +48,33 @@ var Settings = []Setting{
 	{"octave", "0", "octaves added to every note, for a small keyboard"},
 	{"foot", "", "pedal bindings like cc64=mark,cc66=swap"},
 	{"bell", "off", "terminal bell on a shift: on or off"},
+}
+
+// Environment is the layer of a process's environment, NAME=value each, and the
+// names in it that begin as settings do and are none.
+func Environment(environ []string) (l Layer, strange []string) {
+	given := map[string]string{}
+	for _, variable := range environ {
+		name, value, _ := strings.Cut(variable, "=")
+		setting, ours := strings.CutPrefix(strings.ToUpper(name), EnvPrefix) // some systems keep the case that was typed
+		switch setting = strings.ToLower(setting); {
+		case !ours:
+		case slices.ContainsFunc(Settings, func(s Setting) bool { return s.Name == setting }):
+			given[setting] = value
+		default:
+			strange = append(strange, name)
+		}
+	}
+	return Layer{FromEnv, func(name string) (string, bool) { text, ok := given[name]; return text, ok }}, strange
+}
+
+// SettingNames lists the settings.
+func SettingNames() string {
+	names := make([]string, len(Settings))
+	for i, s := range Settings {
+		names[i] = s.Name
+	}
+	return strings.Join(names, ", ")
 }
 
 // Values are the settings in force and where each came from.

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -22,16 +23,18 @@ type world struct {
 	out      io.Writer
 	err      io.Writer
 	env      func(string) (string, bool)
+	environ  []string  // all of it, NAME=value each
 	terminal bool      // out is a terminal that can be drawn on
 	keys     io.Reader // answers typed by the player; nil where nobody types
 	open     func(name string) (midiin.Source, error)
 	show     func(context.Context, dashboard.Options) error
+	said     sync.Map // reminders
 }
 
 func system() *world {
 	kind := os.Getenv("TERM")
 	w := &world{
-		out: os.Stdout, err: os.Stderr, env: os.LookupEnv,
+		out: os.Stdout, err: os.Stderr, env: os.LookupEnv, environ: os.Environ(),
 		terminal: term.IsTerminal(int(os.Stdout.Fd())) && kind != "" && kind != "dumb",
 		open:     openSource,
 		show:     dashboard.Run,
@@ -149,6 +152,13 @@ func checkArguments(c *cobra.Command, args []string) error {
 // notice says something that is no result and no failure, on one line.
 func (w *world) notice(format string, args ...any) {
 	fmt.Fprintln(w.err, oneLine(fmt.Sprintf(format, args...)))
+}
+
+// remind is notice, once however many files it holds for.
+func (w *world) remind(format string, args ...any) {
+	if _, before := w.said.LoadOrStore(fmt.Sprintf(format, args...), true); !before {
+		w.notice(format, args...)
+	}
 }
 
 // usualColumns is the width of a terminal that does not tell its own.

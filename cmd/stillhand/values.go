@@ -84,8 +84,11 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 		text, err := c.Flags().GetString(name)
 		return text, err == nil
 	}
-	env := func(name string) (string, bool) { return w.env(session.EnvPrefix + strings.ToUpper(name)) }
-	layers := []session.Layer{{Origin: session.FromFlag, Lookup: flags}, {Origin: session.FromEnv, Lookup: env}}
+	env, strange := session.Environment(w.environ)
+	for _, name := range strange {
+		w.remind("%s is no setting and is left out: after %s stands one of %s", name, session.EnvPrefix, strings.ToUpper(session.SettingNames()))
+	}
+	layers := []session.Layer{{Origin: session.FromFlag, Lookup: flags}, env}
 	if take != nil {
 		layers = append(layers, session.Layer{Origin: session.FromTake, Lookup: take})
 	}
@@ -95,7 +98,7 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 		return nil, usageError{err}
 	}
 	if profile.Stale && take == nil {
-		w.notice("what another version learnt of your playing does not fit this one and is left out")
+		w.remind("what another version learnt of your playing does not fit this one and is left out")
 	}
 	p.setup.Habits = profile.Habits
 	return p, nil
