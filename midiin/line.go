@@ -233,11 +233,11 @@ func (s *scan) program(parts []int) int16 {
 }
 
 // splitLines finds lines spread over tracks, a string each: tracks whose names
-// are equal but for a number or the name of a string, or three and more that
-// have one name or none.
+// are equal but for the name of a string, or three and more that have one name,
+// numbered or not, or none. Two with numbers are rather two basses.
 func (s *scan) splitLines(parts []int) []candidate {
 	groups := map[string][]int{}
-	told := map[string]bool{} // stems of which every track tells its string by name
+	told := map[string]bool{} // stems of which every track names its string
 	var stems []string
 	for _, i := range parts {
 		stem, tells := nameStem(s.trackName(int(s.parts[i].track)))
@@ -258,13 +258,16 @@ func (s *scan) splitLines(parts []int) []candidate {
 }
 
 // nameStem is what the tracks of one instrument's strings share of their names:
-// the name without the number or the pitch that tells the string ("bass" of
-// "Bass e1"), and whether there is one.
+// the name without a number and without the pitch that names the string ("bass"
+// of "Bass e1"), and whether there is such a pitch.
 func nameStem(name string) (stem string, tells bool) {
 	var rest []string
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
 		letters := strings.TrimRight(w, "0123456789")
-		if letters == "" || len(letters) == 1 && letters >= "a" && letters <= "g" {
+		if letters == "" {
+			continue
+		}
+		if len(letters) == 1 && letters >= "a" && letters <= "g" {
 			tells = true
 			continue
 		}

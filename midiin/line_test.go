@@ -114,11 +114,14 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"drums below strings from channel 11": {song(0, drums, on("", 10, 43, 45), on("", 11, 38, 41), on("", 12, 33, 36), on("", 13, 28, 31)),
 			`track 1 channels 11, 12, 13, 14: bass program 33, one channel a string, in the range of basses`, 0b1111 << 10},
 		"nor if one of them has no number": {song(1, on("Bass", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
-		"two basses are not strings":       {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
-		"drums if there is nothing else":   {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
-		"the only part but for drums":      {song(1, drums, melody), `track 2 "Tune": the only part with notes but for drums`, 1 << 3},
-		"the only part":                    {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},
-		"nothing":                          {song(1, bass.with(func(v *voicing) { v.strokes = -1 })), `no track has a note`, 0},
+		"nor an octave apart with numbers": {song(1, on("Bass 1", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
+		"three with numbers are": {song(1, on("Bass 1", 1, 40, 43), on("Bass 2", 2, 34, 37), on("Bass 3", 3, 28, 31)),
+			`track 1 "Bass 1", track 2 "Bass 2", track 3 "Bass 3" channels 2, 3, 4: bass program 33, named so, one channel a string`, 0b1110},
+		"two basses are not strings":     {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
+		"drums if there is nothing else": {song(1, drums), `track 1 "Kit": percussion, nothing else has notes`, 1 << 9},
+		"the only part but for drums":    {song(1, drums, melody), `track 2 "Tune": the only part with notes but for drums`, 1 << 3},
+		"the only part":                  {song(1, melody), `track 1 "Tune": the only part with notes`, 1 << 3},
+		"nothing":                        {song(1, bass.with(func(v *voicing) { v.strokes = -1 })), `no track has a note`, 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			f, err := ReadFile("song.mid", c.data, FileOptions{Track: "auto"})
