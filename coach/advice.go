@@ -289,7 +289,7 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note
 		ShiftsNow:   now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,
-		WithinReach: a.reachMM <= 0 || cost.WidestMM <= a.reachMM,
+		WithinReach: WithinReach(cost.WidestMM, a.reachMM),
 		Path:        c.steps(notes, hand),
 	}
 	for i := range said.Path {

@@ -31,12 +31,6 @@ func NewAsYouGo(n Neck, s System) *AsYouGo {
 	return &AsYouGo{cover: newCover(n, s)}
 }
 
-// Reset forgets all notes; the system stays.
-func (a *AsYouGo) Reset() {
-	a.grip.size = 0
-	a.hand, a.before = looseHand{}, looseHand{}
-}
-
 // SetSystem changes the finger system from the next note on; the hand stays
 // where it is until a note is out of its window.
 func (a *AsYouGo) SetSystem(s System) {

@@ -104,7 +104,7 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 func rungs(n Neck, s System, reachMM float64, log []LadderDay) (rungs []Rung, first int) {
 	run := func(kind CellKind, s System) {
 		width := Cell{Kind: kind, System: s}.Frets()
-		low := lowestWithin(n, s.Width(), reachMM)
+		low := LowestWithin(n, s.Width(), reachMM)
 		if low == 0 || low > n.Positions(width) {
 			return
 		}

@@ -61,7 +61,7 @@ func NewMixed(n Neck, reachMM float64) *Mixed {
 func (c *cover) withinReach(reachMM float64) uint64 {
 	within := uint64(0)
 	for m := c.all; m != 0; m &= m - 1 {
-		if p := bits.TrailingZeros64(m); reachMM <= 0 || c.mm[p] <= reachMM {
+		if p := bits.TrailingZeros64(m); WithinReach(c.mm[p], reachMM) {
 			within |= 1 << p
 		}
 	}

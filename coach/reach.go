@@ -94,12 +94,15 @@ func (r Reach) Text() string {
 	return fmt.Sprintf("comfortable reach: %s%.0f mm, %s fingers at position %d", least, r.MM, r.System, r.Position)
 }
 
-// lowestWithin is the lowest position at which a window of width frets is no
-// wider than reachMM, or 0 if the neck has none. A reach of 0 is not known and
-// bars nothing.
-func lowestWithin(n Neck, width int, reachMM float64) int {
+// WithinReach reports whether a hand of reachMM spans mm. A reach of 0 is not
+// known and bars nothing.
+func WithinReach(mm, reachMM float64) bool { return reachMM <= 0 || mm <= reachMM+stretchSlack }
+
+// LowestWithin is the lowest position at which a window of width frets lies
+// within reachMM, or 0 if the neck has none; windows only get narrower from there.
+func LowestWithin(n Neck, width int, reachMM float64) int {
 	for p := 1; p <= n.Positions(width); p++ {
-		if reachMM == 0 || n.StretchMM(p, width) <= reachMM+stretchSlack {
+		if WithinReach(n.StretchMM(p, width), reachMM) {
 			return p
 		}
 	}

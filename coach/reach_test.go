@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -72,7 +73,7 @@ func TestReachSearch_AgreesWithTheTableOfStretches(t *testing.T) {
 				}
 				assert.Equal(t, found, ok, "%s %s %g", name, s.Name, limit)
 				assert.InDelta(t, best, got.MM, 1e-9)
-				assert.Equal(t, got.Position, lowestWithin(n, s.Width(), limit))
+				assert.Equal(t, got.Position, LowestWithin(n, s.Width(), limit))
 			}
 		}
 	}
@@ -92,4 +93,25 @@ func TestReachSearch_AnswersAfterTheEndChangeNothing(t *testing.T) {
 	after, _ := r.Reach(1)
 	assert.Equal(t, before, after)
 	assert.Zero(t, r.Position())
+}
+
+// Cut off or rounded to hundredths of a millimetre, as it is written down.
+func TestWithinReach_HoldsTheWindowThatAWrittenReachCameFrom(t *testing.T) {
+	t.Parallel()
+	for _, name := range PresetNames() {
+		n, err := ParseNeck(name)
+		assert.NoError(t, err)
+		for _, s := range Systems {
+			for p := 1; p <= n.Positions(s.Width()); p++ {
+				mm := n.StretchMM(p, s.Width())
+				for _, written := range []float64{math.Floor(mm*100) / 100, math.Round(mm*100) / 100} {
+					assert.True(t, WithinReach(mm, written), "%s %s at %d", name, s.Name, p)
+					assert.Equal(t, p, LowestWithin(n, s.Width(), written))
+					assert.NotZero(t, newCover(n, s).withinReach(written)&(1<<p), "%s %s at %d", name, s.Name, p)
+				}
+			}
+		}
+	}
+	assert.False(t, WithinReach(105.02, 105))
+	assert.True(t, WithinReach(200, 0), "not known")
 }

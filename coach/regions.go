@@ -5,11 +5,9 @@ package coach
 // over takes: Notes, Four and Three are sums.
 type Region struct {
 	Position int
-	Notes    int     // fretted notes
-	Four     int     // shifts that four fingers need into these notes
-	Three    int     // shifts that three fingers need into them
-	FourMM   float64 // stretch of the four-finger window here
-	ThreeMM  float64 // and of the three-finger one
+	Notes    int // fretted notes
+	Four     int // shifts that four fingers need into these notes
+	Three    int // shifts that three fingers need into them
 }
 
 // Regions tells where on the neck which system needs how many shifts. Its
@@ -37,9 +35,8 @@ func NewRegions(n Neck) *Regions {
 func (r *Regions) Reset() {
 	r.fourGrip.size, r.threeGrip.size = 0, 0
 	r.fourLine, r.threeLine = newFewest(r.four.all), newFewest(r.three.all)
-	n := r.four.neck
 	for p := range r.regions {
-		r.regions[p] = Region{Position: p, FourMM: n.StretchMM(p, Four.Width()), ThreeMM: n.StretchMM(p, Three.Width())}
+		r.regions[p] = Region{Position: p}
 	}
 }
 

@@ -28,9 +28,9 @@ func TestRegions_FindTheCrossover(t *testing.T) {
 	early := []int{1, 1, 1, 1, 6, 9, 9, 9, 1, 1, 1, 1}
 	r := regionsOf(n, notes, func(i int) int { return early[i] })
 	assert.Equal(t, []Region{
-		{Position: 1, Notes: 8, Four: 1, Three: 1, FourMM: n.StretchMM(1, 4), ThreeMM: n.StretchMM(1, 3)},
-		{Position: 6, Notes: 1, Four: 1, Three: 1, FourMM: n.StretchMM(6, 4), ThreeMM: n.StretchMM(6, 3)},
-		{Position: 9, Notes: 3, Four: 0, Three: 3, FourMM: n.StretchMM(9, 4), ThreeMM: n.StretchMM(9, 3)},
+		{Position: 1, Notes: 8, Four: 1, Three: 1},
+		{Position: 6, Notes: 1, Four: 1, Three: 1},
+		{Position: 9, Notes: 3, Four: 0, Three: 3},
 	}, sorted(r.All()))
 	assert.Equal(t, 9, r.Crossover())
 	assert.Equal(t, 9, Crossover(r.All()))

@@ -111,7 +111,7 @@ func stretchCell(n coach.Neck, p int, s coach.System, reachMM float64) string {
 		return fmt.Sprintf(" %7s", "")
 	}
 	stretch, mark := n.StretchMM(p, s.Width()), ""
-	if reachMM > 0 && stretch > reachMM {
+	if !coach.WithinReach(stretch, reachMM) {
 		mark = ">"
 	}
 	return fmt.Sprintf(" %7s", fmt.Sprintf("%s%.1f", mark, stretch))

@@ -81,8 +81,8 @@ func (o roundOptions) round(s session.Setup) coach.Round {
 	r := coach.Round{Kind: o.kind, Neck: s.Neck, System: s.System, Low: o.low, High: o.high, Bars: o.bars, Beats: o.beats, Budget: o.budget}
 	top := s.Neck.Positions(s.System.Width())
 	if r.Low == 0 {
-		for r.Low = 1; r.Low < top && s.ReachMM > 0 && s.Neck.StretchMM(r.Low, s.System.Width()) > s.ReachMM; {
-			r.Low++
+		if r.Low = coach.LowestWithin(s.Neck, s.System.Width(), s.ReachMM); r.Low == 0 {
+			r.Low = top
 		}
 	}
 	if r.High == 0 {

@@ -37,7 +37,7 @@ func overreachOf(r *session.Review) (o overreach, ok bool) {
 	if o.system.Name == "" {
 		return overreach{}, false
 	}
-	first := comfortFrom(neck, o.system, o.reach) // windows only get narrower from there
+	first := coach.LowestWithin(neck, o.system.Width(), o.reach) // windows only get narrower from there
 	for _, n := range r.Notes {
 		position := int(n.Position)
 		if n.Fret == 0 || position == 0 || n.Probability < 0.5 || first > 0 && position >= first {
@@ -62,7 +62,7 @@ func (o overreach) widest() string {
 func (o overreach) ways() []string {
 	var out []string
 	for _, s := range coach.Systems {
-		switch from := comfortFrom(o.neck, s, o.reach); {
+		switch from := coach.LowestWithin(o.neck, s.Width(), o.reach); {
 		case from == 0 || s.Width() > o.system.Width():
 		case s.Name == o.system.Name:
 			out = append(out, fmt.Sprintf("higher up, from position %d on", from))

@@ -77,7 +77,7 @@ func stretchLine(r *session.Review, neck coach.Neck) string {
 	var parts []string
 	for _, sys := range coach.Systems {
 		where := "nowhere on this neck"
-		switch from := comfortFrom(neck, sys, *r.ReachMM); {
+		switch from := coach.LowestWithin(neck, sys.Width(), *r.ReachMM); {
 		case from == 1:
 			where = "everywhere"
 		case from > 1:
@@ -86,17 +86,6 @@ func stretchLine(r *session.Review, neck coach.Neck) string {
 		parts = append(parts, fmt.Sprintf("%s fingers %s (at most %.0f mm)", sys.Name, where, neck.StretchMM(1, sys.Width())))
 	}
 	return fmt.Sprintf("Within %s mm: %s.", trim(*r.ReachMM, 0), strings.Join(parts, ", "))
-}
-
-// comfortFrom is the lowest position whose window lies within the reach, 0 if
-// none does: windows only get narrower up the neck.
-func comfortFrom(neck coach.Neck, sys coach.System, reach float64) int {
-	for p := 1; p <= neck.Positions(sys.Width()); p++ {
-		if neck.StretchMM(p, sys.Width()) <= reach {
-			return p
-		}
-	}
-	return 0
 }
 
 func describeStretches(r *session.Review, neck coach.Neck) string {

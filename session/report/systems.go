@@ -90,7 +90,7 @@ func SystemsText(w io.Writer, s Systems) error {
 
 func (s Systems) stretch(position int, sys coach.System) string {
 	mm := s.Neck.StretchMM(position, sys.Width())
-	if s.ReachMM > 0 && mm > s.ReachMM {
+	if !coach.WithinReach(mm, s.ReachMM) {
 		return fmt.Sprintf(">%.0f", mm)
 	}
 	return fmt.Sprintf("%.0f", mm)

@@ -122,7 +122,7 @@ func within(r *session.Review, from int) string {
 	if err != nil || r.ReachMM == nil {
 		return ""
 	}
-	switch first := comfortFrom(neck, coach.Four, *r.ReachMM); {
+	switch first := coach.LowestWithin(neck, coach.Four.Width(), *r.ReachMM); {
 	case first == 0:
 		return ", but lie nowhere within your reach"
 	case first > from:
