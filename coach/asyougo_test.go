@@ -113,6 +113,7 @@ func TestAsYouGo_StartsUnderTheSecondFinger(t *testing.T) {
 	assert.Equal(t, 4, a.Position(), "fret 6 is in the window of three")
 	a.Note(places(n, Place{3, 7})[0])
 	assert.Equal(t, 5, a.Position())
+	a = NewAsYouGo(n, Three)
 	a.Note(places(n, Place{1, 1})[0])
 	assert.Equal(t, 1, a.Position(), "no room for the first finger below fret 1")
 }
