@@ -2,7 +2,7 @@
 // it cost, and what the other finger system would have asked.
 //
 // Start with Neck and System, then Note: the Economy types give exact optima
-// of a line of notes, Tracker infers the hand that played it, and Advise
+// of a line of notes, Tracker infers the hand that played it, and Adviser
 // compares the two.
 //
 // The package is pure: standard library only, no clock, no I/O, no goroutine,
@@ -50,8 +50,8 @@
 // from pitch with shift counts off by 0.17 and 0.47. With what follows, 0.911 and
 // 0.739, and 0.08 and 0.20. Each left out by itself:
 //
-//   - Waiting for two further notes however slow they come, but for a rest, not
-//     for 400 ms. With those: 0.894 and 0.721. One further note: 0.898 and 0.726;
+//   - Waiting for two further notes, for two seconds and not through a rest, in
+//     place of 400 ms. With those: 0.894 and 0.721. One further note: 0.898 and 0.726;
 //     none: 0.883 and 0.706; ten: 0.910 and 0.746.
 //   - Hearing a gap against the last few notes as well, for the touch changes
 //     from phrase to phrase and a run of short notes is not a row of moves (see

@@ -176,7 +176,7 @@ func (c *cursor) stop(fault string, at int) bool {
 	return false
 }
 
-// note reports whether the event is a note-on that sounds. Velocity 0 is a
+// noteOn reports whether the event is a note-on that sounds. Velocity 0 is a
 // note-off (MIDI 1.0).
 func (c *cursor) noteOn() bool { return c.msg[0]>>4 == 0x9 && c.msg[2] > 0 }
 

@@ -7,9 +7,8 @@ import (
 	"stillhand/coach"
 )
 
-// RungPractice is one attempt at a cell of the ladder or of the search for the
-// reach: it counts in, listens, and judges as soon as the last note has
-// settled.
+// RungPractice is one attempt at a cell of the ladder: it counts in, listens, and
+// judges as soon as the last note has settled.
 type RungPractice struct {
 	Why string // said before the count-in; may be empty
 

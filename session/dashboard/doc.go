@@ -2,8 +2,9 @@
 //
 // Start with Run: it takes a Feed of immutable session.Snapshot values, draws
 // the newest one, and turns keys into session.Action values. The package
-// computes nothing about hands and keeps no time: what it shows is what the
-// snapshot says, and nothing on the screen moves between two snapshots.
+// computes nothing about hands: what it shows of them is what the snapshot says,
+// and nothing on the screen moves between two snapshots, but that what was typed
+// and the answer to a key go after a few seconds.
 //
 // # Who does what
 //
