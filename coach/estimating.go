@@ -99,7 +99,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	e.Finger, e.Extended = t.finger(e.Place, e.Position)
 	if f.from != nil {
 		e.Moved = min(1, max(0, into.moves[1]+into.moves[2]))
-		if e.Moved >= 0.5 { // or else it reached out of the window
+		if e.Moved >= Likely { // or else it reached out of the window
 			e.Sure = f.sure
 			e.From = t.origin(f, best) + 1
 		}

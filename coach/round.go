@@ -136,8 +136,3 @@ func (r Round) Title() string {
 	}
 	return "hold the window"
 }
-
-// Window names the frets of a window at position.
-func (s System) Window(position int) string {
-	return fmt.Sprintf("window %d to %d", position, position+s.Width()-1)
-}

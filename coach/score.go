@@ -14,6 +14,10 @@ import (
 // what was asked.
 const Sure = 0.80
 
+// Likely is the probability from which something is as likely as not: a shift is
+// listed, and an answer given as one.
+const Likely = 0.5
+
 // Points (ours).
 const (
 	BarPoints   = 10 // what a bar is worth

@@ -49,6 +49,20 @@ func SystemNames() string {
 	return strings.Join(names, " or ")
 }
 
+// Frets names the frets of the window at position, from the first to the last
+// with dash between.
+func (s System) Frets(position int, dash string) string {
+	if w := s.Width(); w > 1 {
+		return fmt.Sprintf("%d%s%d", position, dash, position+w-1)
+	}
+	return fmt.Sprint(position)
+}
+
+// Window names the frets of a window at position.
+func (s System) Window(position int) string {
+	return "window " + s.Frets(position, " to ")
+}
+
 // Other returns the system to compare s with: the next one in Systems.
 func (s System) Other() System {
 	for i, o := range Systems {

@@ -110,7 +110,7 @@ func windows(path []Step, s System) string {
 	for _, step := range path {
 		if step.Finger > 0 && step.Position != last {
 			last = step.Position
-			frets = append(frets, fmt.Sprintf("%d to %d", last, last+s.Width()-1))
+			frets = append(frets, s.Frets(last, " to "))
 		}
 	}
 	switch {

@@ -136,7 +136,7 @@ func (p *ReachPractice) View(time.Duration) *Round {
 	v := &Round{Title: fmt.Sprintf("%s fingers: is this window easy?", p.system.Name), Done: p.Done()}
 	if at := p.search.Position(); at > 0 {
 		v.Position, v.StretchMM, v.Awaits = at, p.search.StretchMM(), AwaitsAnswer
-		v.Call, v.Brief = p.system.Window(v.Position), briefWindow(p.system, v.Position)
+		v.Call, v.Brief = p.system.Window(v.Position), p.system.Frets(v.Position, "-")
 		v.Detail = "Lay one finger on each fret, on any string, and play up and down."
 		if p.system.Width() != len(p.system.Fingers) {
 			v.Detail = "Lay the fingers on the frets they cover, on any string, and play up and down."
@@ -152,7 +152,7 @@ func (p *ReachPractice) View(time.Duration) *Round {
 		return v
 	}
 	v.Title, v.Position, v.StretchMM = "keep this as your comfortable reach?", found.Position, found.MM
-	v.Call, v.Brief = p.system.Window(found.Position), briefWindow(p.system, found.Position)
+	v.Call, v.Brief = p.system.Window(found.Position), p.system.Frets(found.Position, "-")
 	v.Detail = found.Text() + ", " + p.Ground() + "."
 	v.Awaits = AwaitsKeep
 	if p.kept {

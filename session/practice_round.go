@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -109,7 +108,7 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 	}
 	for _, c := range p.calls {
 		if c.Bar <= max(1, v.Bar) {
-			v.Position, v.Call, v.Brief = c.Position, p.round.System.Window(c.Position), briefWindow(p.round.System, c.Position)
+			v.Position, v.Call, v.Brief = c.Position, p.round.System.Window(c.Position), p.round.System.Frets(c.Position, "-")
 		}
 	}
 	if n := len(score.Losses); n > 0 {
@@ -142,12 +141,4 @@ func (p *RoundPractice) Doubt() string {
 		return fmt.Sprintf("where the hand was is a guess in %d of %s, which do not count", score.Unclear, coach.Many(p.Bars, "bar"))
 	}
 	return ""
-}
-
-// briefWindow is the window of s at position in as few letters as it can be said.
-func briefWindow(s coach.System, position int) string {
-	if w := s.Width(); w > 1 {
-		return fmt.Sprintf("%d-%d", position, position+w-1)
-	}
-	return strconv.Itoa(position)
 }

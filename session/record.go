@@ -9,10 +9,6 @@ import (
 	"stillhand/midiin"
 )
 
-// likelyShift is the probability from which a shift is listed (the glossary's
-// "likely").
-const likelyShift = 0.5
-
 // record keeps the notes of a sitting as the review lists them.
 type record struct {
 	keep   int // newest notes kept; 0 keeps all
@@ -71,7 +67,7 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 	n.String, n.Fret, n.Finger = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger)
 	n.Position, n.Low, n.High = int8(e.Position), int8(e.Low), int8(e.High)
 	n.Probability = rounded(e.Probability)
-	if e.Moved < likelyShift || e.From == e.Position { // somewhere, but nobody knows where to
+	if e.Moved < coach.Likely || e.From == e.Position { // somewhere, but nobody knows where to
 		return
 	}
 	s := ReviewShift{At: n.At, Note: int32(e.Note), From: int8(e.From), To: int8(e.Position), Kind: "likely", Probability: rounded(e.Moved)}

@@ -21,6 +21,9 @@ type Setup struct {
 	unseen bool // no screen is drawn: what only a screen shows is not kept
 }
 
+// A gap with nothing before it is the same for both, or this does not compile.
+var _ = [1]struct{}{}[coach.Rest-midiin.Rest]
+
 // translate turns a cleaned MIDI note into what the coach takes.
 func translate(n midiin.Note) coach.Note {
 	return coach.Note{

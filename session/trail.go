@@ -2,9 +2,9 @@ package session
 
 import "time"
 
-// trailTime is how far back the position line reaches (the screen's half
+// TrailTime is how far back the position line reaches (the screen's half
 // minute).
-const trailTime = 30 * time.Second
+const TrailTime = 30 * time.Second
 
 // trailLength bounds the line: half a minute at twenty notes a second, which
 // is more than a terminal can tell apart.
@@ -27,9 +27,9 @@ func (t *trail) add(p TrailPoint) {
 	t.next++
 }
 
-// since copies the points not older than trailTime before now.
+// since copies the points not older than TrailTime before now.
 func (t *trail) since(now time.Duration) []TrailPoint {
-	for t.first < t.next && t.at(t.first).At < now-trailTime {
+	for t.first < t.next && t.at(t.first).At < now-TrailTime {
 		t.first++
 	}
 	points := make([]TrailPoint, 0, t.next-t.first)

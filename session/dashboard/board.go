@@ -25,7 +25,7 @@ const unsure = coach.Sure
 
 // guess is the probability under which an answer is likelier wrong than right:
 // it is not shown as an answer.
-const guess = 0.5
+const guess = coach.Likely
 
 // board is the whole screen as one primitive. The event loop alone uses it.
 type board struct {
@@ -103,7 +103,7 @@ func (b *board) take(s *session.Snapshot) {
 		b.moved = s.At
 	}
 	for i := len(s.Trail) - 1; i >= 0 && s.Trail[i].At > b.moved; i-- {
-		if s.Trail[i].Moved >= likely {
+		if s.Trail[i].Moved >= coach.Likely {
 			b.bellDue = b.bell
 			b.moved = s.Trail[i].At
 		}
@@ -245,14 +245,6 @@ func (b *board) drawParts(c canvas) {
 	if s.Replay != nil {
 		b.drawReplay(part(replayRows))
 	}
-}
-
-// windowText is the window of system at position, as in 5-8.
-func windowText(system coach.System, position int, dash string) string {
-	if w := system.Width(); w > 1 {
-		return fmt.Sprintf("%d%s%d", position, dash, position+w-1)
-	}
-	return fmt.Sprint(position)
 }
 
 // percent is a probability as a whole number. It never reaches a border that p

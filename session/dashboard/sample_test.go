@@ -48,7 +48,7 @@ func trail(end time.Duration, positions ...int) []session.TrailPoint {
 	points := make([]session.TrailPoint, len(positions))
 	for i, p := range positions {
 		points[i] = session.TrailPoint{
-			At:       end - trailSpan + time.Duration(i)*trailSpan/time.Duration(len(positions)),
+			At:       end - session.TrailTime + time.Duration(i)*session.TrailTime/time.Duration(len(positions)),
 			Position: p, Low: p, High: p, Probability: 0.95, Settled: true,
 		}
 		if i > 0 && positions[i-1] != p {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"stillhand/coach"
 	"stillhand/session"
 )
 
@@ -14,12 +15,7 @@ import (
 const (
 	leastTrailRows = 8
 	mostTrailRows  = 18
-	trailSpan      = 30 * time.Second
 )
-
-// likely is the probability from which a shift counts as likely (the
-// glossary's definition).
-const likely = 0.5
 
 // trailView is how positions and times fall on the chart.
 type trailView struct {
@@ -29,7 +25,7 @@ type trailView struct {
 }
 
 func (v trailView) column(at time.Duration) int {
-	return int(int64(v.chart.w) * int64(trailSpan-(v.end-at)) / int64(trailSpan))
+	return int(int64(v.chart.w) * int64(session.TrailTime-(v.end-at)) / int64(session.TrailTime))
 }
 
 func (v trailView) row(position int) int {
@@ -147,7 +143,7 @@ func (v trailView) drawShifts(c canvas, points []session.TrailPoint) {
 	free := 0
 	for i := 1; i < len(points); i++ {
 		p := points[i]
-		if p.Moved < likely {
+		if p.Moved < coach.Likely {
 			continue
 		}
 		text := fmt.Sprintf("%+d", p.Position-points[i-1].Position)

@@ -26,7 +26,7 @@ func unsureNotes(r *session.Review) (n int) {
 // it is said to have been.
 func guesses(r *session.Review) (n int) {
 	for _, note := range r.Notes {
-		if note.Probability < 0.5 {
+		if note.Probability < coach.Likely {
 			n++
 		}
 	}

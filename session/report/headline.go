@@ -185,7 +185,7 @@ func windowList(a session.ReviewAdvice) string {
 	}
 	parts := make([]string, len(stays))
 	for i, p := range stays {
-		parts[i] = fmt.Sprintf("%d to %d", p, p+s.Width()-1)
+		parts[i] = s.Frets(p, " to ")
 	}
 	return "at frets " + strings.Join(parts, ", then ")
 }

@@ -40,7 +40,7 @@ func overreachOf(r *session.Review) (o overreach, ok bool) {
 	first := coach.LowestWithin(neck, o.system.Width(), o.reach) // windows only get narrower from there
 	for _, n := range r.Notes {
 		position := int(n.Position)
-		if n.Fret == 0 || position == 0 || n.Probability < 0.5 || first > 0 && position >= first {
+		if n.Fret == 0 || position == 0 || n.Probability < coach.Likely || first > 0 && position >= first {
 			continue
 		}
 		o.notes++
