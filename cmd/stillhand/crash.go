@@ -23,9 +23,9 @@ func crashed(w *world, args []string, err error) error {
 	path, failed := keepCrash(crash, args)
 	if failed != nil {
 		fmt.Fprintln(w.err, printable(string(crash.Stack)))
-		return fmt.Errorf("%w; please report it with the stack above (not kept: %w)", err, failed)
+		return errors.Join(err, fmt.Errorf("please report it with the stack above (not kept: %w)", failed))
 	}
-	return fmt.Errorf("%w; please report it with %s", err, path)
+	return errors.Join(err, fmt.Errorf("please report it with %s", path))
 }
 
 // keepCrash writes what a developer needs to know of a crash and returns where.

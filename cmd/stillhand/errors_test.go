@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"stillhand/session"
+	"stillhand/session/dashboard"
 )
 
 func TestNotice_IsOneLineWithoutWhatATerminalActsOn(t *testing.T) {
@@ -38,4 +41,21 @@ func TestCrashed_PrintsAStackThatCannotBeKeptLineByLine(t *testing.T) {
 	err := crashed(&world{err: &errs}, nil, &session.CrashError{Stack: []byte(stack + "\x1b")})
 	require.ErrorContains(t, err, "with the stack above")
 	assert.Equal(t, stack+"\ufffd\n", errs.String())
+}
+
+func TestExitCode_SaysWhatIsBesideAnInterruption(t *testing.T) {
+	t.Parallel()
+	crash := &session.CrashError{Part: "the screen", Value: "a key"}
+	for want, err := range map[string]error{
+		"":                            fmt.Errorf("rebuild history: %w", context.Canceled),
+		"stillhand: take not saved\n": errors.Join(errors.Join(dashboard.ErrInterrupted, nil), errors.New("take not saved")),
+		"stillhand: the screen crashed: a key; please report it\n": errors.Join(
+			errors.Join(context.Canceled, dashboard.ErrInterrupted, crash), errors.New("please report it")),
+	} {
+		ctx, stop := context.WithCancel(t.Context())
+		stop()
+		var errs strings.Builder
+		assert.Equal(t, exitInterrupted, exitCode(ctx, &errs, err))
+		assert.Equal(t, want, errs.String())
+	}
 }
