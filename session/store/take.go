@@ -8,6 +8,7 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"stillhand/midiin"
+	"stillhand/session"
 )
 
 const (
@@ -57,7 +58,7 @@ func takeFile(records []record) (data []byte, messages int, err error) {
 			add(rec.at, smf.MetaMarker(string(rec.payload)))
 		case unsavedRecord:
 			if len(rec.payload) == 4 {
-				add(rec.at, smf.MetaText(fmt.Sprintf("unsaved=%d", binary.LittleEndian.Uint32(rec.payload))))
+				add(rec.at, smf.MetaText(fmt.Sprintf("%s%d", session.UnsavedText, binary.LittleEndian.Uint32(rec.payload))))
 			}
 		case messageRecord:
 			if n := messageLength(rec.payload); n > 0 {
