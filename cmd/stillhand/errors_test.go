@@ -4,13 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"stillhand/session"
 	"stillhand/session/dashboard"
@@ -28,19 +25,6 @@ func TestNotice_IsOneLineWithoutWhatATerminalActsOn(t *testing.T) {
 		(&world{err: &errs}).notice("%s", said)
 		assert.Equal(t, want+"\n", errs.String())
 	}
-}
-
-func TestCrashed_PrintsAStackThatCannotBeKeptLineByLine(t *testing.T) {
-	file := filepath.Join(t.TempDir(), "file")
-	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	for _, name := range []string{"HOME", "XDG_DATA_HOME", "LocalAppData"} {
-		t.Setenv(name, file)
-	}
-	var errs strings.Builder
-	stack := "goroutine 1 [running]:\nmain.main()\n\t/src/main.go:3 +0x1\n"
-	err := crashed(&world{err: &errs}, nil, &session.CrashError{Stack: []byte(stack + "\x1b")})
-	require.ErrorContains(t, err, "with the stack above")
-	assert.Equal(t, stack+"\ufffd\n", errs.String())
 }
 
 func TestExitCode_SaysWhatIsBesideAnInterruption(t *testing.T) {
