@@ -253,6 +253,5 @@ func remember(who *player, live *session.Live) error {
 	if live.Latest().Notes == 0 {
 		return nil
 	}
-	learnt := live.Pipeline().Habits()
-	return who.profile.Update(func(p *session.Profile) { p.Habits = learnt })
+	return who.profile.Learn(live.Pipeline().Habits())
 }
