@@ -347,3 +347,27 @@ func TestHistory_SaysWhatToDoWhenItCannotBeOpened(t *testing.T) {
 	require.ErrorContains(t, err, "free some space")
 	assert.NotContains(t, err.Error(), "\n")
 }
+
+// busyDisk has another program add a take once the folder has been listed.
+type busyDisk struct {
+	FS
+	meanwhile func()
+}
+
+func (d *busyDisk) ReadDir(dir string) ([]string, error) {
+	names, err := d.FS.ReadDir(dir)
+	d.meanwhile()
+	return names, err
+}
+
+func TestReconcile_KeepsATakeThatIsAddedMeanwhile(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 2)
+	h.disk = &busyDisk{OS, func() { addTakes(t, h, 3) }}
+	_, err := h.Reconcile(t.Context())
+	require.NoError(t, err)
+	takes, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	assert.Len(t, takes, 3)
+}
