@@ -22,7 +22,7 @@ import (
 func play(rec *Recorder, start time.Time, first, n int) []midiin.Event {
 	var sent []midiin.Event
 	for i := first; i < first+n; i++ {
-		e := midiin.Event{At: Quantize(time.Since(start)), Data: [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7)}}
+		e := midiin.Event{At: quantize(time.Since(start)), Data: [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7)}}
 		rec.Event(e)
 		sent = append(sent, e)
 		time.Sleep(5 * time.Millisecond)

@@ -130,8 +130,8 @@ func (osFS) ReadFrom(name string, at int64) ([]byte, error) {
 	return io.ReadAll(io.NewSectionReader(file, at, 1<<62))
 }
 
-func (osFS) Rename(from, to string) error         { return os.Rename(from, to) }
-func (osFS) Remove(name string) error             { return os.Remove(name) }
+func (osFS) Rename(from, to string) error { return os.Rename(from, to) }
+func (osFS) Remove(name string) error     { return os.Remove(name) }
 
 func (osFS) Size(name string) (int64, error) {
 	info, err := os.Lstat(name)
