@@ -6,7 +6,7 @@
 // differ only in the source, the clock and the face. Snapshot is what a screen
 // draws; Review is the document that review --json prints.
 //
-// The package draws nothing, writes no file but the profile, and computes
-// nothing about hands: that is coach's. What a MIDI note is to coach stands in
-// one place, translate.
+// The package draws nothing, writes no file but the profile and what was learnt
+// beside it, and computes nothing about hands: that is coach's. What a MIDI note
+// is to coach stands in one place, translate.
 package session

@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -57,7 +58,7 @@ func FuzzReview(f *testing.F) {
 }
 
 // FuzzProfile takes any bytes as the player's file: read or refused, and what
-// was read is written and read again the same.
+// was read takes a reach, or is left as it is.
 func FuzzProfile(f *testing.F) {
 	f.Add([]byte("neck = \"bass5\"\nfrets = 24\n[habits]\nNotes = 3.0\n"))
 	f.Add([]byte("bell = true\nreach_found = \"2026-11-25\"\n"))
@@ -69,10 +70,18 @@ func FuzzProfile(f *testing.F) {
 			if p.parse(data) != nil {
 				return
 			}
-			require.NoError(t, p.Write())
+			require.NoError(t, os.WriteFile(path, data, 0o600))
+			if err := p.SetReach("77.10mm", "2026-11-25"); err != nil {
+				require.ErrorContains(t, err, "write reach")
+				again, err := os.ReadFile(path)
+				require.NoError(t, err)
+				require.Equal(t, data, again)
+				return
+			}
 			again, err := ReadProfile(path)
 			require.NoError(t, err)
 			require.Equal(t, p.Settings, again.Settings)
+			require.Equal(t, "77.10mm", again.Settings["reach"])
 		})
 	})
 }

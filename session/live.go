@@ -67,10 +67,11 @@ const (
 	// takes long, the next waits for frameShare times as long.
 	frameTime  = time.Millisecond / 4
 	frameShare = 5
-	// tick is the grain of a take; all times are multiples of it, so that a
-	// take read again gives the same answers.
-	tick = 100 * time.Microsecond
 )
+
+// Tick is the grain of a take; all times are multiples of it, so that a take read
+// again gives the same answers.
+const Tick = 100 * time.Microsecond
 
 // NewLive returns a sitting that Run starts.
 func NewLive(o LiveOptions) *Live {
@@ -222,7 +223,7 @@ func (l *Live) drain() {
 func (l *Live) setAlarm(alarm *time.Timer, waiting bool, next time.Time) {
 	wait := time.Hour
 	if at, ok := l.pipe.Deadline(); ok {
-		wait = max(0, at-l.o.Now().Sub(l.start)) + tick
+		wait = max(0, at-l.o.Now().Sub(l.start)) + Tick
 	}
 	if waiting {
 		wait = min(wait, max(0, next.Sub(l.o.Now())))
@@ -236,7 +237,7 @@ func (l *Live) time() time.Duration { return l.stamp(l.o.Now().Sub(l.start)) }
 // stamp brings an arrival to the grain of a take, and to what the pipeline has
 // been told already: an event may wait behind a tick of the clock.
 func (l *Live) stamp(at time.Duration) time.Duration {
-	l.last = max(l.last, at.Truncate(tick))
+	l.last = max(l.last, at.Truncate(Tick))
 	return l.last
 }
 

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -14,6 +15,10 @@ const (
 	LostMarker  = "lost "
 	FoundMarker = "found "
 )
+
+// UnsavedText begins the text of a take that says how many events are missing
+// before it because they could not be kept; the number follows.
+const UnsavedText = "unsaved="
 
 // OnHold is why a note played while counting was on hold is left out.
 const OnHold midiin.DropReason = "on hold"
@@ -85,6 +90,9 @@ func (p *Pipeline) Event(e midiin.Event) {
 		p.cleaner.Event(e)
 	case midiin.Text:
 		p.owned = p.owned || e.Text == midiin.TakeMark // only then are markers the player's actions
+		if n, ok := strings.CutPrefix(e.Text, UnsavedText); ok && p.owned {
+			p.unsaved(n, e.At)
+		}
 	case midiin.Marker:
 		p.marker(e)
 	case midiin.Lost:
@@ -114,6 +122,13 @@ func (p *Pipeline) marker(e midiin.Event) {
 		}
 	}
 	p.marks.add(mark{e.At, e.Text})
+}
+
+// unsaved warns of a hole in a take.
+func (p *Pipeline) unsaved(events string, at time.Duration) {
+	if n, err := strconv.Atoi(events); err == nil {
+		p.warn(coach.Many(n, "event") + " before " + ClockText(at) + " could not be saved: what was played there is missing")
+	}
 }
 
 // Advance lets time pass up to now.

@@ -347,3 +347,24 @@ func TestPipeline_SaysThatNotesWereReadAgain(t *testing.T) {
 		}
 	}
 }
+
+// A take with a hole says so; a text like that in any other file means nothing.
+func TestReview_NamesWhatATakeCouldNotKeep(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string][]string{
+		midiin.TakeMark: {"1879 events before 0:12.0 could not be saved: what was played there is missing"},
+		"any file":      {},
+	} {
+		p := NewPipeline(plainSetup(t, nil))
+		for _, e := range []midiin.Event{
+			{Kind: midiin.Text, Text: text},
+			{At: time.Second, Data: [3]byte{0x90, 40, 90}},
+			{At: 12 * time.Second, Kind: midiin.Text, Text: UnsavedText + "1879"},
+			{At: 12 * time.Second, Kind: midiin.Text, Text: UnsavedText + "many"},
+		} {
+			p.Event(e)
+		}
+		p.End(13 * time.Second)
+		assert.ElementsMatch(t, want, p.Review("x", "", nil).Input.Warnings)
+	}
+}

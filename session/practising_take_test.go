@@ -163,7 +163,7 @@ func TestLive_HandsOutEveryBeatAndNoneEarly(t *testing.T) {
 			b := <-beats
 			assert.Equal(t, [2]int{i / 4, i%4 + 1}, [2]int{b.Bar, b.Beat})
 			assert.GreaterOrEqual(t, b.at, b.At, "beat %d", i)
-			assert.Less(t, b.at, b.At+2*tick, "beat %d", i)
+			assert.Less(t, b.at, b.At+2*Tick, "beat %d", i)
 		}
 		stop()
 		require.NoError(t, <-done)

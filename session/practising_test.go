@@ -60,7 +60,7 @@ func keyboard(t testing.TB, plan Plan) *Pipeline {
 func play(p *Pipeline, events []midiin.Event, to time.Duration, seen func(*Round)) {
 	wake := func(to time.Duration) {
 		for at, ok := p.Deadline(); ok && at <= to; at, ok = p.Deadline() {
-			p.Advance(max(at, p.now+tick))
+			p.Advance(max(at, p.now+Tick))
 			if seen != nil {
 				seen(p.Snapshot().Round)
 			}
@@ -111,7 +111,7 @@ func TestPractising_ANoteBeginsTheCountIn(t *testing.T) {
 		want := 3*time.Second + testBeat + time.Duration(i)*testBeat
 		got, ok := beats[shown{i / 4, i%4 + 1}]
 		require.True(t, ok, "bar %d, beat %d", i/4, i%4+1)
-		assert.InDelta(t, want, got, float64(tick), "bar %d, beat %d", i/4, i%4+1)
+		assert.InDelta(t, want, got, float64(Tick), "bar %d, beat %d", i/4, i%4+1)
 	}
 	r := p.Snapshot().Round
 	assert.True(t, r.Done)

@@ -1,21 +1,23 @@
 package session
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 
 	"github.com/BurntSushi/toml"
 
 	"stillhand/coach"
 )
 
-// Profile is the player's own file: settings as text, when the reach was
-// found, and what the tracker has learnt of the player.
+// Profile is what is kept of the player: settings as text and when the reach was
+// found, in the player's own file, and what the tracker has learnt, in a file
+// beside it.
 type Profile struct {
 	Path       string
 	Settings   map[string]string
@@ -24,31 +26,22 @@ type Profile struct {
 	Stale      bool // what was learnt came from another version and was left out
 }
 
-// written is the file's shape beside the settings; read holds back what was
-// learnt, whose shape follows the tracker's and may be another version's.
-type (
-	written struct {
-		ReachFound string       `toml:"reach_found,omitempty"`
-		Habits     coach.Habits `toml:"habits"`
-	}
-	read struct {
-		ReachFound string         `toml:"reach_found"`
-		Habits     toml.Primitive `toml:"habits"`
-	}
-)
+// read is the file's shape beside the settings. It holds back what was learnt,
+// which stands here until it has a file of its own (see learnt.go).
+type read struct {
+	ReachFound string         `toml:"reach_found"`
+	Habits     toml.Primitive `toml:"habits"`
+}
 
 // ReadProfile reads the profile at path; one that does not exist is empty.
 // Unknown keys are errors, so that a misspelt one is not silently ignored.
 func ReadProfile(path string) (*Profile, error) {
 	p := &Profile{Path: path, Settings: map[string]string{}}
 	data, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return p, nil
-	}
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("profile %s cannot be read: %w", path, err)
 	}
-	return p, p.parse(data)
+	return p, errors.Join(p.parse(data), p.readLearnt())
 }
 
 func (p *Profile) parse(data []byte) error {
@@ -91,47 +84,86 @@ func (p *Profile) Lookup(name string) (string, bool) {
 	return text, ok
 }
 
-// Update reads the file again, so that what another sitting wrote meanwhile
-// stays, applies change and writes it.
-func (p *Profile) Update(change func(*Profile)) error {
-	fresh, err := ReadProfile(p.Path)
-	if err != nil {
-		return err
+// Set writes values into the file, each on its own line, and leaves all else in it
+// as the player wrote it. What another program wrote meanwhile stays.
+func (p *Profile) Set(values ...Field) error {
+	text, err := os.ReadFile(p.Path)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("profile %s cannot be read: %w", p.Path, err)
 	}
-	change(fresh)
-	if err := fresh.Write(); err != nil {
-		return err
+	for _, v := range values {
+		text = withLine(text, v)
+	}
+	fresh := &Profile{Path: p.Path, Settings: map[string]string{}}
+	failed := fresh.parse(text)
+	fresh.Habits, fresh.Stale = p.Habits, p.Stale
+	for _, v := range values {
+		if failed != nil || !fresh.holds(v) {
+			return fmt.Errorf("profile %s cannot be changed line by line: write %s into it", p.Path, lineOf(v))
+		}
+	}
+	if err := replaceFile(p.Path, text); err != nil {
+		return fmt.Errorf("profile %s cannot be written: %w", p.Path, err)
 	}
 	*p = *fresh
 	return nil
 }
 
-// Write replaces the file by way of a temporary one, 0600 in a 0700 folder.
-func (p *Profile) Write() error {
-	var b bytes.Buffer
-	for _, s := range Settings {
-		if text, ok := p.Settings[s.Name]; ok {
-			fmt.Fprintf(&b, "%s = %q\n", s.Name, text)
-		}
+// reachFound is the key of the day on which the reach was found.
+const reachFound = "reach_found"
+
+func (p *Profile) holds(v Field) bool {
+	if v.Key == reachFound {
+		return p.ReachFound == v.Value
 	}
-	if err := toml.NewEncoder(&b).Encode(written{p.ReachFound, p.Habits}); err != nil {
-		return fmt.Errorf("profile %s: %w", p.Path, err)
+	return p.Settings[v.Key] == v.Value
+}
+
+// SetReach writes a reach with the day on which it was found.
+func (p *Profile) SetReach(text, day string) error {
+	return p.Set(Field{"reach", text}, Field{reachFound, day})
+}
+
+func lineOf(v Field) string { return fmt.Sprintf("%s = %q", v.Key, v.Value) }
+
+var tableHead = regexp.MustCompile(`(?m)^[ \t]*\[`)
+
+// withLine is a file of TOML with v in the line of its key, before which and behind
+// which nothing changes, or on a new line before the first table.
+func withLine(text []byte, v Field) []byte {
+	head := text
+	if at := tableHead.FindIndex(text); at != nil {
+		head = text[:at[0]]
 	}
-	folder := filepath.Dir(p.Path)
+	line := regexp.MustCompile(`(?m)^[ \t]*` + regexp.QuoteMeta(v.Key) + `[ \t]*=[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[^\s#"']+)[ \t]*(?:#.*)?$`)
+	if at := line.FindSubmatchIndex(head); at != nil {
+		return slices.Concat(text[:at[2]], strconv.AppendQuote(nil, v.Value), text[at[3]:])
+	}
+	made := lineOf(v) + "\n"
+	if len(head) > 0 && head[len(head)-1] != '\n' {
+		made = "\n" + made
+	}
+	return slices.Concat(head, []byte(made), text[len(head):])
+}
+
+// replaceFile replaces a file by way of a temporary one, 0600 in a 0700 folder. A
+// link stays one, to the new file.
+func replaceFile(path string, data []byte) error {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	folder := filepath.Dir(path)
 	if err := os.MkdirAll(folder, 0o700); err != nil {
-		return fmt.Errorf("profile folder %s cannot be made: %w", folder, err)
+		return err
 	}
-	tmp, err := os.CreateTemp(folder, ".profile-*")
+	tmp, err := os.CreateTemp(folder, "."+filepath.Base(path)+"-*")
 	if err != nil {
-		return fmt.Errorf("profile %s cannot be written: %w", p.Path, err)
+		return err
 	}
 	defer os.Remove(tmp.Name())
-	_, err = tmp.Write(b.Bytes())
-	if err = errors.Join(err, tmp.Sync(), tmp.Close()); err == nil {
-		err = os.Rename(tmp.Name(), p.Path)
+	_, err = tmp.Write(data)
+	if err = errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
+		return err
 	}
-	if err != nil {
-		return fmt.Errorf("profile %s cannot be written: %w", p.Path, err)
-	}
-	return nil
+	return os.Rename(tmp.Name(), path)
 }

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -71,41 +70,6 @@ func TestParseLength_ReadsBothUnits(t *testing.T) {
 		_, err := ParseLength(text)
 		assert.Error(t, err, text)
 	}
-}
-
-func TestProfile_ReadsBackWhatItWrote(t *testing.T) {
-	t.Parallel()
-	path := filepath.Join(t.TempDir(), "stillhand", "profile.toml")
-	p, err := ReadProfile(path)
-	require.NoError(t, err, "no profile is an empty one")
-	p.Settings["fingers"], p.Settings["neck"], p.ReachFound = "three", `E1 A1 D2 G2`, "2026-11-25"
-	require.NoError(t, p.Write())
-	again, err := ReadProfile(path)
-	require.NoError(t, err)
-	assert.Equal(t, p, again)
-}
-
-func TestProfile_TakesPlainValuesAndNamesUnknownKeys(t *testing.T) {
-	t.Parallel()
-	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
-	require.NoError(t, p.parse([]byte("frets = 24\nbell = true\nscale = \"34in\"\n")))
-	assert.Equal(t, map[string]string{"frets": "24", "bell": "on", "scale": "34in"}, p.Settings)
-	assert.ErrorContains(t, p.parse([]byte("finger = \"four\"\n")), `unknown key "finger": take it out, or write one of neck, frets, scale`)
-	assert.ErrorContains(t, p.parse([]byte("neck = \n")), "p.toml")
-}
-
-// A player keeps their settings when a new version learns in another shape.
-func TestProfile_LeavesOutWhatAnotherVersionLearnt(t *testing.T) {
-	t.Parallel()
-	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
-	require.NoError(t, p.parse([]byte("fingers = \"three\"\n[habits]\nNotes = \"many\"\n")))
-	assert.True(t, p.Stale)
-	assert.Equal(t, coach.Habits{}, p.Habits)
-	assert.Equal(t, "three", p.Settings["fingers"])
-	p = &Profile{Path: "p.toml", Settings: map[string]string{}}
-	require.NoError(t, p.parse([]byte("[habits]\nNotes = 3.0\n")))
-	assert.False(t, p.Stale)
-	assert.Equal(t, 3.0, p.Habits.Notes)
 }
 
 func TestFoot_PressesOncePerStep(t *testing.T) {

@@ -15,17 +15,25 @@ import (
 
 // crashed adds to an error with a crash in it where its stack stands: in a file
 // in the data folder, so that the error stays one line.
-func crashed(w *world, args []string, err error) error {
+// A crash that comes again, as of one recording after another, is kept once.
+func crashed(w *world, err error) error {
 	var crash *session.CrashError
 	if !errors.As(err, &crash) {
 		return err
 	}
-	path, failed := keepCrash(crash, args)
-	if failed != nil {
-		fmt.Fprintln(w.err, printable(string(crash.Stack)))
-		return fmt.Errorf("%w; please report it with the stack above (not kept: %w)", err, failed)
+	if w.crashes == nil {
+		w.crashes = map[string]string{}
 	}
-	return fmt.Errorf("%w; please report it with %s", err, path)
+	what := fmt.Sprint(crash.Value)
+	path, failed := w.crashes[what], error(nil)
+	if path == "" {
+		path, failed = keepCrash(crash, w.args)
+	}
+	if w.crashes[what] = path; failed != nil {
+		fmt.Fprintln(w.err, printable(string(crash.Stack)))
+		return errors.Join(err, fmt.Errorf("please report it with the stack above (not kept: %w)", failed))
+	}
+	return errors.Join(err, fmt.Errorf("please report it with %s", path))
 }
 
 // keepCrash writes what a developer needs to know of a crash and returns where.

@@ -61,19 +61,42 @@ func badFlag(c *cobra.Command, err error) error {
 	return usage("%w; see %s --help", err, c.CommandPath())
 }
 
-// exitCode says err on w, as one line, and returns the code to exit with.
+// exitCode says err on w, as one line, and returns the code to exit with. That the
+// program was interrupted goes without saying; what else went wrong does not.
 func exitCode(ctx context.Context, w io.Writer, err error) int {
-	if errors.Is(err, dashboard.ErrInterrupted) || ctx.Err() != nil {
-		return exitInterrupted
+	interrupted := errors.Is(err, dashboard.ErrInterrupted) || ctx.Err() != nil
+	if interrupted {
+		err = besides(err)
 	}
 	if err != nil {
 		fmt.Fprintln(w, "stillhand: "+oneLine(err.Error()))
 	}
 	switch {
+	case interrupted:
+		return exitInterrupted
 	case err == nil:
 		return exitDone
 	case errors.As(err, new(usageError)):
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// besides is what err holds besides an interruption, nil if nothing.
+func besides(err error) error {
+	if !errors.Is(err, dashboard.ErrInterrupted) && !errors.Is(err, context.Canceled) {
+		return err
+	}
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		if inner := errors.Unwrap(err); inner != nil {
+			return besides(inner)
+		}
+		return nil
+	}
+	var others []error
+	for _, one := range joined.Unwrap() {
+		others = append(others, besides(one))
+	}
+	return errors.Join(others...)
 }

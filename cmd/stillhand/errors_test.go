@@ -1,16 +1,16 @@
 package main
 
 import (
+	"context"
 	"errors"
-	"os"
-	"path/filepath"
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"stillhand/session"
+	"stillhand/session/dashboard"
 )
 
 func TestNotice_IsOneLineWithoutWhatATerminalActsOn(t *testing.T) {
@@ -27,15 +27,19 @@ func TestNotice_IsOneLineWithoutWhatATerminalActsOn(t *testing.T) {
 	}
 }
 
-func TestCrashed_PrintsAStackThatCannotBeKeptLineByLine(t *testing.T) {
-	file := filepath.Join(t.TempDir(), "file")
-	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	for _, name := range []string{"HOME", "XDG_DATA_HOME", "LocalAppData"} {
-		t.Setenv(name, file)
+func TestExitCode_SaysWhatIsBesideAnInterruption(t *testing.T) {
+	t.Parallel()
+	crash := &session.CrashError{Part: "the screen", Value: "a key"}
+	for want, err := range map[string]error{
+		"":                            fmt.Errorf("rebuild history: %w", context.Canceled),
+		"stillhand: take not saved\n": errors.Join(errors.Join(dashboard.ErrInterrupted, nil), errors.New("take not saved")),
+		"stillhand: the screen crashed: a key; please report it\n": errors.Join(
+			errors.Join(context.Canceled, dashboard.ErrInterrupted, crash), errors.New("please report it")),
+	} {
+		ctx, stop := context.WithCancel(t.Context())
+		stop()
+		var errs strings.Builder
+		assert.Equal(t, exitInterrupted, exitCode(ctx, &errs, err))
+		assert.Equal(t, want, errs.String())
 	}
-	var errs strings.Builder
-	stack := "goroutine 1 [running]:\nmain.main()\n\t/src/main.go:3 +0x1\n"
-	err := crashed(&world{err: &errs}, nil, &session.CrashError{Stack: []byte(stack + "\x1b")})
-	require.ErrorContains(t, err, "with the stack above")
-	assert.Equal(t, stack+"\ufffd\n", errs.String())
 }

@@ -10,6 +10,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/dashboard"
+	"stillhand/session/store"
 )
 
 // Main lets scripts run the program inside the test binary.
@@ -22,7 +23,7 @@ func Start() int { return start(system()) }
 // home in its environment.
 func Run(args ...string) (out, errs string, code int) {
 	var o, e bytes.Buffer
-	w := &world{out: &o, err: &e, env: func(string) (string, bool) { return "", false }, open: openSource, show: dashboard.Run}
+	w := &world{out: &o, err: &e, env: func(string) (string, bool) { return "", false }, open: openSource, show: dashboard.Run, figures: takeFigures}
 	code = run(context.Background(), args, w)
 	return o.String(), e.String(), code
 }
@@ -31,7 +32,7 @@ func Run(args ...string) (out, errs string, code int) {
 const LiveKeep = liveKeep
 
 // AddTake puts a take into the history.
-var AddTake = addTake
+func AddTake(ctx context.Context, path string) error { return system().addTake(ctx, path) }
 
 // CrashingPitch is the note that crashes the programs of Crashing.
 const CrashingPitch = 99
@@ -48,6 +49,11 @@ var Crashing = map[string]func(){
 	},
 	"stillhand-crash-input":   func() { os.Exit(start(brokenInput(true))) },
 	"stillhand-crash-sitting": func() { os.Exit(start(brokenInput(false))) },
+	"stillhand-crash-take": func() {
+		w := system()
+		w.figures = func(context.Context, string) (store.TakeFigures, error) { panic("a take") }
+		os.Exit(start(w))
+	},
 	"stillhand-crash-reading": func() {
 		w := system()
 		w.open = func(name string) (midiin.Source, error) {

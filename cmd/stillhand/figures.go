@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"stillhand/coach"
@@ -46,6 +47,13 @@ func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
 	f := figuresOf(r)
 	f.Start, f.Length = start, rec.File.Length()
 	return f, nil
+}
+
+// figuresFor are the figures of the take at path. One whose review crashes fails
+// alone.
+func (w *world) figuresFor(ctx context.Context, path string) (f store.TakeFigures, err error) {
+	defer session.Catch("the review of "+filepath.Base(path), &err)
+	return w.figures(ctx, path)
 }
 
 // figuresOf are the figures that follow from a review.

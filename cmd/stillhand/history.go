@@ -16,7 +16,7 @@ import (
 	"stillhand/session/store"
 )
 
-// historyShown is how many days and takes the tables show; --json has all.
+// How many days and takes the tables show; --json has all.
 const (
 	daysShown  = 14
 	takesShown = 20
@@ -86,29 +86,39 @@ func (v *remembering) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if found, err := v.w.recoverTakes(ctx); err != nil || v.recover {
+	if v.recover {
+		found, err := v.w.recoverTakes(ctx)
 		if found == 0 && err == nil {
-			v.w.notice("nothing to recover: no sitting was left unfinished")
+			v.w.notice("nothing to recover: no sitting in which something was played was left unfinished")
 		}
 		return err
 	}
-	folder, err := store.DataDir()
+	h, err := v.open(ctx)
 	if err != nil {
 		return err
+	}
+	if _, err := v.w.recoverTakes(ctx); err != nil && ctx.Err() == nil {
+		v.w.notice("stillhand: %v", crashed(v.w, err))
+	}
+	return errors.Join(v.answer(ctx, h, filter), h.Close())
+}
+
+// open opens the history; a damaged one is set aside where it is to be rebuilt.
+func (v *remembering) open(ctx context.Context) (*store.History, error) {
+	folder, err := store.DataDir()
+	if err != nil {
+		return nil, err
 	}
 	h, err := store.OpenHistory(ctx, folder)
 	if errors.Is(err, store.ErrDamaged) && v.rebuild {
 		aside, moveErr := store.SetAside(folder)
 		if moveErr != nil {
-			return moveErr
+			return nil, moveErr
 		}
 		v.w.notice("the damaged history is kept as %s", aside)
 		h, err = store.OpenHistory(ctx, folder)
 	}
-	if err != nil {
-		return err
-	}
-	return errors.Join(v.answer(ctx, h, filter), h.Close())
+	return h, err
 }
 
 func (v *remembering) filter(now time.Time) (store.Filter, error) {
@@ -147,11 +157,18 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 	if v.rebuild {
 		return v.computeAgain(ctx, h)
 	}
+	if v.remove {
+		to, err := h.Delete(ctx, filter.Take)
+		if err == nil {
+			v.w.notice("moved to %s", to)
+		}
+		return err
+	}
 	if err := v.catchUp(ctx, h); err != nil {
 		return err
 	}
 	if filter.Take != "" {
-		if done, err := v.change(ctx, h, filter.Take); done || err != nil {
+		if err := v.label(ctx, h, filter.Take); err != nil {
 			return err
 		}
 	}
@@ -214,12 +231,12 @@ func (v *remembering) catchUp(ctx context.Context, h *store.History) error {
 		v.w.notice("computing %d takes, new ones or such as an older version computed", len(unknown))
 	}
 	for _, take := range unknown {
-		figures, err := takeFigures(ctx, h.Path(take))
+		figures, err := v.w.figuresFor(ctx, h.Path(take))
 		switch {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
-			v.w.notice("stillhand: %v", err)
+			v.w.notice("stillhand: %v", crashed(v.w, err))
 			continue
 		}
 		if err := h.Add(ctx, take, figures); err != nil {
@@ -229,22 +246,15 @@ func (v *remembering) catchUp(ctx context.Context, h *store.History) error {
 	return nil
 }
 
-// change does to one take what was asked; done if there is nothing to show.
-func (v *remembering) change(ctx context.Context, h *store.History, take string) (done bool, err error) {
-	if v.remove {
-		to, err := h.Delete(ctx, take)
-		if err == nil {
-			v.w.notice("moved to %s", to)
-		}
-		return true, err
-	}
+// label writes on one take what was given for it.
+func (v *remembering) label(ctx context.Context, h *store.History, take string) error {
 	flags := v.cmd.Flags()
 	if !flags.Changed("name") && !flags.Changed("tag") && !flags.Changed("note") {
-		return false, nil
+		return nil
 	}
 	takes, err := h.Takes(ctx, store.Filter{Take: take})
 	if err != nil || len(takes) == 0 {
-		return true, errors.Join(err, fmt.Errorf("take %s: %w", take, store.ErrNoTake))
+		return errors.Join(err, fmt.Errorf("take %s: %w", take, store.ErrNoTake))
 	}
 	label := takes[0].Label
 	for flag, field := range map[string]*string{"name": &label.Name, "tag": &label.Student, "note": &label.Note} {
@@ -252,19 +262,19 @@ func (v *remembering) change(ctx context.Context, h *store.History, take string)
 			*field, _ = flags.GetString(flag)
 		}
 	}
-	return false, h.SetLabel(ctx, take, label)
+	return h.SetLabel(ctx, take, label)
 }
 
 func (v *remembering) computeAgain(ctx context.Context, h *store.History) error {
 	done, err := h.Rebuild(ctx, store.Rebuilding{
-		Figures: takeFigures, Method: figuresMethod,
+		Figures: v.w.figuresFor, Method: figuresMethod,
 		Progress: func(done, of int) { v.w.notice("%d of %d takes", done, of) },
 	})
 	for _, warning := range done.Warnings {
 		v.w.notice("%s", warning)
 	}
 	for _, failed := range done.Failed {
-		v.w.notice("stillhand: %v", failed)
+		v.w.notice("stillhand: %v", crashed(v.w, failed))
 	}
 	if err != nil {
 		return err

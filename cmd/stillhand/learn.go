@@ -44,7 +44,7 @@ func (w *world) learn(ctx context.Context, who *player, action, name string) err
 	if err != nil {
 		return err
 	}
-	err = who.profile.Update(func(p *session.Profile) { p.Settings["foot"] = foot.String() })
+	err = who.profile.Set(session.Field{Key: "foot", Value: foot.String()})
 	if err != nil {
 		return err
 	}

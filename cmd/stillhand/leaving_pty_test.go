@@ -4,6 +4,7 @@ package main_test
 
 import (
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"syscall"
@@ -31,6 +32,28 @@ func TestLive_SignalsRestoreTheTerminalAndKeepTheTake(t *testing.T) {
 		assert.Contains(t, x.text(), "2 notes kept", s)
 		pitches, _ := heard(t, x.onlyTake())
 		assert.Equal(t, []byte{40, 42}, pitches, s)
+	}
+}
+
+// That a sitting was interrupted hides nothing else that went wrong.
+func TestLive_AnInterruptionSaysWhatElseWentWrong(t *testing.T) {
+	t.Parallel()
+	for _, leave := range []string{"\x03", "a signal"} {
+		home := t.TempDir()
+		require.NoError(t, os.MkdirAll(filepath.Join(home, "stillhand"), 0o700))
+		require.NoError(t, os.WriteFile(filepath.Join(home, "stillhand", "takes"), nil, 0o600))
+		x := open(t, launch{args: []string{"live", "%FIFO"}, home: home, cols: 200})
+		x.shows("not saving")
+		x.play().note(0, 40)
+		x.wait("a note", func(screen string) bool { return !strings.Contains(screen, "nothing heard yet") })
+		if leave == "a signal" {
+			x.signal(syscall.SIGTERM)
+		} else {
+			x.keys(leave)
+		}
+		assert.Equal(t, 130, x.exit(), leave)
+		assert.Contains(t, x.text(), "nothing of it could be kept", leave)
+		assert.NotContains(t, x.text(), "interrupted", leave)
 	}
 }
 

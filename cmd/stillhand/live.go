@@ -106,7 +106,7 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 	var take *store.Recorder
 	if s.save {
 		if _, err := w.recoverTakes(ctx); err != nil {
-			w.notice("stillhand: %v", err)
+			w.notice("stillhand: %v", crashed(w, err))
 		}
 		if take, err = record(who, s.source.Name()); err != nil {
 			return nil, "", err
@@ -148,7 +148,7 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 		adding.Go(func() {
 			defer session.Catch("the history", &added)
 			// The sitting's context may be over; what was played is kept all the same.
-			added = addTake(context.Background(), path)
+			added = w.addTake(context.Background(), path)
 		})
 	}
 	var said error
@@ -218,8 +218,8 @@ func record(who *player, source string) (*store.Recorder, error) {
 }
 
 // addTake puts a take into the history of its data folder.
-func addTake(ctx context.Context, path string) error {
-	figures, err := takeFigures(ctx, path)
+func (w *world) addTake(ctx context.Context, path string) error {
+	figures, err := w.figuresFor(ctx, path)
 	if err != nil {
 		return err
 	}
@@ -227,7 +227,8 @@ func addTake(ctx context.Context, path string) error {
 }
 
 // recoverTakes turns what a crash left behind into takes, and says so. It returns
-// how many journals there were.
+// of how many journals there was something to say: one of a sitting in which
+// nothing was played goes without a word.
 func (w *world) recoverTakes(ctx context.Context) (int, error) {
 	folder, err := store.DataDir()
 	if err != nil {
@@ -242,7 +243,7 @@ func (w *world) recoverTakes(ctx context.Context) (int, error) {
 			continue
 		}
 		w.notice("take recovered: %s (%s)", r.Path, coach.Many(r.Messages, "message"))
-		err = errors.Join(err, addTake(ctx, r.Path))
+		err = errors.Join(err, w.addTake(ctx, r.Path))
 	}
 	return len(found), err
 }
@@ -252,6 +253,5 @@ func remember(who *player, live *session.Live) error {
 	if live.Latest().Notes == 0 {
 		return nil
 	}
-	learnt := live.Pipeline().Habits()
-	return who.profile.Update(func(p *session.Profile) { p.Habits = learnt })
+	return who.profile.Learn(live.Pipeline().Habits())
 }

@@ -1,4 +1,3 @@
-// Command stillhand coaches a bass player's fretting hand from MIDI.
 package main
 
 import (

@@ -31,8 +31,7 @@ to be pressed, and keeps in the profile that pressing it means ACTION: `+strings
 				return w.learn(cmd.Context(), who, learn, strings.Join(args, ""))
 			}
 			if forget {
-				err := who.profile.Update(func(p *session.Profile) { p.Habits = coach.Habits{} })
-				if err != nil {
+				if err := who.profile.Learn(coach.Habits{}); err != nil {
 					return err
 				}
 				w.notice("what was learnt of your playing is forgotten")

@@ -107,10 +107,7 @@ func reachBefore(ctx context.Context) (said string) {
 // keepReach writes a reach to the profile, with its date, and to the history.
 func keepReach(who *player, r coach.Reach, now time.Time, take string) error {
 	// Hundredths: what was found must still hold the window it comes from.
-	err := who.profile.Update(func(p *session.Profile) {
-		p.Settings["reach"] = fmt.Sprintf("%.2fmm", r.MM)
-		p.ReachFound = now.Format(time.DateOnly)
-	})
+	err := who.profile.SetReach(fmt.Sprintf("%.2fmm", r.MM), now.Format(time.DateOnly))
 	ctx := context.Background()
 	return errors.Join(err, withHistory(ctx, func(h *store.History) error {
 		return h.AddReach(ctx, store.Reach{

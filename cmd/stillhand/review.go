@@ -137,7 +137,7 @@ func (v *reviewing) all(paths []string) error {
 		v.w.notice("%d of %d: %s", i+1, len(paths), name)
 		if a.err != nil {
 			failed++
-			v.w.notice("stillhand: %v", a.err)
+			v.w.notice("stillhand: %v", crashed(v.w, a.err))
 			return true
 		}
 		if broken = v.give(a, next); broken == nil {

@@ -15,6 +15,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/dashboard"
+	"stillhand/session/store"
 )
 
 // world is what the program meets outside: its streams and environment, the
@@ -28,7 +29,10 @@ type world struct {
 	keys     io.Reader // answers typed by the player; nil where nobody types
 	open     func(name string) (midiin.Source, error)
 	show     func(context.Context, dashboard.Options) error
+	figures  func(ctx context.Context, path string) (store.TakeFigures, error)
 	said     sync.Map // reminders
+	args     []string
+	crashes  map[string]string // what crashed, and where that is kept
 }
 
 func system() *world {
@@ -38,6 +42,7 @@ func system() *world {
 		terminal: term.IsTerminal(int(os.Stdout.Fd())) && kind != "" && kind != "dumb",
 		open:     openSource,
 		show:     dashboard.Run,
+		figures:  takeFigures,
 	}
 	if term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stderr.Fd())) {
 		w.keys = os.Stdin
@@ -47,6 +52,7 @@ func system() *world {
 
 // run carries out one command line and returns the exit code.
 func run(ctx context.Context, args []string, w *world) int {
+	w.args = args
 	root := newRoot(w)
 	root.SetArgs(args)
 	root.SetOut(w.out)
@@ -55,7 +61,7 @@ func run(ctx context.Context, args []string, w *world) int {
 		defer session.Catch("the program", &err)
 		return root.ExecuteContext(ctx)
 	}()
-	return exitCode(ctx, w.err, crashed(w, args, err))
+	return exitCode(ctx, w.err, crashed(w, err))
 }
 
 func newRoot(w *world) *cobra.Command {

@@ -35,7 +35,6 @@ type Options struct {
 	Controls Controls
 	Asked    <-chan session.Action // FarView, Bell, and Hold in a practice, asked for by a pedal; may be nil
 	Pedals   []string              // bindings in force, a line each, for the help
-	FarView  bool                  // begin in the far view
 	Bell     bool                  // ring the terminal's bell on a shift
 	Screen   tcell.Screen          // not initialised yet; nil for the process's own terminal
 }
@@ -78,7 +77,7 @@ func Run(ctx context.Context, o Options) (err error) {
 	}
 	f.board = newBoard(f.screen.Screen, o.Pedals)
 	f.board.take(o.Feed.Latest())
-	f.board.far, f.board.bell = o.FarView, o.Bell
+	f.board.bell = o.Bell
 	f.app.SetScreen(f.screen)
 	f.app.SetRoot(f.board, true)
 	f.app.SetInputCapture(f.key)

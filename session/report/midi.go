@@ -13,14 +13,13 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"stillhand/session"
+	"stillhand/session/store"
 )
 
-// Time base of the written file: 5000 ticks a quarter note, at 120 a minute one
-// for each tenth of a millisecond, which is what a review tells times to. At other
-// tempi times are off by up to half a tick, 1 ms at 6 a minute.
+// The written file has a take's ticks: at 120 a minute one for each tenth of a
+// millisecond, which is what a review tells times to. At other tempi times are off
+// by up to half a tick, 1 ms at 6 a minute.
 const (
-	midiDivision     = 5000
-	midiLongestDelta = 0x0FFFFFFF // RP-001: a variable-length quantity has at most four bytes
 	// midiEnd is where a line ends whatever comes later: 318 days at 120 a minute,
 	// and at most some thousand deltas. Even at the slowest tempo of a file, 16.8
 	// seconds a quarter note, times that seconds cannot hold lie behind it.
@@ -146,28 +145,20 @@ func MIDI(r *session.Review, grid Grid) ([]byte, error) {
 }
 
 func midiFile(events []midiEvent) ([]byte, error) {
-	var track smf.Track
-	var now int64
+	var track store.Track
 	for _, e := range events {
-		delta := e.tick - now
-		for ; delta > midiLongestDelta; delta -= midiLongestDelta {
-			track.Add(midiLongestDelta, smf.MetaText(""))
-		}
-		track.Add(uint32(delta), e.message)
-		now = e.tick
+		track.Add(e.tick, e.message)
 	}
-	track.Close(0)
-	file := smf.New()
-	file.TimeFormat = smf.MetricTicks(midiDivision)
-	if err := file.Add(track); err != nil {
+	data, err := track.File()
+	if err != nil {
 		return nil, fmt.Errorf("midi: %w", err)
 	}
-	return file.Bytes()
+	return data, nil
 }
 
 // midiTick is the tick after so many quarter notes, from 0 to midiEnd.
 func midiTick(quarters float64) int64 {
-	return int64(math.Round(min(max(0, quarters)*midiDivision, midiEnd)))
+	return int64(math.Round(min(max(0, quarters)*store.TicksPerQuarter, midiEnd)))
 }
 
 func fingerLyric(n session.ReviewNote) string {

@@ -17,8 +17,8 @@
 //	path, err := rec.Finish()      // "" when nothing was played
 //
 // A program that shows a live session and later reviews its take gets the
-// same numbers from both if it hands its pipeline events whose times went
-// through Quantize, because a take keeps times to 0.1 ms.
+// same numbers from both if it hands its pipeline and its Recorder times that are
+// multiples of session.Tick, because a take keeps no finer ones.
 //
 // The promise: what Event took more than 250 ms before the process is killed
 // is in the recovered take. What was taken more than 250 ms and one fsync
@@ -49,10 +49,17 @@
 //
 //	DataDir()/takes/2026-11-25T201405Z.mid      a take
 //	DataDir()/takes/2026-11-25T201405Z.journal  beside it while it is recorded
+//	DataDir()/takes/*.journal.damaged           such a one of which not all could be read
 //	DataDir()/takes/logbook.jsonl               what cannot be computed from the takes
 //	DataDir()/trash/                            deleted takes
 //	DataDir()/history.db                        SQLite; all of it follows from the takes folder
-//	ConfigDir()/profile.toml                    the player's values (not this package's)
+//	DataDir()/history.db.damaged-1              one that could not be read, set aside
+//
+// Beside them, and not this package's:
+//
+//	DataDir()/crash-*.txt                       what a developer needs to know of a crash
+//	ConfigDir()/profile.toml                    the player's values
+//	ConfigDir()/habits.toml                     what was learnt of the player
 //
 // # A take
 //

@@ -22,7 +22,7 @@ import (
 func play(rec *Recorder, start time.Time, first, n int) []midiin.Event {
 	var sent []midiin.Event
 	for i := first; i < first+n; i++ {
-		e := midiin.Event{At: Quantize(time.Since(start)), Data: [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7)}}
+		e := midiin.Event{At: quantize(time.Since(start)), Data: [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7)}}
 		rec.Event(e)
 		sent = append(sent, e)
 		time.Sleep(5 * time.Millisecond)
@@ -192,15 +192,44 @@ func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 		rec.mu.Lock()
 		assert.LessOrEqual(t, len(rec.fresh)+rec.held, rec.limit)
 		rec.mu.Unlock()
+		time.Sleep(time.Second)
+		assert.Contains(t, rec.Status().Warning, fmt.Sprintf("no more room in memory, %d events lost: takes", lost))
+		assert.NotContains(t, rec.Status().Warning, "kept in memory")
 		disk.set(func(d *memDisk) { d.room = -1 })
 		time.Sleep(time.Second)
+		lacks := fmt.Sprintf("the take lacks %d events", lost)
+		assert.True(t, rec.Status().Saving)
+		assert.Contains(t, rec.Status().Warning, lacks)
 		rec.Event(noteOn(sent*time.Millisecond, 31))
 		path, err := rec.Finish()
-		require.NoError(t, err)
+		require.ErrorContains(t, err, lacks)
 		assert.Equal(t, lost, rec.Status().Lost)
 		got := readTake(t, disk, path)
 		require.Len(t, got, sent-lost+1)
 		assert.Equal(t, time.Duration(sent-lost-1)*time.Millisecond, got[len(got)-2].At)
+		assert.Contains(t, readTexts(t, disk, path), fmt.Sprintf("unsaved=%d", lost))
+	})
+}
+
+// What was lost last is counted too, although nothing was kept after it.
+func TestRecorder_CountsWhatIsLostAtTheEnd(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.room = 0
+		rec := NewRecorder(disk, "takes", evening, header)
+		rec.mu.Lock()
+		rec.limit = 3000
+		rec.mu.Unlock()
+		const sent = 2000
+		for i := range sent {
+			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+		}
+		lost := rec.Status().Lost
+		require.Positive(t, lost)
+		disk.set(func(d *memDisk) { d.room = -1 })
+		path, err := rec.Finish()
+		require.ErrorContains(t, err, fmt.Sprintf("the take lacks %d events", lost))
+		assert.Len(t, readTake(t, disk, path), sent-lost)
 		assert.Contains(t, readTexts(t, disk, path), fmt.Sprintf("unsaved=%d", lost))
 	})
 }

@@ -32,6 +32,8 @@ type FS interface {
 	WriteFile(name string, data []byte) error
 	// ReadFile reads a whole file.
 	ReadFile(name string) ([]byte, error)
+	// ReadFrom reads a file from a byte to its end; nothing where it ends before.
+	ReadFrom(name string, at int64) ([]byte, error)
 	// Rename renames, replacing nothing that the caller has not looked for.
 	Rename(from, to string) error
 	Remove(name string) error
@@ -118,8 +120,18 @@ func (osFS) WriteFile(name string, data []byte) error {
 }
 
 func (osFS) ReadFile(name string) ([]byte, error) { return os.ReadFile(name) }
-func (osFS) Rename(from, to string) error         { return os.Rename(from, to) }
-func (osFS) Remove(name string) error             { return os.Remove(name) }
+
+func (osFS) ReadFrom(name string, at int64) ([]byte, error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return io.ReadAll(io.NewSectionReader(file, at, 1<<62))
+}
+
+func (osFS) Rename(from, to string) error { return os.Rename(from, to) }
+func (osFS) Remove(name string) error     { return os.Remove(name) }
 
 func (osFS) Size(name string) (int64, error) {
 	info, err := os.Lstat(name)

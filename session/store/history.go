@@ -240,13 +240,15 @@ func (h *History) moveToTrash(take string) (string, error) {
 // figures a migration has made out of date, for Add. A folder that cannot be read
 // changes nothing.
 func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
-	files, err := h.takeFiles()
-	if err != nil {
-		return nil, fmt.Errorf("compare history and takes: %w", err)
-	}
+	// The rows first: a take that another program adds meanwhile has its file before
+	// its row, and is not taken for one whose file is gone.
 	known, err := h.names(ctx, "SELECT name FROM takes ORDER BY name")
 	if err != nil {
 		return nil, h.wrap("compare history and takes", err)
+	}
+	files, err := h.takeFiles()
+	if err != nil {
+		return nil, fmt.Errorf("compare history and takes: %w", err)
 	}
 	for _, name := range known {
 		if _, there := slices.BinarySearch(files, name); there {

@@ -133,15 +133,15 @@ func (r *Recorder) report() {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.held = w.held()
-	before := r.status
-	r.status.Saving, r.status.Warning = err == nil, ""
+	before, trouble := r.status, r.trouble
+	r.status.Saving, r.trouble = err == nil, ""
 	if err != nil {
-		r.status.Warning = fmt.Sprintf("not saving: %s; playing is kept in memory: %s", diskTrouble(err), w.dir)
+		r.trouble = diskTrouble(err)
 	}
 	if w.file != nil {
 		r.status.Path = takePath(w.path)
 	}
-	if r.status != before {
+	if r.status != before || r.trouble != trouble {
 		select {
 		case r.changed <- struct{}{}:
 		default:

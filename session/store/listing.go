@@ -10,7 +10,6 @@ import (
 // Filter chooses takes. The zero value chooses all.
 type Filter struct {
 	Since   time.Time // started then or later
-	Until   time.Time // started before
 	Take    string    // this file only
 	Student string    // with this tag only
 }
@@ -26,9 +25,6 @@ func (f Filter) condition() (string, []any) {
 	}
 	if !f.Since.IsZero() {
 		add("started >= ?", f.Since.UnixMicro())
-	}
-	if !f.Until.IsZero() {
-		add("started < ?", f.Until.UnixMicro())
 	}
 	if f.Take != "" {
 		add("name = ?", f.Take)

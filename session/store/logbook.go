@@ -166,47 +166,51 @@ func (h *History) readLogbook(ctx context.Context) error {
 	if err := h.db.QueryRowContext(ctx, "SELECT logbook FROM progress").Scan(&seen); err != nil || seen == size {
 		return err
 	}
-	data, err := h.loadLogbook()
-	if err != nil {
-		return err
-	}
-	return inTransaction(ctx, h.db, func(tx *sql.Tx) error { return applyLogbook(ctx, tx, data) })
-}
-
-// loadLogbook returns the logbook, empty if there is none.
-func (h *History) loadLogbook() ([]byte, error) {
-	data, err := h.disk.ReadFile(h.logbookPath())
-	if errors.Is(err, fs.ErrNotExist) {
-		err = nil
-	}
-	return data, err
+	return inTransaction(ctx, h.db, func(tx *sql.Tx) error { return h.applyLogbook(ctx, tx) })
 }
 
 // applyLogbook applies what follows the bytes already seen. A logbook that has
 // become shorter is another one, perhaps out of a backup: all of it is applied
 // over what is there, and only Rebuild drops what it lacks.
-func applyLogbook(ctx context.Context, tx *sql.Tx, data []byte) error {
-	var seen int
-	if err := tx.QueryRowContext(ctx, "SELECT logbook FROM progress").Scan(&seen); err != nil {
+func (h *History) applyLogbook(ctx context.Context, tx *sql.Tx) error {
+	var from int64
+	if err := tx.QueryRowContext(ctx, "SELECT logbook FROM progress").Scan(&from); err != nil {
 		return err
 	}
-	if seen > len(data) {
-		seen = 0
+	size, err := h.disk.Size(h.logbookPath())
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if from > size {
+		from = 0
+	}
+	data, err := h.loadLogbook(from)
+	if err != nil {
+		return err
 	}
 	for {
-		end := bytes.IndexByte(data[seen:], '\n')
+		end := bytes.IndexByte(data, '\n')
 		if end < 0 { // the rest is being written, or never will be
 			break
 		}
-		if e, ok := parseLine(data[seen : seen+end]); ok {
+		if e, ok := parseLine(data[:end]); ok {
 			if err := e.apply(ctx, tx); err != nil {
 				return err
 			}
 		}
-		seen += end + 1
+		data, from = data[end+1:], from+int64(end)+1
 	}
-	_, err := tx.ExecContext(ctx, "UPDATE progress SET logbook = ?", seen)
+	_, err = tx.ExecContext(ctx, "UPDATE progress SET logbook = ?", from)
 	return err
+}
+
+// loadLogbook returns the logbook from a byte on, empty if there is none.
+func (h *History) loadLogbook(from int64) ([]byte, error) {
+	data, err := h.disk.ReadFrom(h.logbookPath(), from)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+	}
+	return data, err
 }
 
 func parseLine(line []byte) (entry, bool) {
@@ -225,7 +229,7 @@ func clearLogged(ctx context.Context, tx *sql.Tx) error {
 // logbookDamage names the lines of the logbook that cannot be read, with their
 // bytes.
 func (h *History) logbookDamage() ([]string, error) {
-	data, err := h.loadLogbook()
+	data, err := h.loadLogbook(0)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -111,4 +112,39 @@ func TestLogbook_ShorterThanSeenIsReadFromItsStart(t *testing.T) {
 	assert.Equal(t, []string{"old", ""}, []string{takes[0].Name, takes[1].Name})
 	require.NoError(t, again.Close())
 	assert.FileExists(t, filepath.Join(TakesDir(h.dir), "logbook.jsonl"))
+}
+
+// countingDisk counts the bytes read of files.
+type countingDisk struct {
+	FS
+	bytes int
+}
+
+func (d *countingDisk) ReadFrom(name string, at int64) ([]byte, error) {
+	data, err := d.FS.ReadFrom(name, at)
+	d.bytes += len(data)
+	return data, err
+}
+
+func (d *countingDisk) ReadFile(name string) ([]byte, error) {
+	data, err := d.FS.ReadFile(name)
+	d.bytes += len(data)
+	return data, err
+}
+
+func TestLogbook_IsReadOnceHoweverManyLinesItHas(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 1)
+	disk := &countingDisk{FS: OS}
+	h.disk = disk
+	for i := range 50 {
+		require.NoError(t, h.SetLabel(t.Context(), takeName(0), Label{Name: fmt.Sprint(i)}))
+	}
+	size, err := OS.Size(h.logbookPath())
+	require.NoError(t, err)
+	assert.EqualValues(t, size, disk.bytes)
+	takes, err := h.Takes(t.Context(), Filter{})
+	require.NoError(t, err)
+	assert.Equal(t, "49", takes[0].Name)
 }

@@ -133,6 +133,11 @@ func (d *memDisk) ReadFile(name string) ([]byte, error) {
 	return nil, &fs.PathError{Op: "read", Path: name, Err: fs.ErrNotExist}
 }
 
+func (d *memDisk) ReadFrom(name string, at int64) ([]byte, error) {
+	data, err := d.ReadFile(name)
+	return data[min(int(at), len(data)):], err
+}
+
 func (d *memDisk) Rename(from, to string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()

@@ -96,10 +96,6 @@ func (h *History) startRebuild(ctx context.Context, method string) (generation i
 // endRebuild drops what the takes folder no longer has and reads the logbook
 // from its start.
 func (h *History) endRebuild(ctx context.Context, generation int64) error {
-	data, err := h.loadLogbook()
-	if err != nil {
-		return err
-	}
 	return inTransaction(ctx, h.db, func(tx *sql.Tx) error {
 		// Foreign keys see to regions and systems, unless the database was
 		// damaged.
@@ -115,7 +111,7 @@ func (h *History) endRebuild(ctx context.Context, generation int64) error {
 		if err != nil {
 			return err
 		}
-		return applyLogbook(ctx, tx, data)
+		return h.applyLogbook(ctx, tx)
 	})
 }
 

@@ -2,10 +2,13 @@ package store
 
 import (
 	"encoding/binary"
+	"fmt"
 	"sync"
 	"time"
 
+	"stillhand/coach"
 	"stillhand/midiin"
+	"stillhand/session"
 )
 
 // heldLimit bounds the bytes that wait for the disk: more than two hours of
@@ -23,6 +26,7 @@ type Recorder struct {
 	done    chan struct{} // closed when the writer goroutine has ended
 	changed chan struct{} // one slot
 	crash   error         // the first one of that goroutine, for who waits for done
+	missing error         // what the take lacks, known once the recording has ended
 
 	mu       sync.Mutex // guards what follows; never held during I/O
 	fresh    []byte     // records that the writer has not taken yet
@@ -30,6 +34,8 @@ type Recorder struct {
 	limit    int        // of held and fresh together
 	sequence uint32     // of the next record
 	unsaved  uint32     // events lost since the last record
+	lostAt   time.Duration
+	trouble  string // why nothing reaches the disk, "" while it does
 	status   Status
 	finished bool
 }
@@ -38,7 +44,7 @@ type Recorder struct {
 type Status struct {
 	Path    string // of the take to be; "" until its journal exists
 	Saving  bool   // what arrives reaches the disk
-	Warning string // why it does not, and what to do; "" while Saving
+	Warning string // why it does not, and what to do, or what is lost; else ""
 	Lost    int    // events that could not be kept
 }
 
@@ -83,9 +89,9 @@ func (r *Recorder) Event(e midiin.Event) {
 	case midiin.Text:
 		r.acceptText(textRecord, e.At, e.Text)
 	case midiin.Lost:
-		r.acceptText(markerRecord, e.At, "lost "+e.Text)
+		r.acceptText(markerRecord, e.At, session.LostMarker+e.Text)
 	case midiin.Found:
-		r.acceptText(markerRecord, e.At, "found "+e.Text)
+		r.acceptText(markerRecord, e.At, session.FoundMarker+e.Text)
 	}
 }
 
@@ -98,7 +104,21 @@ func (r *Recorder) Action(at time.Duration, text string) {
 func (r *Recorder) Status() Status {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return r.status
+	s := r.status
+	switch {
+	case r.trouble != "" && s.Lost > 0:
+		s.Warning = fmt.Sprintf("not saving: %s; no more room in memory, %s lost: %s", r.trouble, coach.Many(s.Lost, "event"), r.writer.dir)
+	case r.trouble != "":
+		s.Warning = fmt.Sprintf("not saving: %s; playing is kept in memory: %s", r.trouble, r.writer.dir)
+	case s.Lost > 0:
+		s.Warning = lostText(s.Lost)
+	}
+	return s
+}
+
+// lostText says of a take what it lacks.
+func lostText(events int) string {
+	return fmt.Sprintf("the take lacks %s: the disk was away for too long", coach.Many(events, "event"))
 }
 
 // Changed is rung after the writer has changed the status; one slot.
@@ -127,16 +147,23 @@ func (r *Recorder) room(at time.Duration, payload int) bool {
 	if r.finished || r.held+len(r.fresh)+unsavedSize+recordHead+bodyHead+payload > r.limit {
 		r.status.Lost++
 		r.unsaved++
+		r.lostAt = at
 		return false
 	}
-	if r.unsaved > 0 {
-		var count [4]byte
-		binary.LittleEndian.PutUint32(count[:], r.unsaved)
-		r.fresh = appendRecord(r.fresh, r.sequence, unsavedRecord, at, count[:])
-		r.sequence++
-		r.unsaved = 0
-	}
+	r.tellUnsaved(at)
 	return true
+}
+
+// tellUnsaved adds the record of how many events were lost before it, if any.
+func (r *Recorder) tellUnsaved(at time.Duration) {
+	if r.unsaved == 0 {
+		return
+	}
+	var count [4]byte
+	binary.LittleEndian.PutUint32(count[:], r.unsaved)
+	r.fresh = appendRecord(r.fresh, r.sequence, unsavedRecord, at, count[:])
+	r.sequence++
+	r.unsaved = 0
 }
 
 func (r *Recorder) accepted() {

@@ -16,6 +16,7 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"stillhand/midiin"
+	"stillhand/session"
 )
 
 var evening = time.Date(2026, 11, 25, 20, 14, 5, 250_000_000, time.UTC)
@@ -34,14 +35,14 @@ func readTake(t *testing.T, disk FS, path string) []midiin.Event {
 	require.NoError(t, err)
 	file, err := smf.ReadFrom(bytes.NewReader(data))
 	require.NoError(t, err)
-	require.Equal(t, smf.MetricTicks(ticksPerQuarter), file.TimeFormat)
+	require.Equal(t, smf.MetricTicks(TicksPerQuarter), file.TimeFormat)
 	require.Len(t, file.Tracks, 1)
 	var events []midiin.Event
 	var ticks int64
 	for _, ev := range file.Tracks[0] {
 		require.LessOrEqual(t, ev.Delta, uint32(0x0fffffff), "RP-001: the largest variable-length quantity")
 		ticks += int64(ev.Delta)
-		at := time.Duration(ticks) * tick
+		at := time.Duration(ticks) * session.Tick
 		var text string
 		var bpm float64
 		switch {
@@ -86,7 +87,7 @@ func TestRecorder_TakeHoldsEveryChannelMessageAsItCame(t *testing.T) {
 
 		want := append(sent, midiin.Event{At: 9 * time.Hour, Kind: midiin.Marker, Text: "lost Cable"})
 		for i := range want {
-			want[i].At = Quantize(want[i].At)
+			want[i].At = quantize(want[i].At)
 		}
 		assert.Equal(t, want, readTake(t, disk, path))
 		assert.Equal(t, []string{
@@ -155,7 +156,7 @@ func TestRecorder_TenThousandMessagesASecondForTenSeconds(t *testing.T) {
 		require.Len(t, got, 100_000)
 		for i, e := range got {
 			require.Equal(t, [3]byte{0xe0, byte(i & 0x7f), byte(i >> 7 & 0x7f)}, e.Data)
-			require.Equal(t, time.Duration(i)*tick, e.At)
+			require.Equal(t, time.Duration(i)*session.Tick, e.At)
 		}
 		assert.Less(t, disk.syncs, 60, "one fsync in 200 ms at most")
 	})

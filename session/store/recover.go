@@ -18,7 +18,7 @@ import (
 // that come after it are counted as lost.
 func (r *Recorder) Finish() (path string, err error) {
 	r.stopWriter()
-	defer func() { err = errors.Join(err, r.crash) }()
+	defer func() { err = errors.Join(err, r.missing, r.crash) }()
 
 	w := &r.writer
 	if w.saved != "" {
@@ -64,6 +64,9 @@ func (r *Recorder) stopWriter() {
 	r.mu.Lock()
 	if !r.finished {
 		r.finished = true
+		if r.tellUnsaved(r.lostAt); r.status.Lost > 0 {
+			r.missing = errors.New(lostText(r.status.Lost))
+		}
 		close(r.stop)
 	}
 	r.mu.Unlock()

@@ -8,17 +8,12 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"stillhand/midiin"
+	"stillhand/session"
 )
 
 const (
-	takeExt = ".mid"
-
-	// One tick is 0.1 ms.
-	tick            = 100 * time.Microsecond
-	ticksPerQuarter = 5000
-	quartersPerMin  = 120 // 500,000 us a quarter
-
-	maxDelta = 0x0fffffff // RP-001: the largest variable-length quantity
+	takeExt        = ".mid"
+	quartersPerMin = 120 // 500,000 us a quarter
 )
 
 // Field is one value of the profile in force.
@@ -28,24 +23,21 @@ type Field struct{ Key, Value string }
 // it is written. Keys hold no "=".
 type TakeHeader []Field
 
-// Quantize rounds a time to the nearest 0.1 ms, the resolution of a take.
-// Halves round away from zero.
-func Quantize(d time.Duration) time.Duration { return d.Round(tick) }
+// quantize rounds a time to the nearest one that a take can keep. Halves round
+// away from zero.
+func quantize(d time.Duration) time.Duration { return d.Round(session.Tick) }
 
 // takeFile returns the Standard MIDI File of a journal's records and the
 // number of channel messages in it. Times that decrease are raised to the
 // time before them.
 func takeFile(records []record) (data []byte, messages int, err error) {
-	var track smf.Track
-	track.Add(0, smf.MetaTempo(quartersPerMin), smf.MetaText(midiin.TakeMark))
+	var track Track
+	track.Add(0, smf.MetaTempo(quartersPerMin))
+	track.Add(0, smf.MetaText(midiin.TakeMark))
 	last := int64(0)
 	add := func(at time.Duration, message []byte) {
-		ticks := max(int64(Quantize(at)/tick), last)
-		for ; ticks-last > maxDelta; last += maxDelta {
-			track.Add(maxDelta, smf.MetaText(""))
-		}
-		track.Add(uint32(ticks-last), message)
-		last = ticks
+		last = max(int64(quantize(at)/session.Tick), last)
+		track.Add(last, message)
 	}
 	for _, rec := range records {
 		switch rec.kind {
@@ -57,7 +49,7 @@ func takeFile(records []record) (data []byte, messages int, err error) {
 			add(rec.at, smf.MetaMarker(string(rec.payload)))
 		case unsavedRecord:
 			if len(rec.payload) == 4 {
-				add(rec.at, smf.MetaText(fmt.Sprintf("unsaved=%d", binary.LittleEndian.Uint32(rec.payload))))
+				add(rec.at, smf.MetaText(fmt.Sprintf("%s%d", session.UnsavedText, binary.LittleEndian.Uint32(rec.payload))))
 			}
 		case messageRecord:
 			if n := messageLength(rec.payload); n > 0 {
@@ -66,13 +58,7 @@ func takeFile(records []record) (data []byte, messages int, err error) {
 			}
 		}
 	}
-	track.Close(0)
-	file := smf.New()
-	file.TimeFormat = smf.MetricTicks(ticksPerQuarter)
-	if err := file.Add(track); err != nil {
-		return nil, 0, err
-	}
-	data, err = file.Bytes()
+	data, err = track.File()
 	return data, messages, err
 }
 

@@ -19,8 +19,8 @@ func TestQuantize_RoundsToTenthsOfAMillisecond(t *testing.T) {
 		0: 0, 49_999: 0, 50_000: 100_000, 149_999: 100_000, 150_000: 200_000,
 		3*time.Hour + 1: 3 * time.Hour, 26*time.Hour + 99_999: 26*time.Hour + 100_000,
 	} {
-		assert.Equal(t, want, Quantize(in), "%d ns", in)
-		assert.Equal(t, want, Quantize(Quantize(in)))
+		assert.Equal(t, want, quantize(in), "%d ns", in)
+		assert.Equal(t, want, quantize(quantize(in)))
 	}
 }
 
@@ -50,7 +50,7 @@ func TestTake_ReadsBackAsItWasPlayed(t *testing.T) {
 		at := time.Duration(0)
 		for i := range events {
 			at += events[i].At * time.Duration(i%3) // a third come together with the one before
-			events[i].At = Quantize(at)
+			events[i].At = quantize(at)
 		}
 		disk := newMemDisk()
 		rec := NewRecorder(disk, "takes", evening, header)

@@ -1,0 +1,74 @@
+package session
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+
+	"github.com/BurntSushi/toml"
+
+	"stillhand/coach"
+)
+
+// learntFile holds what the tracker has learnt of the player, beside the profile:
+// every sitting writes it, and the profile is the player's own text.
+const learntFile = "habits.toml"
+
+func (p *Profile) learntPath() string { return filepath.Join(filepath.Dir(p.Path), learntFile) }
+
+// readLearnt reads what was learnt, if it has a file. Its shape follows the
+// tracker's: what does not fit it is another version's.
+func (p *Profile) readLearnt() error {
+	data, err := os.ReadFile(p.learntPath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("what was learnt of your playing, %s, cannot be read: %w", p.learntPath(), err)
+	}
+	p.Habits, p.Stale = coach.Habits{}, false
+	if _, err := toml.Decode(string(data), &p.Habits); err != nil {
+		p.Habits, p.Stale = coach.Habits{}, true
+	}
+	return nil
+}
+
+// Learn keeps what was learnt of the player; no habits forget it. Of two sittings
+// at once the last to end stays.
+func (p *Profile) Learn(h coach.Habits) error {
+	var b bytes.Buffer
+	err := toml.NewEncoder(&b).Encode(h)
+	if err == nil {
+		err = replaceFile(p.learntPath(), b.Bytes())
+	}
+	if err != nil {
+		return fmt.Errorf("what was learnt of your playing, %s, cannot be written: %w", p.learntPath(), err)
+	}
+	p.Habits, p.Stale = h, false
+	return p.dropTable()
+}
+
+var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(?:\w+[ \t]*=.*)?\n)*(?:[ \t]*\w+[ \t]*=.*\z)?`)
+
+// dropTable takes what was learnt out of the profile, where it stands until it has
+// a file of its own. A table with anything else in it is the player's, and stays:
+// it is no longer read.
+func (p *Profile) dropTable() error {
+	text, err := os.ReadFile(p.Path)
+	at := habitsTable.FindIndex(text)
+	if err != nil || at == nil {
+		return nil
+	}
+	text = append(text[:at[0]:at[0]], text[at[1]:]...)
+	if (&Profile{Settings: map[string]string{}}).parse(text) != nil {
+		return nil
+	}
+	if err := replaceFile(p.Path, text); err != nil {
+		return fmt.Errorf("profile %s cannot be written: %w", p.Path, err)
+	}
+	return nil
+}

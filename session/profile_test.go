@@ -1,0 +1,141 @@
+package session
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+)
+
+func TestProfile_ReadsBackWhatItWrote(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "stillhand", "profile.toml")
+	p, err := ReadProfile(path)
+	require.NoError(t, err, "no profile is an empty one")
+	require.NoError(t, p.Set(Field{"fingers", "three"}, Field{"neck", `E1 A1 D2 G2`}))
+	require.NoError(t, p.SetReach("77.10mm", "2026-11-25"))
+	require.NoError(t, p.Learn(coach.Habits{Notes: 3}))
+	again, err := ReadProfile(path)
+	require.NoError(t, err)
+	assert.Equal(t, p, again)
+	assert.Equal(t, "2026-11-25", again.ReachFound)
+	assert.Equal(t, 3.0, again.Habits.Notes)
+}
+
+// profileOf is a profile with text in its file.
+func profileOf(t *testing.T, text string) *Profile {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "profile.toml")
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+	p, err := ReadProfile(path)
+	require.NoError(t, err)
+	return p
+}
+
+func textOf(t *testing.T, p *Profile) string {
+	t.Helper()
+	text, err := os.ReadFile(p.Path)
+	require.NoError(t, err)
+	return string(text)
+}
+
+// The file is the player's: a sitting leaves it alone, and a new value changes its
+// own line.
+func TestProfile_KeepsThePlayersText(t *testing.T) {
+	t.Parallel()
+	const text = "# Mine\nfrets=24 # counted\n\n  reach = '90mm'   # after warming up\nfingers = \"four\"\n# the end"
+	p := profileOf(t, text)
+	require.NoError(t, p.Learn(coach.Habits{Notes: 3}))
+	assert.Equal(t, text, textOf(t, p))
+	require.NoError(t, p.SetReach("77.10mm", "2026-11-25"))
+	const after = "# Mine\nfrets=24 # counted\n\n  reach = \"77.10mm\"   # after warming up\nfingers = \"four\"\n# the end\n" +
+		"reach_found = \"2026-11-25\"\n"
+	assert.Equal(t, after, textOf(t, p))
+	assert.Equal(t, "77.10mm", p.Settings["reach"])
+	assert.Equal(t, 3.0, p.Habits.Notes)
+	require.NoError(t, p.Set(Field{"frets", "22"}))
+	assert.Contains(t, textOf(t, p), "\nfrets=\"22\" # counted\n")
+}
+
+// What cannot be changed line by line is left as it is, and the line to write is said.
+func TestProfile_LeavesALineThatItCannotRead(t *testing.T) {
+	t.Parallel()
+	for _, text := range []string{"\"reach\" = \"90mm\"\n", "reach = \"\"\"\n90mm\"\"\"\n"} {
+		p := profileOf(t, text)
+		assert.ErrorContains(t, p.SetReach("77.10mm", "2026-11-25"), `write reach = "77.10mm" into it`)
+		assert.Equal(t, text, textOf(t, p))
+	}
+}
+
+func TestProfile_FollowsALink(t *testing.T) {
+	t.Parallel()
+	p := profileOf(t, "frets = 24\n")
+	link := filepath.Join(t.TempDir(), "profile.toml")
+	if err := os.Symlink(p.Path, link); err != nil {
+		t.Skip(err)
+	}
+	linked, err := ReadProfile(link)
+	require.NoError(t, err)
+	require.NoError(t, linked.Set(Field{"fingers", "three"}))
+	assert.Equal(t, "frets = 24\nfingers = \"three\"\n", textOf(t, p))
+	info, err := os.Lstat(link)
+	require.NoError(t, err)
+	assert.NotZero(t, info.Mode()&os.ModeSymlink)
+}
+
+// What was learnt once stood in the profile: it is read until there is something
+// newer, and forgotten with it.
+func TestProfile_TakesWhatWasLearntOutOfThePlayersText(t *testing.T) {
+	t.Parallel()
+	for table, after := range map[string]string{
+		"[habits]\n  Notes = 3.0\n  Bound = [1.0, 2.0]\n": "",
+		"[habits]\nNotes = 3.0":                           "",
+		"[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n":   "[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n",
+	} {
+		p := profileOf(t, "# Mine\nfingers = \"three\"\n"+table)
+		require.NoError(t, p.Learn(coach.Habits{}))
+		assert.Equal(t, "# Mine\nfingers = \"three\"\n"+after, textOf(t, p))
+		again, err := ReadProfile(p.Path)
+		require.NoError(t, err)
+		assert.Zero(t, again.Habits.Notes)
+		assert.Equal(t, "three", again.Settings["fingers"])
+	}
+}
+
+func TestProfile_TakesPlainValuesAndNamesUnknownKeys(t *testing.T) {
+	t.Parallel()
+	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("frets = 24\nbell = true\nscale = \"34in\"\n")))
+	assert.Equal(t, map[string]string{"frets": "24", "bell": "on", "scale": "34in"}, p.Settings)
+	assert.ErrorContains(t, p.parse([]byte("finger = \"four\"\n")), `unknown key "finger": take it out, or write one of neck, frets, scale`)
+	assert.ErrorContains(t, p.parse([]byte("neck = \n")), "p.toml")
+}
+
+// A player keeps their settings when a new version learns in another shape.
+func TestProfile_LeavesOutWhatAnotherVersionLearnt(t *testing.T) {
+	t.Parallel()
+	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("fingers = \"three\"\n[habits]\nNotes = \"many\"\n")))
+	assert.True(t, p.Stale)
+	assert.Equal(t, coach.Habits{}, p.Habits)
+	assert.Equal(t, "three", p.Settings["fingers"])
+	p = &Profile{Path: "p.toml", Settings: map[string]string{}}
+	require.NoError(t, p.parse([]byte("[habits]\nNotes = 3.0\n")))
+	assert.False(t, p.Stale)
+	assert.Equal(t, 3.0, p.Habits.Notes)
+}
+
+func TestProfile_LeavesOutAFileThatAnotherVersionLearnt(t *testing.T) {
+	t.Parallel()
+	p := profileOf(t, "fingers = \"three\"\n")
+	require.NoError(t, os.WriteFile(p.learntPath(), []byte("Notes = \"many\"\n"), 0o600))
+	again, err := ReadProfile(p.Path)
+	require.NoError(t, err)
+	assert.True(t, again.Stale)
+	assert.Equal(t, coach.Habits{}, again.Habits)
+	assert.Equal(t, "three", again.Settings["fingers"])
+}
