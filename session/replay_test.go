@@ -84,7 +84,7 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	require.NoError(t, err)
 	now := time.Unix(0, 0)
 	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
-	last := now
+	p.last = now
 	p.do(Action{Kind: Loop})
 	first := p.loopTo
 	p.do(Action{Kind: NextAdvice})
@@ -92,14 +92,54 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	there := p.at
 	require.Greater(t, there, first)
 	now = now.Add(10 * time.Millisecond)
-	p.pass(&last)
+	p.pass()
 	assert.Equal(t, there+10*time.Millisecond, p.at)
 	assert.LessOrEqual(t, p.loopFrom, there)
 	now = now.Add(p.loopTo - p.at)
-	p.pass(&last)
+	p.pass()
 	assert.Equal(t, p.loopFrom, p.at)
 	p.do(Action{Kind: Loop})
 	assert.False(t, p.loop)
+}
+
+// What it takes to read the events up to the loop's start again is not played: the
+// passage begins at its start.
+func TestPlayer_JumpsTakeNoTime(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	now := time.Unix(0, 0)
+	var p *Player
+	clock := func() time.Time { return now }
+	// slow makes the next jump take a while: whoever looks at the clock once more
+	// looks at it afterwards.
+	slow := func() {
+		before := now
+		now = now.Add(125 * time.Millisecond)
+		p.now = func() time.Time {
+			p.now = clock
+			return before
+		}
+	}
+	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: clock})
+	p.last = now
+	p.do(Action{Kind: NextAdvice})
+	p.do(Action{Kind: Loop})
+	now = now.Add(p.loopTo - p.at)
+	slow()
+	p.pass()
+	require.Equal(t, p.loopFrom, p.at)
+	now = now.Add(10 * time.Millisecond)
+	p.pass()
+	assert.Equal(t, p.loopFrom+10*time.Millisecond, p.at)
+
+	slow()
+	p.pass()
+	p.do(Action{Kind: Back})
+	there := p.at
+	p.pass()
+	assert.Equal(t, there, p.at)
 }
 
 // Music without rests is one passage: the arrows go through it in steps, and the
