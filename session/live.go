@@ -11,12 +11,13 @@ import (
 
 // Live is one sitting at an instrument. The actors:
 //
-//	source goroutine   stamps events, sends them to events, counts what does not fit
+//	source goroutine   stamps events, sends them to events; waits, or counts what does not fit
 //	owner goroutine    owns the Pipeline; takes events, actions and time; publishes snapshots
 //	any goroutine      Do, Latest, Changed
 //
-// The source never waits: events holds enough for seconds of the densest
-// input, and what does not fit is counted and shown.
+// An instrument never waits: events holds enough for seconds of the densest
+// input, and what does not fit is counted and shown. A source that says that it
+// waits, a pipe, loses nothing however fast it is.
 type Live struct {
 	o       LiveOptions
 	pipe    *Pipeline
@@ -145,12 +146,22 @@ func (l *Live) Run(ctx context.Context) error {
 // listen runs the source.
 func (l *Live) listen(ctx context.Context) (err error) {
 	defer Catch("the input", &err)
+	source, ok := l.o.Source.(midiin.Waiter)
+	waits := ok && source.Waits()
 	err = l.o.Source.Run(ctx, func(e midiin.Event) {
 		select {
 		case l.events <- e:
+			return
 		default:
-			l.lost.Add(1)
 		}
+		if waits {
+			select {
+			case l.events <- e:
+				return
+			case <-ctx.Done():
+			}
+		}
+		l.lost.Add(1)
 	})
 	return Crashed("the input", err)
 }
