@@ -64,8 +64,9 @@ type PlayerOptions struct {
 	Now     func() time.Time // nil is time.Now
 }
 
-// NewPlayer returns a player at time 0, playing once Run is called.
-func NewPlayer(o PlayerOptions) *Player {
+// NewPlayer returns a player at time 0, playing once Run is called. It reads the
+// whole recording for the position bar, as far as it comes before ctx is done.
+func NewPlayer(ctx context.Context, o PlayerOptions) *Player {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
@@ -79,16 +80,23 @@ func NewPlayer(o PlayerOptions) *Player {
 	}
 	p.speed = sort.SearchFloat64s(speeds, o.Speed)
 	p.speed = min(p.speed, len(speeds)-1)
-	p.survey()
+	p.survey(ctx)
 	p.restart()
 	p.publish()
 	return p
 }
 
+// surveyed is how many events are surveyed between two looks at the context: a few
+// milliseconds.
+const surveyed = 1024
+
 // survey reads the whole recording once for the position bar.
-func (p *Player) survey() {
+func (p *Player) survey(ctx context.Context) {
 	whole := NewPipeline(p.setup)
-	for _, e := range p.events {
+	for i, e := range p.events {
+		if i%surveyed == 0 && ctx.Err() != nil {
+			return
+		}
 		whole.Event(e)
 	}
 	whole.End(p.length)

@@ -20,7 +20,7 @@ func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
 	feed(whole, events, rec.File.Length(), noTicks)
 	want := document(t, whole)
 
-	p := NewPlayer(PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
 	for _, a := range []ActionKind{NextShift, Forward, Forward, NextAdvice, Back, Back, NextShift, Forward} {
 		p.do(Action{Kind: a})
 	}
@@ -39,7 +39,7 @@ func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
 	rec := recording(t, "demo.mid")
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
 	p.jump(20 * time.Second)
 	p.do(Action{Kind: Swap})
 	p.jump(40 * time.Second)
@@ -57,7 +57,7 @@ func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
 	rec := recording(t, "demo.mid")
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
 	answer := func(k ActionKind) string {
 		p.do(Action{Kind: k})
 		p.publish()
@@ -70,7 +70,7 @@ func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
 	assert.Empty(t, answer(NextMark), "marks begin again")
 	assert.Less(t, p.at, p.length)
 
-	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
+	p = NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
 	assert.Equal(t, "no advice at all", answer(NextAdvice))
 	assert.Equal(t, "no mark at all", answer(NextMark))
 	assert.Empty(t, answer(Pause))
@@ -83,7 +83,7 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
 	now := time.Unix(0, 0)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
 	p.last = now
 	p.do(Action{Kind: Loop})
 	first := p.loopTo
@@ -100,6 +100,18 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	assert.Equal(t, p.loopFrom, p.at)
 	p.do(Action{Kind: Loop})
 	assert.False(t, p.loop)
+}
+
+func TestPlayer_SurveyEndsWithItsContext(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	ctx, stop := context.WithCancel(context.Background())
+	o := PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()}
+	assert.NotEmpty(t, NewPlayer(ctx, o).shifts)
+	stop()
+	assert.Empty(t, NewPlayer(ctx, o).shifts)
 }
 
 // What it takes to read the events up to the loop's start again is not played: the
@@ -122,7 +134,7 @@ func TestPlayer_JumpsTakeNoTime(t *testing.T) {
 			return before
 		}
 	}
-	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: clock})
+	p = NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: clock})
 	p.last = now
 	p.do(Action{Kind: NextAdvice})
 	p.do(Action{Kind: Loop})
@@ -154,7 +166,7 @@ func TestPlayer_StepsThroughALongPassage(t *testing.T) {
 	short := end + time.Second
 	perf.note(short, 45, time.Second)
 	setup := plainSetup(t, map[string]string{"input": "keyboard"})
-	p := NewPlayer(PlayerOptions{Setup: setup, Events: perf.events, Length: short + time.Second})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: setup, Events: perf.events, Length: short + time.Second})
 	step := func(k ActionKind) time.Duration {
 		p.do(Action{Kind: k})
 		return p.at
@@ -188,7 +200,7 @@ func TestPlayer_StepsThroughNoSilence(t *testing.T) {
 		perf.note(1200*time.Millisecond, 43, time.Second)
 		perf.note(second, 45, time.Second)
 		perf.note(third, 45, time.Second)
-		p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: third + time.Second})
+		p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: third + time.Second})
 		require.Len(t, p.passages, 3, name)
 		step := func(k ActionKind) time.Duration {
 			p.do(Action{Kind: k})
@@ -205,7 +217,7 @@ func TestPlayer_StepsThroughNoSilence(t *testing.T) {
 
 	var perf performance
 	perf.note(0, 40, never)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: never})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: never})
 	require.Len(t, p.passages, 1)
 	p.jump(time.Hour)
 	p.do(Action{Kind: Forward})
