@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -39,7 +38,9 @@ func reviewCommand(w *world) *cobra.Command {
 		Long: `Answers about recordings, without a screen: a summary, the advice and the
 shifts. A folder stands for the recordings in it. Several recordings are read in
 parallel; one that cannot be read does not stop the rest. With several, --json
-prints an array, and --html and --midi name a folder.`,
+prints an array, and --html and --midi name a folder. Of what --midi wrote, files
+in *.shifts.mid (the names that it gives in a folder) are replaced, and a folder
+is read without them; no other recording is ever overwritten.`,
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
@@ -221,15 +222,12 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 		base := filepath.Base(a.path)
 		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
 	}
-	if recorded, err := os.ReadFile(out); err == nil && (bytes.HasPrefix(recorded, []byte("MThd")) || bytes.HasPrefix(recorded, []byte("RIFF"))) && !strings.HasSuffix(out, lineEnding) {
-		return usage("%s is a recording: it will not be overwritten, name another file", out)
-	}
-	f, err := os.Create(out)
+	file, err := openOutput(out, takeNamed(a.path))
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(put(f, a), f.Close()); err != nil {
-		return fmt.Errorf("%s could not be written: %w", out, err)
+	if err := file.write(func(to io.Writer) error { return put(to, a) }); err != nil {
+		return err
 	}
 	v.w.notice("written: %s", out)
 	return nil
@@ -327,7 +325,8 @@ func takeNamed(name string) string {
 	return take
 }
 
-// recordings lists the files named, and those in the folders named.
+// recordings lists the files named, and those in the folders named but for lines
+// that were written of them.
 func recordings(names []string) ([]string, error) {
 	var paths []string
 	for _, name := range names {
@@ -338,7 +337,7 @@ func recordings(names []string) ([]string, error) {
 		}
 		before := len(paths)
 		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) {
+			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
 				paths = append(paths, path)
 			}
 			return err
@@ -352,9 +351,6 @@ func recordings(names []string) ([]string, error) {
 	}
 	return paths, nil
 }
-
-// lineEnding is that of lines written into a folder: these may be replaced.
-const lineEnding = ".shifts.mid"
 
 // sheetDate is how a date stands on a sheet.
 const sheetDate = "2 January 2006"
