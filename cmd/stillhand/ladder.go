@@ -37,6 +37,9 @@ in again only when less has been said, on a later day.`,
 				return err
 			}
 			l := ladder{w: w, who: who, day: dayOf(time.Now()), tempo: tempo, save: !noSave}
+			if len(args) == 0 && cmd.Flags().Changed("tempo") {
+				return usage("--tempo is for practising: give SOURCE too")
+			}
 			if cmd.Flags().Changed("discomfort") {
 				if discomfort < 0 || discomfort > 10 {
 					return usage("--discomfort %d: say 0 (none) to 10 (the worst)", discomfort)

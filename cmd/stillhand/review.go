@@ -86,9 +86,6 @@ func (v *reviewing) run(names []string) error {
 	if err := v.outputs(); err != nil {
 		return err
 	}
-	if v.html == "" && v.title+v.note+v.student != "" {
-		return usage("--title, --note and --student stand on the sheet: give --html too")
-	}
 	paths, err := recordings(names)
 	if err != nil {
 		return err
@@ -109,13 +106,16 @@ func (v *reviewing) run(names []string) error {
 	return v.all(paths)
 }
 
-// outputs says what is wrong with the names of the files to write: results go to
-// standard output, a file never does.
+// outputs says what is wrong with the files to write: results go to standard
+// output, a file never does, and what stands on a sheet needs one.
 func (v *reviewing) outputs() error {
 	for _, of := range [][2]string{{"html", v.html}, {"midi", v.midi}} {
 		if of[1] == "-" {
 			return usage("--%s writes a file: name one, not -", of[0])
 		}
+	}
+	if v.html == "" && v.title+v.note+v.student != "" {
+		return usage("--title, --note and --student stand on the sheet: give --html too")
 	}
 	return nil
 }
