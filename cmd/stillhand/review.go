@@ -256,7 +256,7 @@ func (v *reviewing) sheet(to io.Writer, a answer) error {
 // rung says where the player stands on the ladder; nothing if that cannot be
 // read, since a sheet is good without it.
 func (v *reviewing) rung(who *player) []string {
-	l := ladder{w: v.w, who: who, day: dayOf(time.Now())}
+	l := ladder{w: v.w, who: who}
 	t, err := l.today(v.cmd.Context())
 	if err != nil || t.Stop {
 		return nil
