@@ -31,7 +31,7 @@ type Live struct {
 	beat    time.Duration // of the newest pulse handed out
 }
 
-// Recorder keeps a take. Its methods never block.
+// Recorder keeps a take. Its methods never block, but for Ready.
 type Recorder interface {
 	Event(e midiin.Event)
 	Action(at time.Duration, text string)
@@ -39,6 +39,10 @@ type Recorder interface {
 	Status() (path, warning string)
 	// Changed is rung after each change of Status; one slot.
 	Changed() <-chan struct{}
+	// Ready waits, for the source's goroutine where that may wait, until enough has
+	// been written that what is on its way finds room; not for a disk that fails,
+	// nor when ctx is done.
+	Ready(ctx context.Context)
 }
 
 // LiveOptions is what a sitting is made of. Source is required.
@@ -149,6 +153,9 @@ func (l *Live) listen(ctx context.Context) (err error) {
 	source, ok := l.o.Source.(midiin.Waiter)
 	waits := ok && source.Waits()
 	err = l.o.Source.Run(ctx, func(e midiin.Event) {
+		if waits && l.o.Recorder != nil {
+			l.o.Recorder.Ready(ctx)
+		}
 		select {
 		case l.events <- e:
 			return

@@ -104,8 +104,11 @@ func (t torrent) Run(ctx context.Context, emit func(midiin.Event)) error {
 // stuck is a recorder that takes its first event when it is let go.
 type stuck struct {
 	log
-	gate chan struct{}
+	gate  chan struct{}
+	ready int // times that it was waited for
 }
+
+func (s *stuck) Ready(context.Context) { s.ready++ }
 
 func (s *stuck) Event(e midiin.Event) {
 	<-s.gate
@@ -126,6 +129,7 @@ func TestLive_APipeWaitsAndAnInstrumentDoesNot(t *testing.T) {
 			lost := live.Latest().Lost
 			assert.Equal(t, 2*eventRoom, len(kept.events)+lost, "what is lost is counted")
 			assert.Equal(t, waits, lost == 0)
+			assert.Equal(t, waits, kept.ready > 0, "neither does the take lose anything")
 		})
 	}
 }

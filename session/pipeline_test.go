@@ -112,6 +112,7 @@ func (l *log) Action(at time.Duration, text string) {
 }
 func (l *log) Status() (string, string) { return "take.mid", "" }
 func (l *log) Changed() <-chan struct{} { return nil }
+func (l *log) Ready(context.Context)    {}
 
 func TestLive_AgreesWithReviewOfItsTake(t *testing.T) {
 	t.Parallel()
