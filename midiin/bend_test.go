@@ -115,6 +115,25 @@ func TestCleaner_HandlesTheBendThatANoteLeaves(t *testing.T) {
 	assert.Zero(t, h.notes[2].Slide)
 }
 
+// The cable came out in the middle of a bend: nobody told of its centre.
+func TestCleaner_ForgetsTheBendOfAnInputThatIsGone(t *testing.T) {
+	t.Parallel()
+	h := hear(t)
+	c := NewCleaner(CleanerOptions{Open: bass4, Frets: 22}, h)
+	for _, e := range append(bendRangeOf(1, 12, 0), on(0, 1, 40, 80), bend(200*ms, 1, semitones(2, 12))) {
+		c.Event(e)
+	}
+	c.End(time.Second)
+	c.Event(on(2*time.Second, 1, 40, 80))
+	c.Event(bend(2200*ms, 1, semitones(3, 12)))
+	c.End(3 * time.Second)
+	pitches := make([]int, len(h.notes))
+	for i, n := range h.notes {
+		pitches[i] = n.Pitch
+	}
+	assert.Equal(t, []int{40, 42, 40, 43}, pitches, "the range that was told stays")
+}
+
 func TestCleaner_BendsNoChordAndNoKeys(t *testing.T) {
 	t.Parallel()
 	up := bend(200*ms, 1, semitones(2, 2))

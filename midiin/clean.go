@@ -212,7 +212,7 @@ func (c *Cleaner) Safe(now time.Duration) time.Duration {
 }
 
 // End tells that the source has ended or vanished: what waits is decided, what
-// sounds is released. The Cleaner can go on with later events.
+// sounds is released, no string is bent. The Cleaner can go on with later events.
 func (c *Cleaner) End(at time.Duration) {
 	c.Advance(at)
 	for len(c.queue) > 0 {
@@ -239,5 +239,8 @@ func (c *Cleaner) End(at time.Duration) {
 	slices.SortFunc(left, func(a, b int32) int { return cmp.Compare(c.voices[a].id, c.voices[b].id) })
 	for _, i := range left {
 		c.release(i)
+	}
+	for ch := range c.wheels { // where they are when the source comes back is told anew
+		c.wheels[ch].control(ccReset, 0)
 	}
 }

@@ -23,6 +23,15 @@ func makeFIFO(t *testing.T) string {
 	return path
 }
 
+// Opened it would wait for a writer, out of reach of any signal.
+func TestOpenFile_RefusesWhatIsNoFile(t *testing.T) {
+	t.Parallel()
+	for _, path := range []string{makeFIFO(t), os.DevNull} {
+		_, err := OpenFile(path, FileOptions{})
+		assert.EqualError(t, err, path+": is a pipe or a device: write what comes from it into a file, and name that")
+	}
+}
+
 // write opens a FIFO as a writer does, writes and leaves.
 func write(t *testing.T, path string, b ...byte) {
 	t.Helper()

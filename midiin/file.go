@@ -47,18 +47,20 @@ type File struct {
 // OpenFile reads the file at path. The error is one line that names the path
 // and what to do.
 func OpenFile(path string, o FileOptions) (*File, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, reason(err))
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	info, err := os.Stat(path) // before it is opened: a FIFO waits there for a writer
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("%s: %w", path, reason(err))
 	case info.IsDir():
 		return nil, fmt.Errorf("%s: is a directory: name the MIDI files in it", path)
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s: is a pipe or a device: write what comes from it into a file, and name that", path)
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, reason(err))
+	}
+	defer f.Close()
 	var data []byte
 	if info.Size() <= maxFileSize {
 		data = make([]byte, 0, info.Size()+1)

@@ -2,6 +2,7 @@ package midiin
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"regexp"
@@ -104,7 +105,8 @@ func stableNames(names []string) []string {
 
 // OpenPort makes a source of the input that name tells: its number in Ports,
 // its name, or a part of its name that no other has (letter case does not
-// matter). The error of a name that tells none, or several, lists them.
+// matter); "" is the only one that there is. The error of a name that tells
+// none, or several, lists them.
 func OpenPort(name string) (Source, error) {
 	ports, err := Ports()
 	p, e := matchPort(ports, name)
@@ -120,7 +122,17 @@ func OpenPort(name string) (Source, error) {
 	return newPortSource(system(), p.Name), nil
 }
 
-func matchPort(ports []Port, name string) (Port, error) { return match("input", ports, name) }
+func matchPort(ports []Port, name string) (Port, error) {
+	switch {
+	case strings.TrimSpace(name) != "":
+		return match("input", ports, name)
+	case len(ports) == 1:
+		return ports[0], nil
+	case len(ports) > 1:
+		return Port{}, fmt.Errorf("there are several MIDI inputs: choose %s", choices(ports))
+	}
+	return Port{}, errors.New("no MIDI input found: plug one in, or name a device or FIFO path, or - for standard input" + lacks())
+}
 
 // match finds the port of kind, input or output, that name tells.
 func match(kind string, ports []Port, name string) (Port, error) {
@@ -149,17 +161,26 @@ func match(kind string, ports []Port, name string) (Port, error) {
 		why, ports = fmt.Sprintf("%q fits several MIDI %ss", name, kind), found
 	}
 	if len(ports) == 0 {
-		why += ": none is connected"
-		if h := PortsHint(); h != "" {
-			why += "; " + h
-		}
-		return Port{}, fmt.Errorf("%s", why)
+		return Port{}, errors.New(why + ": none is connected" + lacks())
 	}
-	var list []string
-	for _, p := range ports {
-		list = append(list, fmt.Sprintf("%d %q", p.Number, p.Name))
+	return Port{}, fmt.Errorf("%s: choose %s", why, choices(ports))
+}
+
+// choices names ports with their numbers.
+func choices(ports []Port) string {
+	named := make([]string, len(ports))
+	for i, p := range ports {
+		named[i] = fmt.Sprintf("%d %q", p.Number, p.Name)
 	}
-	return Port{}, fmt.Errorf("%s: choose %s", why, strings.Join(list, ", "))
+	return strings.Join(named, ", ")
+}
+
+// lacks is PortsHint as the end of an error.
+func lacks() string {
+	if h := PortsHint(); h != "" {
+		return "; " + h
+	}
+	return ""
 }
 
 // portSource listens to a port by its stable name, over unplugging.

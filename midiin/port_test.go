@@ -320,13 +320,26 @@ func TestMatchPort_TakesNumbersNamesAndParts(t *testing.T) {
 		"bas":   `"bas" fits several MIDI inputs: choose 2 "Bass", 3 "Bass Left"`,
 		"cello": `no MIDI input is called "cello": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
 		"9":     `no MIDI input is called "9": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
-		"":      `no MIDI input is called "": choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
+		"":      `there are several MIDI inputs: choose 1 "Midi Through", 2 "Bass", 3 "Bass Left", 4 "/dev/snd/midiC1D0"`,
 	} {
 		_, err := matchPort(ports, name)
 		assert.EqualError(t, err, want)
 	}
 	_, err = matchPort(nil, "cello")
 	assert.ErrorContains(t, err, `no MIDI input is called "cello": none is connected`)
+}
+
+func TestMatchPort_WithoutANameIsTheOnlyOne(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"", " "} {
+		p, err := matchPort([]Port{{1, "Bass", ""}}, name)
+		require.NoError(t, err)
+		assert.Equal(t, Port{1, "Bass", ""}, p)
+		_, err = matchPort([]Port{{1, "Bass", ""}, {2, "Keys", ""}}, name)
+		assert.EqualError(t, err, `there are several MIDI inputs: choose 1 "Bass", 2 "Keys"`)
+		_, err = matchPort(nil, name)
+		assert.ErrorContains(t, err, "no MIDI input found: plug one in, or name a device or FIFO path, or - for standard input")
+	}
 }
 
 func TestPorts_AnswersOnThisMachine(t *testing.T) {

@@ -55,6 +55,8 @@ type stream struct {
 
 func (s *stream) Name() string { return s.name }
 
+func (s *stream) Waits() bool { return true }
+
 func (s *stream) Run(ctx context.Context, emit func(Event)) error {
 	a := newArrivals()
 	a.begin()
@@ -129,6 +131,8 @@ type byteReader interface {
 
 func (p *pathSource) Name() string { return filepath.Base(p.path) }
 
+func (p *pathSource) Waits() bool { return p.fifo }
+
 func (p *pathSource) Run(ctx context.Context, emit func(Event)) error {
 	r, err := p.open(p.path, p.fifo)
 	if err != nil {
@@ -152,8 +156,8 @@ func (p *pathSource) Run(ctx context.Context, emit func(Event)) error {
 func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
 	defer catch(&err)
 	take := p.offer
-	if p.fifo {
-		take = p.put // a FIFO's writer can wait, a cable cannot
+	if p.Waits() {
+		take = p.put
 	}
 	var d decoder
 	buf := make([]byte, readSize)

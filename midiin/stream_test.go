@@ -176,6 +176,18 @@ func TestOpenStream_RefusesInOneLine(t *testing.T) {
 	assert.Equal(t, "standard input", s.Name())
 }
 
+func TestStream_OnlyPipesWait(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		source Source
+		waits  bool
+	}{{NewStream("pipe", &chunks{}), true}, {NewWireSource("fifo", true, nil), true}, {NewWireSource("device", false, nil), false}} {
+		assert.Equal(t, c.waits, c.source.(Waiter).Waits(), c.source.Name())
+	}
+	_, ok := Source(newPortSource(&rig{t: t}, "Bass")).(Waiter)
+	assert.False(t, ok)
+}
+
 func TestFile_KeepsSourceContract(t *testing.T) {
 	t.Parallel()
 	CheckSource(t, func(t *testing.T) Source {

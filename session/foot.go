@@ -88,7 +88,11 @@ func (f *Foot) Learn(e midiin.Event) (controller int, ok bool) {
 }
 
 // goesDown returns the controller that e presses, if it was not down already.
+// When the input is lost every pedal is up: nobody tells of those let go meanwhile.
 func (f *Foot) goesDown(e midiin.Event) (number int, ok bool) {
+	if e.Kind == midiin.Lost {
+		f.down = [128]bool{}
+	}
 	if e.Kind != midiin.Message || e.Data[0]&0xf0 != 0xb0 {
 		return 0, false
 	}

@@ -11,12 +11,13 @@ import (
 
 // Live is one sitting at an instrument. The actors:
 //
-//	source goroutine   stamps events, sends them to events, counts what does not fit
+//	source goroutine   stamps events, sends them to events; waits, or counts what does not fit
 //	owner goroutine    owns the Pipeline; takes events, actions and time; publishes snapshots
 //	any goroutine      Do, Latest, Changed
 //
-// The source never waits: events holds enough for seconds of the densest
-// input, and what does not fit is counted and shown.
+// An instrument never waits: events holds enough for seconds of the densest
+// input, and what does not fit is counted and shown. A source that says that it
+// waits, a pipe, loses nothing however fast it is.
 type Live struct {
 	o       LiveOptions
 	pipe    *Pipeline
@@ -30,7 +31,7 @@ type Live struct {
 	beat    time.Duration // of the newest pulse handed out
 }
 
-// Recorder keeps a take. Its methods never block.
+// Recorder keeps a take. Its methods never block, but for Ready.
 type Recorder interface {
 	Event(e midiin.Event)
 	Action(at time.Duration, text string)
@@ -38,6 +39,10 @@ type Recorder interface {
 	Status() (path, warning string)
 	// Changed is rung after each change of Status; one slot.
 	Changed() <-chan struct{}
+	// Ready waits, for the source's goroutine where that may wait, until enough has
+	// been written that what is on its way finds room; not for a disk that fails,
+	// nor when ctx is done.
+	Ready(ctx context.Context)
 }
 
 // LiveOptions is what a sitting is made of. Source is required.
@@ -146,12 +151,25 @@ func (l *Live) Run(ctx context.Context) error {
 // listen runs the source.
 func (l *Live) listen(ctx context.Context) (err error) {
 	defer Catch("the input", &err)
+	source, ok := l.o.Source.(midiin.Waiter)
+	waits := ok && source.Waits()
 	err = l.o.Source.Run(ctx, func(e midiin.Event) {
+		if waits && l.o.Recorder != nil {
+			l.o.Recorder.Ready(ctx)
+		}
 		select {
 		case l.events <- e:
+			return
 		default:
-			l.lost.Add(1)
 		}
+		if waits {
+			select {
+			case l.events <- e:
+				return
+			case <-ctx.Done():
+			}
+		}
+		l.lost.Add(1)
 	})
 	return Crashed("the input", err)
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"sync/atomic"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -85,6 +86,69 @@ func TestLive_AnInputThatCrashesEndsTheSittingWithItsNotes(t *testing.T) {
 	assert.Equal(t, "the input", crash.Part)
 	assert.Contains(t, string(crash.Stack), "flood")
 	assert.Len(t, kept.events, 600)
+}
+
+// torrent is a source with more events at once than find room.
+type torrent struct{ waits bool }
+
+func (t torrent) Name() string { return "torrent" }
+func (t torrent) Waits() bool  { return t.waits }
+
+func (t torrent) Run(ctx context.Context, emit func(midiin.Event)) error {
+	for range 2 * eventRoom {
+		emit(midiin.Event{Data: [3]byte{0xB0, 7, 90}})
+	}
+	return nil
+}
+
+// stuck is a recorder that takes its first event when it is let go.
+type stuck struct {
+	log
+	gate  chan struct{}
+	ready int // times that it was waited for
+}
+
+func (s *stuck) Ready(context.Context) { s.ready++ }
+
+func (s *stuck) Event(e midiin.Event) {
+	<-s.gate
+	s.log.Event(e)
+}
+
+func TestLive_APipeWaitsAndAnInstrumentDoesNot(t *testing.T) {
+	t.Parallel()
+	for _, waits := range []bool{true, false} {
+		synctest.Test(t, func(t *testing.T) {
+			kept := &stuck{gate: make(chan struct{})}
+			live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: torrent{waits}, Recorder: kept})
+			done := make(chan error, 1)
+			go func() { done <- live.Run(t.Context()) }()
+			synctest.Wait() // nothing goes on: the sitting is stuck with the first
+			close(kept.gate)
+			require.NoError(t, <-done)
+			lost := live.Latest().Lost
+			assert.Equal(t, 2*eventRoom, len(kept.events)+lost, "what is lost is counted")
+			assert.Equal(t, waits, lost == 0)
+			assert.Equal(t, waits, kept.ready > 0, "neither does the take lose anything")
+		})
+	}
+}
+
+func TestLive_APipeThatWaitsCanBeInterrupted(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		kept := &stuck{gate: make(chan struct{})}
+		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: torrent{true}, Recorder: kept})
+		ctx, stop := context.WithCancel(t.Context())
+		done := make(chan error, 1)
+		go func() { done <- live.Run(ctx) }()
+		synctest.Wait()
+		stop()
+		synctest.Wait()
+		close(kept.gate)
+		require.NoError(t, <-done)
+		assert.Equal(t, 2*eventRoom, len(kept.events)+live.Latest().Lost)
+	})
 }
 
 // troubled is a recorder whose disk fills up while nobody plays.

@@ -112,6 +112,7 @@ func (l *log) Action(at time.Duration, text string) {
 }
 func (l *log) Status() (string, string) { return "take.mid", "" }
 func (l *log) Changed() <-chan struct{} { return nil }
+func (l *log) Ready(context.Context)    {}
 
 func TestLive_AgreesWithReviewOfItsTake(t *testing.T) {
 	t.Parallel()
@@ -239,7 +240,7 @@ func TestPipeline_WholeKnowsNoRestart(t *testing.T) {
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
 	play := func(restart bool) *Player {
-		p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+		p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
 		p.jump(rec.File.Length() / 2)
 		p.do(Action{Kind: Swap})
 		p.jump(rec.File.Length() - time.Second)

@@ -31,6 +31,7 @@ type Player struct {
 	said     []said
 	nextSaid int
 	at       time.Duration
+	last     time.Time // when time was last made to pass
 
 	playing          bool
 	speed            int // index into speeds
@@ -63,8 +64,9 @@ type PlayerOptions struct {
 	Now     func() time.Time // nil is time.Now
 }
 
-// NewPlayer returns a player at time 0, playing once Run is called.
-func NewPlayer(o PlayerOptions) *Player {
+// NewPlayer returns a player at time 0, playing once Run is called. It reads the
+// whole recording for the position bar, as far as it comes before ctx is done.
+func NewPlayer(ctx context.Context, o PlayerOptions) *Player {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
@@ -78,16 +80,23 @@ func NewPlayer(o PlayerOptions) *Player {
 	}
 	p.speed = sort.SearchFloat64s(speeds, o.Speed)
 	p.speed = min(p.speed, len(speeds)-1)
-	p.survey()
+	p.survey(ctx)
 	p.restart()
 	p.publish()
 	return p
 }
 
+// surveyed is how many events are surveyed between two looks at the context: a few
+// milliseconds.
+const surveyed = 1024
+
 // survey reads the whole recording once for the position bar.
-func (p *Player) survey() {
+func (p *Player) survey(ctx context.Context) {
 	whole := NewPipeline(p.setup)
-	for _, e := range p.events {
+	for i, e := range p.events {
+		if i%surveyed == 0 && ctx.Err() != nil {
+			return
+		}
 		whole.Event(e)
 	}
 	whole.End(p.length)
@@ -139,16 +148,16 @@ func (p *Player) Run(ctx context.Context) (err error) {
 	defer Catch("the playback", &err)
 	alarm := time.NewTimer(0)
 	defer alarm.Stop()
-	last := p.now()
+	p.last = p.now()
 	for {
 		select {
 		case <-ctx.Done():
 			return nil
 		case a := <-p.actions:
-			p.pass(&last)
+			p.pass()
 			p.do(a)
 		case <-alarm.C:
-			p.pass(&last)
+			p.pass()
 		}
 		p.publish()
 		wait := time.Hour
@@ -162,11 +171,11 @@ func (p *Player) Run(ctx context.Context) (err error) {
 	}
 }
 
-// pass moves the recording on by the time gone since last.
-func (p *Player) pass(last *time.Time) {
+// pass moves the recording on by the time gone since it was moved on last.
+func (p *Player) pass() {
 	now := p.now()
-	gone := now.Sub(*last)
-	*last = now
+	gone := now.Sub(p.last)
+	p.last = now
 	if !p.playing {
 		return
 	}
@@ -210,13 +219,15 @@ func (p *Player) restart() {
 	p.pipe, p.next, p.nextSaid, p.at = NewPipeline(p.setup), 0, 0, 0
 }
 
-// jump goes to time to, forward or back.
+// jump goes to time to, forward or back. The time that this takes is not played:
+// what begins at to would lack its start.
 func (p *Player) jump(to time.Duration) {
 	to = min(max(to, 0), p.length)
 	if to < p.at {
 		p.restart()
 	}
 	p.feed(to)
+	p.last = p.now()
 }
 
 // loopHere makes the passage that plays the one that loops.

@@ -20,7 +20,7 @@ func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
 	feed(whole, events, rec.File.Length(), noTicks)
 	want := document(t, whole)
 
-	p := NewPlayer(PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: setup, Name: "demo.mid", Events: events, Length: rec.File.Length()})
 	for _, a := range []ActionKind{NextShift, Forward, Forward, NextAdvice, Back, Back, NextShift, Forward} {
 		p.do(Action{Kind: a})
 	}
@@ -39,7 +39,7 @@ func TestPlayer_KeepsWhatTheViewerAskedFor(t *testing.T) {
 	rec := recording(t, "demo.mid")
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
 	p.jump(20 * time.Second)
 	p.do(Action{Kind: Swap})
 	p.jump(40 * time.Second)
@@ -57,7 +57,7 @@ func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
 	rec := recording(t, "demo.mid")
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()})
 	answer := func(k ActionKind) string {
 		p.do(Action{Kind: k})
 		p.publish()
@@ -70,7 +70,7 @@ func TestPlayer_AnswersAJumpThatGoesNowhere(t *testing.T) {
 	assert.Empty(t, answer(NextMark), "marks begin again")
 	assert.Less(t, p.at, p.length)
 
-	p = NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
+	p = NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Length: time.Second})
 	assert.Equal(t, "no advice at all", answer(NextAdvice))
 	assert.Equal(t, "no mark at all", answer(NextMark))
 	assert.Empty(t, answer(Pause))
@@ -83,8 +83,8 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	events, err := rec.Events(context.Background())
 	require.NoError(t, err)
 	now := time.Unix(0, 0)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
-	last := now
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: func() time.Time { return now }})
+	p.last = now
 	p.do(Action{Kind: Loop})
 	first := p.loopTo
 	p.do(Action{Kind: NextAdvice})
@@ -92,14 +92,66 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	there := p.at
 	require.Greater(t, there, first)
 	now = now.Add(10 * time.Millisecond)
-	p.pass(&last)
+	p.pass()
 	assert.Equal(t, there+10*time.Millisecond, p.at)
 	assert.LessOrEqual(t, p.loopFrom, there)
 	now = now.Add(p.loopTo - p.at)
-	p.pass(&last)
+	p.pass()
 	assert.Equal(t, p.loopFrom, p.at)
 	p.do(Action{Kind: Loop})
 	assert.False(t, p.loop)
+}
+
+func TestPlayer_SurveyEndsWithItsContext(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	ctx, stop := context.WithCancel(context.Background())
+	o := PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length()}
+	assert.NotEmpty(t, NewPlayer(ctx, o).shifts)
+	stop()
+	assert.Empty(t, NewPlayer(ctx, o).shifts)
+}
+
+// What it takes to read the events up to the loop's start again is not played: the
+// passage begins at its start.
+func TestPlayer_JumpsTakeNoTime(t *testing.T) {
+	t.Parallel()
+	rec := recording(t, "demo.mid")
+	events, err := rec.Events(context.Background())
+	require.NoError(t, err)
+	now := time.Unix(0, 0)
+	var p *Player
+	clock := func() time.Time { return now }
+	// slow makes the next jump take a while: whoever looks at the clock once more
+	// looks at it afterwards.
+	slow := func() {
+		before := now
+		now = now.Add(125 * time.Millisecond)
+		p.now = func() time.Time {
+			p.now = clock
+			return before
+		}
+	}
+	p = NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: rec.File.Length(), Now: clock})
+	p.last = now
+	p.do(Action{Kind: NextAdvice})
+	p.do(Action{Kind: Loop})
+	now = now.Add(p.loopTo - p.at)
+	slow()
+	p.pass()
+	require.Equal(t, p.loopFrom, p.at)
+	now = now.Add(10 * time.Millisecond)
+	p.pass()
+	assert.Equal(t, p.loopFrom+10*time.Millisecond, p.at)
+
+	slow()
+	p.pass()
+	p.do(Action{Kind: Back})
+	there := p.at
+	p.pass()
+	assert.Equal(t, there, p.at)
 }
 
 // Music without rests is one passage: the arrows go through it in steps, and the
@@ -114,7 +166,7 @@ func TestPlayer_StepsThroughALongPassage(t *testing.T) {
 	short := end + time.Second
 	perf.note(short, 45, time.Second)
 	setup := plainSetup(t, map[string]string{"input": "keyboard"})
-	p := NewPlayer(PlayerOptions{Setup: setup, Events: perf.events, Length: short + time.Second})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: setup, Events: perf.events, Length: short + time.Second})
 	step := func(k ActionKind) time.Duration {
 		p.do(Action{Kind: k})
 		return p.at
@@ -148,7 +200,7 @@ func TestPlayer_StepsThroughNoSilence(t *testing.T) {
 		perf.note(1200*time.Millisecond, 43, time.Second)
 		perf.note(second, 45, time.Second)
 		perf.note(third, 45, time.Second)
-		p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: third + time.Second})
+		p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: third + time.Second})
 		require.Len(t, p.passages, 3, name)
 		step := func(k ActionKind) time.Duration {
 			p.do(Action{Kind: k})
@@ -165,7 +217,7 @@ func TestPlayer_StepsThroughNoSilence(t *testing.T) {
 
 	var perf performance
 	perf.note(0, 40, never)
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: never})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: never})
 	require.Len(t, p.passages, 1)
 	p.jump(time.Hour)
 	p.do(Action{Kind: Forward})

@@ -93,6 +93,11 @@ func TestFoot_PressesOncePerStep(t *testing.T) {
 	assert.Equal(t, Swap, a.Kind)
 	_, ok = f.Press(cc(65, 127))
 	assert.False(t, ok)
+	// Held when the cable came out: nobody tells that it came up.
+	_, ok = f.Press(midiin.Event{Kind: midiin.Lost})
+	assert.False(t, ok)
+	_, ok = f.Press(cc(64, 127))
+	assert.True(t, ok)
 	assert.Equal(t, "cc64=mark,cc66=swap", f.String())
 	for _, bad := range []string{"64", "cc64=dance", "cc128=mark", "cc64=mark,cc64=swap", "=mark"} {
 		_, err := ParseFoot(bad)

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"slices"
 	"strings"
 	"testing"
@@ -91,7 +92,7 @@ func TestPlayer_KeepsWhatWasSaidAtTheEnd(t *testing.T) {
 	}
 	perf.note(at, 50, time.Second)
 	end := at + time.Second
-	p := NewPlayer(PlayerOptions{Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Events: perf.events, Length: end})
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Events: perf.events, Length: end})
 	p.jump(end)
 	p.do(Action{Kind: Anchor, Value: 9})
 	want := document(t, p.pipe)

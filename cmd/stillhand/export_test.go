@@ -64,6 +64,18 @@ var Crashing = map[string]func(){
 	},
 }
 
+// Deaf is the program with an input that looks at no context: opening it waits for
+// a writer that never comes.
+func Deaf() {
+	w := system()
+	w.open = func(name string) (midiin.Source, error) {
+		w.notice("waiting")
+		f, err := os.Open(name)
+		return midiin.NewStream("cable", f), err
+	}
+	os.Exit(start(w))
+}
+
 // brokenReader panics in the goroutine that reads.
 type brokenReader struct{ io.ReadCloser }
 

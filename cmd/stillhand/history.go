@@ -81,7 +81,29 @@ func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 // of the time of ten thousand takes.
 const historyGC = 400
 
+// given refuses options that would be ignored.
+func (v *remembering) given() error {
+	changed := v.cmd.Flags().Changed
+	if v.take == "" && (v.remove || changed("name") || changed("tag") || changed("note")) {
+		return usage("--name, --tag, --note and --delete are for one take: give --take too")
+	}
+	for _, work := range []struct {
+		asked         bool
+		option, about string
+	}{{v.rebuild, "rebuild", ""}, {v.recover, "recover", ""}, {v.remove, "delete", "take"}} {
+		for _, other := range []string{"rebuild", "recover", "delete", "take", "since", "student", "name", "tag", "note", "json", "systems"} {
+			if work.asked && changed(other) && other != work.option && other != work.about {
+				return usage("--%s and --%s do not go together: give one", work.option, other)
+			}
+		}
+	}
+	return nil
+}
+
 func (v *remembering) run(ctx context.Context) error {
+	if err := v.given(); err != nil {
+		return err
+	}
 	filter, err := v.filter(time.Now())
 	if err != nil {
 		return err
@@ -125,8 +147,6 @@ func (v *remembering) filter(now time.Time) (store.Filter, error) {
 	f := store.Filter{Student: v.student}
 	if v.take != "" {
 		f.Take = strings.TrimSuffix(filepath.Base(v.take), ".mid") + ".mid"
-	} else if v.remove || v.name+v.tag+v.note != "" {
-		return f, usage("--name, --tag, --note and --delete are for one take: give --take too")
 	}
 	var err error
 	f.Since, err = sinceWhen(v.since, now)

@@ -36,7 +36,10 @@ in again only when less has been said, on a later day.`,
 			if err != nil {
 				return err
 			}
-			l := ladder{w: w, who: who, day: dayOf(time.Now()), tempo: tempo, save: !noSave}
+			l := ladder{w: w, who: who, tempo: tempo, save: !noSave}
+			if len(args) == 0 && cmd.Flags().Changed("tempo") {
+				return usage("--tempo is for practising: give SOURCE too")
+			}
 			if cmd.Flags().Changed("discomfort") {
 				if discomfort < 0 || discomfort > 10 {
 					return usage("--discomfort %d: say 0 (none) to 10 (the worst)", discomfort)
@@ -65,7 +68,6 @@ in again only when less has been said, on a later day.`,
 type ladder struct {
 	w     *world
 	who   *player
-	day   int
 	tempo float64
 	save  bool
 }
@@ -87,7 +89,7 @@ func (l ladder) today(ctx context.Context) (coach.Today, error) {
 		return coach.Today{}, err
 	}
 	s := l.who.setup
-	return coach.Ladder(s.Neck, s.System, s.ReachMM, log, l.day)
+	return coach.Ladder(s.Neck, s.System, s.ReachMM, log, dayOf(time.Now()))
 }
 
 // show prints today's rung, drawn on the neck, and the way so far.
@@ -146,13 +148,13 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	if live == nil {
 		return err
 	}
-	attempts := l.attempts(live, take)
+	gave := attempts(live.Start(), live.Practised(), takeName(take))
 	l.w.parting(ctx, func() { l.say(live.Practised()) })
 	outlook := ""
-	if l.save && len(attempts) > 0 {
-		err = errors.Join(err, l.keep(attempts))
+	if l.save && len(gave) > 0 {
+		err = errors.Join(err, l.keep(gave))
 		if ctx.Err() == nil && !errors.Is(err, dashboard.ErrInterrupted) {
-			err = errors.Join(err, l.ask(ctx, attempts[len(attempts)-1]))
+			err = errors.Join(err, l.ask(ctx, gave[len(gave)-1]))
 		}
 		next, failed := l.today(context.Background())
 		outlook, err = next.Why, errors.Join(err, failed)
@@ -195,10 +197,11 @@ func (l ladder) plan(t coach.Today) (session.Plan, error) {
 	}, nil
 }
 
-// attempts are what the sitting gave, as the history keeps it.
-func (l ladder) attempts(live *session.Live, take string) []store.Attempt {
+// attempts are what a sitting that began at start gave, as the history keeps it:
+// each on its own day, also when a day ended meanwhile.
+func attempts(start time.Time, done []session.Practice, take string) []store.Attempt {
 	var out []store.Attempt
-	for _, p := range live.Practised() {
+	for _, p := range done {
 		rung, ok := p.(*session.RungPractice)
 		if !ok {
 			continue
@@ -208,12 +211,13 @@ func (l ladder) attempts(live *session.Live, take string) []store.Attempt {
 			continue
 		}
 		cell := rung.Cell()
+		at := start.Add(rung.Clock().Start)
 		out = append(out, store.Attempt{
-			At: live.Start().Add(rung.Clock().Start), Day: l.day,
+			At: at, Day: dayOf(at),
 			Cell: string(cell.Kind), System: cell.System.Name, Position: cell.Position,
 			Passed: a.Passed(), Asked: a.Asked, Heard: a.Heard, InOrder: a.InOrder, OneWindow: a.OneWindow,
 			Evenness: store.Figure(a.Evenness), Connection: store.Figure(a.Connection),
-			Discomfort: coach.NotSaid, Take: takeName(take),
+			Discomfort: coach.NotSaid, Take: take,
 		})
 	}
 	return out
@@ -274,8 +278,9 @@ func (l ladder) report(ctx context.Context, discomfort int) error {
 		if err != nil {
 			return err
 		}
-		said := store.Attempt{At: time.Now(), Day: l.day}
-		if n := len(attempts); n > 0 && attempts[n-1].Day == l.day && attempts[n-1].Discomfort == coach.NotSaid {
+		now := time.Now()
+		said := store.Attempt{At: now, Day: dayOf(now)}
+		if n := len(attempts); n > 0 && attempts[n-1].Day == said.Day && attempts[n-1].Discomfort == coach.NotSaid {
 			said = attempts[n-1]
 		}
 		said.Discomfort = discomfort

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -54,6 +55,45 @@ func TestLive_AnInterruptionSaysWhatElseWentWrong(t *testing.T) {
 		assert.Equal(t, 130, x.exit(), leave)
 		assert.Contains(t, x.text(), "nothing of it could be kept", leave)
 		assert.NotContains(t, x.text(), "interrupted", leave)
+	}
+}
+
+// What tells of the same thing more than once, as a terminal that closes does, is
+// one signal.
+func TestLive_SignalsAtOnceKeepTheTake(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"live", "%FIFO"}})
+	x.shows("nothing heard yet")
+	x.play().note(0, 40)
+	x.shows("1 note ")
+	for began := time.Now(); time.Since(began) < 100*time.Millisecond; runtime.Gosched() {
+		_ = x.cmd.Process.Signal(syscall.SIGHUP) // it may have ended already
+	}
+	assert.Equal(t, 130, x.exit())
+	x.restored()
+	pitches, _ := heard(t, x.onlyTake())
+	assert.Equal(t, []byte{40}, pitches)
+}
+
+// Whatever does not look at the first signal is ended by a later one.
+func TestStart_AnotherSignalEndsWhatIsDeafToTheFirst(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{program: "stillhand-deaf", args: []string{"live", "%FIFO"}})
+	x.shows("waiting")
+	again := time.NewTicker(50 * time.Millisecond)
+	defer again.Stop()
+	tooLate := time.After(patience)
+	for {
+		_ = x.cmd.Process.Signal(syscall.SIGINT)
+		select {
+		case <-x.exited:
+			status := x.cmd.ProcessState.Sys().(syscall.WaitStatus)
+			assert.True(t, status.Signaled())
+			return
+		case <-again.C:
+		case <-tooLate:
+			require.FailNow(t, "no signal ends the program")
+		}
 	}
 }
 

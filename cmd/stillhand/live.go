@@ -59,8 +59,8 @@ func addNoSave(c *cobra.Command, noSave *bool) {
 	c.Flags().BoolVar(noSave, "no-save", false, "keep neither take nor history")
 }
 
-// openSource opens what the player named; a path says so by its slash, by
-// being -, or by existing.
+// openSource opens what the player named, or the only port there is; a path says
+// so by its slash, by being -, or by existing.
 func openSource(name string) (midiin.Source, error) {
 	if name == "-" || strings.ContainsRune(name, os.PathSeparator) {
 		return midiin.OpenStream(name)
@@ -69,9 +69,6 @@ func openSource(name string) (midiin.Source, error) {
 		if _, err := os.Stat(name); err == nil {
 			return midiin.OpenStream(name)
 		}
-	}
-	if ports, err := midiin.Ports(); name == "" && err == nil && len(ports) == 0 {
-		return nil, errors.New("no MIDI input found: plug one in, or name a device or FIFO path, or - for standard input")
 	}
 	return midiin.OpenPort(name)
 }

@@ -5,13 +5,21 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 )
 
 func main() { os.Exit(start(system())) }
 
-// start carries out the process's command line until it ends or is interrupted.
+// insistence is how long after a signal another one means that the program is to
+// end at once. What comes sooner tells of the same thing: a terminal that closes
+// tells a program twice, and what was played is still being kept.
+const insistence = 500 * time.Millisecond
+
+// start carries out the process's command line until it ends or is interrupted. A
+// second signal is the system's own: it ends what does not look at the first.
 func start(w *world) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
+	context.AfterFunc(ctx, func() { time.AfterFunc(insistence, stop) })
 	return run(ctx, os.Args[1:], w)
 }

@@ -20,6 +20,21 @@ func TestInOrder_HandsOverInOrder(t *testing.T) {
 	assert.Equal(t, []int{0, 1, 2}, taken)
 }
 
+func TestInOrder_DoesNotRunAheadWithoutBound(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		var begun atomic.Int64
+		taken := 0
+		inOrder(make([]int, 1000), func(int) int { return int(begun.Add(1)) }, func(i, _ int) bool {
+			synctest.Wait() // all that can go on while this one is written has
+			assert.LessOrEqual(t, begun.Load(), int64(i+aheadOf*runtime.GOMAXPROCS(0)))
+			taken++
+			return true
+		})
+		assert.Equal(t, 1000, taken)
+	})
+}
+
 func TestInOrder_LeavesTheRestWhenOneIsNotTaken(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) { // fails if a goroutine stays

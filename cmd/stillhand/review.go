@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -39,7 +38,9 @@ func reviewCommand(w *world) *cobra.Command {
 		Long: `Answers about recordings, without a screen: a summary, the advice and the
 shifts. A folder stands for the recordings in it. Several recordings are read in
 parallel; one that cannot be read does not stop the rest. With several, --json
-prints an array, and --html and --midi name a folder.`,
+prints an array, and --html and --midi name a folder. Of what --midi wrote, files
+in *.shifts.mid (the names that it gives in a folder) are replaced, and a folder
+is read without them; no other recording is ever overwritten.`,
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
@@ -85,9 +86,6 @@ func (v *reviewing) run(names []string) error {
 	if err := v.outputs(); err != nil {
 		return err
 	}
-	if v.html == "" && v.title+v.note+v.student != "" {
-		return usage("--title, --note and --student stand on the sheet: give --html too")
-	}
 	paths, err := recordings(names)
 	if err != nil {
 		return err
@@ -108,13 +106,16 @@ func (v *reviewing) run(names []string) error {
 	return v.all(paths)
 }
 
-// outputs says what is wrong with the names of the files to write: results go to
-// standard output, a file never does.
+// outputs says what is wrong with the files to write: results go to standard
+// output, a file never does, and what stands on a sheet needs one.
 func (v *reviewing) outputs() error {
 	for _, of := range [][2]string{{"html", v.html}, {"midi", v.midi}} {
 		if of[1] == "-" {
 			return usage("--%s writes a file: name one, not -", of[0])
 		}
+	}
+	if v.html == "" && v.title+v.note+v.student != "" {
+		return usage("--title, --note and --student stand on the sheet: give --html too")
 	}
 	return nil
 }
@@ -221,15 +222,12 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 		base := filepath.Base(a.path)
 		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
 	}
-	if recorded, err := os.ReadFile(out); err == nil && (bytes.HasPrefix(recorded, []byte("MThd")) || bytes.HasPrefix(recorded, []byte("RIFF"))) && !strings.HasSuffix(out, lineEnding) {
-		return usage("%s is a recording: it will not be overwritten, name another file", out)
-	}
-	f, err := os.Create(out)
+	file, err := openOutput(out, takeNamed(a.path))
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(put(f, a), f.Close()); err != nil {
-		return fmt.Errorf("%s could not be written: %w", out, err)
+	if err := file.write(func(to io.Writer) error { return put(to, a) }); err != nil {
+		return err
 	}
 	v.w.notice("written: %s", out)
 	return nil
@@ -258,7 +256,7 @@ func (v *reviewing) sheet(to io.Writer, a answer) error {
 // rung says where the player stands on the ladder; nothing if that cannot be
 // read, since a sheet is good without it.
 func (v *reviewing) rung(who *player) []string {
-	l := ladder{w: v.w, who: who, day: dayOf(time.Now())}
+	l := ladder{w: v.w, who: who}
 	t, err := l.today(v.cmd.Context())
 	if err != nil || t.Stop {
 		return nil
@@ -327,7 +325,8 @@ func takeNamed(name string) string {
 	return take
 }
 
-// recordings lists the files named, and those in the folders named.
+// recordings lists the files named, and those in the folders named but for lines
+// that were written of them.
 func recordings(names []string) ([]string, error) {
 	var paths []string
 	for _, name := range names {
@@ -338,7 +337,7 @@ func recordings(names []string) ([]string, error) {
 		}
 		before := len(paths)
 		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) {
+			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
 				paths = append(paths, path)
 			}
 			return err
@@ -352,9 +351,6 @@ func recordings(names []string) ([]string, error) {
 	}
 	return paths, nil
 }
-
-// lineEnding is that of lines written into a folder: these may be replaced.
-const lineEnding = ".shifts.mid"
 
 // sheetDate is how a date stands on a sheet.
 const sheetDate = "2 January 2006"

@@ -33,9 +33,12 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 	if all := rec.File.Warnings(); len(all) > 0 {
 		warning = all[0]
 	}
-	p := session.NewPlayer(session.PlayerOptions{
+	p := session.NewPlayer(ctx, session.PlayerOptions{
 		Setup: who.setup, Name: rec.File.Name(), Events: events, Length: rec.File.Length(), Speed: speed, Warning: warning,
 	})
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	playing, stop := context.WithCancel(ctx)
 	defer stop()
 	played := make(chan error, 1)

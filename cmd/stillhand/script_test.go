@@ -18,6 +18,7 @@ var programs = maps.Clone(main.Crashing)
 
 func TestMain(m *testing.M) {
 	programs["stillhand"] = main.Main
+	programs["stillhand-deaf"] = main.Deaf
 	testscript.Main(m, programs)
 }
 

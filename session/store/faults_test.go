@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -231,6 +232,51 @@ func TestRecorder_CountsWhatIsLostAtTheEnd(t *testing.T) {
 		require.ErrorContains(t, err, fmt.Sprintf("the take lacks %d events", lost))
 		assert.Len(t, readTake(t, disk, path), sent-lost)
 		assert.Contains(t, readTexts(t, disk, path), fmt.Sprintf("unsaved=%d", lost))
+	})
+}
+
+func TestRecorder_ASourceThatWaitsLosesNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.slow = time.Second
+		rec := NewRecorder(disk, "takes", evening, header)
+		const sent = 2 * heldLimit / 24
+		for i := range sent {
+			rec.Ready(t.Context())
+			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+		}
+		path, err := rec.Finish()
+		require.NoError(t, err)
+		assert.Zero(t, rec.Status().Lost)
+		assert.Len(t, readTake(t, disk, path), sent)
+	})
+}
+
+// A disk that fails, or a sitting that ends, is not waited for.
+func TestRecorder_ReadyWaitsForNoLostCause(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		disk := newMemDisk()
+		disk.slow = time.Hour
+		rec := NewRecorder(disk, "takes", evening, header)
+		fill := func() {
+			for i := range heldLimit / readyShare / 24 {
+				rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+			}
+		}
+		fill()
+		ctx, stop := context.WithTimeout(t.Context(), time.Second)
+		defer stop()
+		rec.Ready(ctx)
+		assert.Error(t, ctx.Err(), "it has waited")
+		disk.set(func(d *memDisk) { d.room = 0 })
+		rec.Event(noteOn(time.Hour, 30))
+		began := time.Now()
+		rec.Ready(t.Context())
+		assert.Less(t, time.Since(began), time.Second)
+		disk.set(func(d *memDisk) { d.room = -1 })
+		_, err := rec.Finish()
+		require.NoError(t, err)
+		rec.Ready(t.Context())
 	})
 }
 

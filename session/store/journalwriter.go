@@ -141,11 +141,17 @@ func (r *Recorder) report() {
 	if w.file != nil {
 		r.status.Path = takePath(w.path)
 	}
+	ring(r.written)
 	if r.status != before || r.trouble != trouble {
-		select {
-		case r.changed <- struct{}{}:
-		default:
-		}
+		ring(r.changed)
+	}
+}
+
+// ring rings a bell of one slot.
+func ring(bell chan<- struct{}) {
+	select {
+	case bell <- struct{}{}:
+	default:
 	}
 }
 

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"encoding/binary"
 	"fmt"
 	"sync"
@@ -15,16 +16,22 @@ import (
 // playing at 20 messages a second.
 const heldLimit = 4 << 20
 
-// Recorder records one take. Event, Action and Status never wait for the disk
-// and may be called from any goroutine; Finish ends it. While the disk is
-// full or the folder read-only, what comes is kept in memory and written when
-// that passes; past a bound it is counted as lost.
+// readyShare is the share of the limit from which on a source that can wait does:
+// the rest takes in what is on its way already, some ten thousands of messages of
+// 24 bytes.
+const readyShare = 4
+
+// Recorder records one take. Event, Action and Status never wait for the disk,
+// only Ready does; all may be called from any goroutine; Finish ends it. While the
+// disk is full or the folder read-only, what comes is kept in memory and written
+// when that passes; past a bound it is counted as lost.
 type Recorder struct {
 	writer  journalWriter
 	wake    chan struct{} // one slot: there are fresh records
 	stop    chan struct{}
 	done    chan struct{} // closed when the writer goroutine has ended
 	changed chan struct{} // one slot
+	written chan struct{} // one slot: less may be held than before
 	crash   error         // the first one of that goroutine, for who waits for done
 	missing error         // what the take lacks, known once the recording has ended
 
@@ -62,6 +69,7 @@ func NewRecorder(disk FS, dir string, start time.Time, header TakeHeader) *Recor
 		},
 		wake:    make(chan struct{}, 1),
 		changed: make(chan struct{}, 1),
+		written: make(chan struct{}, 1),
 		stop:    make(chan struct{}),
 		done:    make(chan struct{}),
 		fresh:   make([]byte, 0, 64<<10),
@@ -124,6 +132,27 @@ func lostText(events int) string {
 // Changed is rung after the writer has changed the status; one slot.
 func (r *Recorder) Changed() <-chan struct{} { return r.changed }
 
+// Ready waits until little is held, the disk fails, the recording ends or ctx is
+// done. One goroutine at a time may wait.
+func (r *Recorder) Ready(ctx context.Context) {
+	for r.behind() {
+		select {
+		case <-r.written:
+		case <-r.done:
+			return
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// behind reports whether the disk, which works, has much to catch up with.
+func (r *Recorder) behind() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.status.Saving && r.held+len(r.fresh) > r.limit/readyShare
+}
+
 func (r *Recorder) acceptMessage(at time.Duration, data [3]byte) {
 	if messageLength(data[:]) == 0 || !r.room(at, len(data)) {
 		return
@@ -168,8 +197,5 @@ func (r *Recorder) tellUnsaved(at time.Duration) {
 
 func (r *Recorder) accepted() {
 	r.sequence++
-	select {
-	case r.wake <- struct{}{}:
-	default:
-	}
+	ring(r.wake)
 }

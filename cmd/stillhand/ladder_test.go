@@ -1,0 +1,36 @@
+package main
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// A sitting over midnight is one of two days.
+func TestAttempts_AreEachOnTheirOwnDay(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	attempt := func(start time.Duration) session.Practice {
+		m, err := session.NewMeter(start, 60, 4, 1, 1)
+		require.NoError(t, err)
+		p, err := session.NewRungPractice(neck, coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 9, String: 2}, m)
+		require.NoError(t, err)
+		p.Note(0, coach.Note{At: m.First(), Pitch: 47})
+		p.End()
+		return p
+	}
+	start := time.Date(2026, 11, 29, 23, 59, 30, 0, time.UTC)
+	got := attempts(start, []session.Practice{attempt(0), attempt(time.Minute)}, "take.mid")
+	require.Len(t, got, 2)
+	for i, want := range []time.Time{start, start.Add(time.Minute)} {
+		assert.Equal(t, want, got[i].At)
+		assert.Equal(t, dayOf(want), got[i].Day)
+	}
+	assert.Equal(t, got[0].Day+1, got[1].Day)
+}

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A sheet that could not be made leaves the one that was there.
+func TestOutput_StaysUntilTheNewOneIsWhole(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	path := filepath.Join(folder, "sheet.html")
+	put := func(text string, fails error) error {
+		v := &reviewing{w: &world{err: io.Discard}}
+		return v.write(answer{}, path, "", false, func(to io.Writer, _ answer) error {
+			_, err := io.WriteString(to, text)
+			return errors.Join(err, fails)
+		})
+	}
+	require.ErrorContains(t, put("half", errors.New("no ink")), "sheet.html could not be written: no ink")
+	left, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Empty(t, left)
+
+	require.NoError(t, put("first", nil))
+	require.NoError(t, os.Chmod(path, 0o640))
+	require.Error(t, put("half", errors.New("no ink")))
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, "first", string(data))
+
+	if runtime.GOOS == "windows" {
+		t.Skip("links and modes of Unix")
+	}
+	link := filepath.Join(t.TempDir(), "link.html")
+	require.NoError(t, os.Symlink(path, link))
+	path = link
+	require.NoError(t, put("second", nil))
+	data, err = os.ReadFile(filepath.Join(folder, "sheet.html"))
+	require.NoError(t, err)
+	assert.Equal(t, "second", string(data), "a link stays one")
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o640), info.Mode().Perm())
+	left, err = os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Len(t, left, 1)
+}
