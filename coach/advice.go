@@ -27,7 +27,8 @@ type Advice struct {
 	First, Last int // indices of the passage's first and last note
 	Kind        AdviceKind
 	System      string  // the system it speaks for
-	ShiftsNow   int     // what the hand did
+	ShiftsNow   int     // what the hand did, as far as that is sure
+	More        bool    // it has probably done more
 	ShiftsThen  int     // what the path asks
 	StretchMM   float64 // widest window of the path
 	WithinReach bool    // meaningful only when a reach was given
@@ -144,8 +145,17 @@ func (a *Adviser) Close() (Advice, bool) {
 	if a.ownLine.fretted < passageFrets {
 		return Advice{}, false
 	}
+	said, ok := a.speak()
+	if n := brokenSlides(a.notes, said.Path); n > 0 {
+		said.Text += " " + struckText(n)
+	}
+	return said, ok
+}
+
+// speak is the advice on the open passage, but for its slides.
+func (a *Adviser) speak() (Advice, bool) {
 	own := a.ownLine.shifts
-	now := max(a.moves(), own)
+	now := max(a.moves(confidentMove), own)
 	switch {
 	case a.otherNear.possible && a.otherNear.shifts < own:
 		return a.speakSystem(a.otherReach, now), true
@@ -161,12 +171,25 @@ func (a *Adviser) Close() (Advice, bool) {
 	return a.relief(now)
 }
 
-// moves counts the shifts that the hand made for sure, or nearly so, between
-// two notes of the passage.
-func (a *Adviser) moves() int {
+// brokenSlides counts the slides that path ends with another finger than it began
+// them with, on another string, or on an open one.
+func brokenSlides(notes []Note, path []Step) int {
+	broken := 0
+	for i := 1; i < len(path); i++ {
+		from, to := path[i-1], path[i]
+		if notes[i].Slide != 0 && (from.Place.String != to.Place.String || from.Finger != to.Finger || to.Finger == 0) {
+			broken++
+		}
+	}
+	return broken
+}
+
+// moves counts the shifts between two notes of the passage that the hand made for
+// sure, or with at least a probability.
+func (a *Adviser) moves(least float64) int {
 	moves := 0
 	for _, e := range a.estimates[1:] {
-		if e.Sure || e.Moved >= confidentMove {
+		if e.Sure || e.Moved >= least {
 			moves++
 		}
 	}
@@ -287,6 +310,7 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note
 		Kind:        kind,
 		System:      c.system.Name,
 		ShiftsNow:   now,
+		More:        a.moves(Likely) > now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,
 		WithinReach: WithinReach(cost.WidestMM, a.reachMM),

@@ -57,7 +57,19 @@ func reliefText(a Advice, c *cover, wideMM float64) string {
 
 // instead compares what the path asks with what the hand did.
 func instead(a Advice) string {
-	return fmt.Sprintf("%s instead of %d", count(a.ShiftsThen), a.ShiftsNow)
+	least := ""
+	if a.More {
+		least = "at least "
+	}
+	return fmt.Sprintf("%s instead of %s%d", count(a.ShiftsThen), least, a.ShiftsNow)
+}
+
+// struckText says that n slides cannot be played so.
+func struckText(n int) string {
+	if n == 1 {
+		return "The slide is then struck."
+	}
+	return fmt.Sprintf("The %d slides are then struck.", n)
 }
 
 func count(shifts int) string {

@@ -128,3 +128,55 @@ func TestAdviser_ReliefHoldsForTheStringsUsed(t *testing.T) {
 	_, ok := a.Close()
 	assert.False(t, ok)
 }
+
+// A slide is one finger along one string: a path that changes either can be
+// played, but not slid.
+func TestAdviser_SaysThatASlideIsGivenUp(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	at := []Place{{3, 3}, {3, 5}, {3, 7}, {3, 5}}
+	struck := places(n, at...)
+	slid := places(n, at...)
+	slid[2].Slide, slid[3].Slide = 2, -2
+	for want, notes := range map[string][]Note{
+		"Windows 3 to 6 and 4 to 7: 1 shift instead of 2. From C2 to D2, begin with finger 1 on the A string at fret 3.":                               struck,
+		"Windows 3 to 6 and 4 to 7: 1 shift instead of 2. From C2 to D2, begin with finger 1 on the A string at fret 3. The 2 slides are then struck.": slid,
+	} {
+		said, ok := told(t, NewAdviser(n, Four, 0), notes, 3, 3, 5, 3)
+		require.True(t, ok)
+		assert.Equal(t, want, said.Text)
+	}
+	for _, c := range []struct {
+		to     Step
+		broken int
+	}{
+		{Step{Place: Place{3, 7}, Finger: 1, Position: 7}, 0},
+		{Step{Place: Place{3, 7}, Finger: 3, Position: 5}, 1},
+		{Step{Place: Place{2, 2}, Finger: 1, Position: 2}, 1},
+		{Step{Place: Place{3, 0}}, 1},
+	} {
+		path := []Step{{Place: Place{3, 5}, Finger: 1, Position: 5}, c.to}
+		assert.Equal(t, c.broken, brokenSlides(slid[1:3], path), "%v", c.to)
+		assert.Zero(t, brokenSlides(struck[1:3], path))
+	}
+}
+
+// The count is of what is sure, so where more was likelier than not it is a floor.
+func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	for moved, want := range map[float64]string{
+		0.45: "Window 2 to 5: no shift instead of 1. ",
+		0.55: "Window 2 to 5: no shift instead of at least 1. ",
+		0.95: "Window 2 to 5: no shift instead of 2. ",
+	} {
+		a := NewAdviser(n, Four, 0)
+		for i, note := range line(36, 37, 40, 36) {
+			_, ok := played(a, i, note, 3, []float64{0, 1, moved, 0}[i])
+			require.False(t, ok)
+		}
+		said, ok := a.Close()
+		require.True(t, ok)
+		assert.Contains(t, said.Text, want)
+	}
+}
