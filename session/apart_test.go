@@ -93,6 +93,7 @@ func TestRecording_AnswersALongFileAsASittingDoes(t *testing.T) {
 	require.Greater(t, f.Notes(), apartFrom)
 	for name, text := range map[string]string{"found": "auto", "pitch": "pitch"} {
 		setup := plainSetup(t, map[string]string{"strings": text})
+		setup.oneTrack = true
 		sitting := NewPipeline(setup)
 		events, err := rec.Events(t.Context())
 		require.NoError(t, err)
