@@ -136,7 +136,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 		}
 		first, last := c.noteRange(i, from, to)
 		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, unsure: map[int]bool{},
-			path: playedSteps(r, first, last), stays: playedStays(r, first, last)}
+			path: playedSteps(r, first, last), stays: playedStays(r, first, last), moves: movesIn(r, first, last)}
 		for n := first; n <= last; n++ {
 			h.unsure[n] = unsure(r.Notes[n])
 		}

@@ -77,6 +77,21 @@ func toldText(r *session.Review) string {
 	}
 }
 
+// reachedLine says how often a finger probably left the window, which no count
+// of the fewest knows; "" if never.
+func reachedLine(r *session.Review) string {
+	n := 0
+	for _, note := range r.Notes {
+		if note.Reached {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("For %s a finger probably reached one fret out of the window: the fewest and \"at least\" know no reach and count shifts there instead.", times(float64(n), "note"))
+}
+
 // unsureLine says how far the picture of the hand is a guess.
 func unsureLine(r *session.Review) string {
 	if len(r.Notes) == 0 {
@@ -90,7 +105,11 @@ func unsureLine(r *session.Review) string {
 	if unsureNotes(r) > 0 {
 		text += ": dashed and pale, as far as it could be off"
 	}
-	return text + toldText(r) + "."
+	text += toldText(r) + "."
+	if reached := reachedLine(r); reached != "" {
+		text += " " + reached
+	}
+	return text
 }
 
 // stillText is what there is to say of a take without a shift that is likelier
