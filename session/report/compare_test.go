@@ -253,7 +253,7 @@ func TestCompareJSON_IsOneDocument(t *testing.T) {
 	assert.Equal(t, "stillhand-comparison", doc["format"])
 	assert.Equal(t, []any{map[string]any{"a": 0.0, "b": 0.0, "kind": "same"}, map[string]any{"a": 1.0, "b": 1.0, "kind": "same"}, map[string]any{"a": nil, "b": 2.0, "kind": "extra"}}, doc["columns"])
 	for _, take := range []string{"a", "b"} {
-		for _, field := range strings.Fields("source fingers strings notes length_s at_least likely fewest positions places evenness connection pairs") {
+		for _, field := range strings.Fields("source fingers strings notes compared unsure length_s at_least likely fewest positions places evenness connection pairs") {
 			assert.Contains(t, doc[take], field)
 		}
 		assert.Nil(t, doc[take].(map[string]any)["evenness"], "too few notes")
