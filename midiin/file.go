@@ -173,6 +173,16 @@ func (f *File) Warnings() []string { return f.warnings }
 // Notes is how many note-ons the chosen line has, before any cleaning.
 func (f *File) Notes() int { return f.line.notes }
 
+// Tracks is how many tracks have notes, whichever are read.
+func (f *File) Tracks() (n int) {
+	for _, t := range f.scan.tracks {
+		if t.parts > 0 {
+			n++
+		}
+	}
+	return n
+}
+
 // Length is the time of the end of the chosen tracks or of the last marker.
 func (f *File) Length() time.Duration { return f.length }
 

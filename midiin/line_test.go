@@ -183,6 +183,7 @@ func TestFile_TakesTheTrackAskedFor(t *testing.T) {
 		require.NoError(t, err, want)
 		read, _, _ := strings.Cut(f.Track(), unreadIs)
 		assert.Equal(t, text, read)
+		assert.Equal(t, 5, f.Tracks(), "the silent one does not count")
 	}
 	const list = `choose track 1 "Kit" (channel 10, 64 notes), track 2 "Keys" (channel 1, 128 notes), track 3 "Tune" (channel 4, 32 notes), track 4 "Bass" (channel 2, 32 notes), track 5 "Keys 2" (channel 7, 32 notes)`
 	for want, text := range map[string]string{

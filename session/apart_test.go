@@ -93,7 +93,9 @@ func TestRecording_AnswersALongFileAsASittingDoes(t *testing.T) {
 	require.Greater(t, f.Notes(), apartFrom)
 	for name, text := range map[string]string{"found": "auto", "pitch": "pitch"} {
 		setup := plainSetup(t, map[string]string{"strings": text})
-		sitting := NewPipeline(setup)
+		file := setup
+		file.oneTrack = true // which reading the file finds
+		sitting := NewPipeline(file)
 		events, err := rec.Events(t.Context())
 		require.NoError(t, err)
 		feed(sitting, events, f.Length(), noTicks)

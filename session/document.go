@@ -40,7 +40,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	for _, open := range s.Neck.Open {
 		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(open))
 	}
-	r.Input.Anchors, r.Input.Slid = p.anchors, p.slid
+	r.Input.Anchors, r.Input.Slid, r.Input.OneTrack = p.anchors, p.slid, s.oneTrack
 	r.WidestMM, r.Wide = p.stretch.widest, p.stretch.wide
 	if declared := p.counter.fingers(); len(declared) > 1 {
 		r.Changed = declared

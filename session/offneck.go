@@ -55,12 +55,20 @@ func (s Setup) OffNeckHint(r *Review) string {
 		hints = append(hints, fmt.Sprintf("%d below its lowest string, %s, down to %s (%s)", below, coach.PitchName(lowest), coach.PitchName(deepest), try))
 	}
 	if above > 0 {
-		try := "try another --track"
-		switch top := slices.Max(s.Neck.Open) + s.Neck.Frets; {
+		var ways []string
+		if !r.Input.OneTrack {
+			ways = append(ways, "another --track")
+		}
+		top := slices.Max(s.Neck.Open) + s.Neck.Frets
+		if highest-12 <= top {
+			ways = append(ways, fmt.Sprintf("--octave %d", s.Octave-1))
+		}
+		try := "try " + strings.Join(ways, ", or ")
+		switch {
 		case s.Octave > 0:
 			try = "try --octave 0"
-		case highest-12 <= top:
-			try += fmt.Sprintf(", or --octave %d", s.Octave-1)
+		case len(ways) == 0:
+			try = "name the neck that was played with --neck, or another file if this is no bass line"
 		}
 		hints = append(hints, fmt.Sprintf("%d above its highest fret, up to %s (%s)", above, coach.PitchName(highest), try))
 	}

@@ -53,3 +53,17 @@ func TestReview_WarnsOfNotesOffTheNeck(t *testing.T) {
 		assert.Equal(t, c.warning != "", many, name)
 	}
 }
+
+// A file of one track has no other to try.
+func TestOffNeckHint_KnowsWhetherThereIsAnotherTrack(t *testing.T) {
+	t.Parallel()
+	s := plainSetup(t, nil)
+	hint := func(pitch int) string {
+		r := &Review{}
+		r.Input.OneTrack = true
+		r.Input.Dropped = []ReviewDropped{{Pitch: pitch, Reason: string(midiin.OffNeck)}}
+		return s.OffNeckHint(r)
+	}
+	assert.Equal(t, "1 above its highest fret, up to G4 (try --octave -1)", hint(67))
+	assert.Equal(t, "1 above its highest fret, up to F#6 (name the neck that was played with --neck, or another file if this is no bass line)", hint(90))
+}

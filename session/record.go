@@ -67,6 +67,7 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 	n.String, n.Fret, n.Finger = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger)
 	n.Position, n.Low, n.High = int8(e.Position), int8(e.Low), int8(e.High)
 	n.Probability = rounded(e.Probability)
+	n.Reached, n.PlaceSure = e.Extended, float32(e.PlaceProbability)
 	if e.Moved < coach.Likely || e.From == e.Position { // somewhere, but nobody knows where to
 		return
 	}

@@ -26,12 +26,13 @@ func TestRecord_ListsSureAndLikelyShifts(t *testing.T) {
 	} {
 		e.Note, e.Probability, e.Low, e.High = i, 0.87654, e.Position-1, e.Position+1
 		e.Place, e.Finger = coach.Place{String: 2, Fret: e.Position + 1}, 2
+		e.PlaceProbability, e.Extended = 0.5, i == 2
 		r.note(midiin.Note{At: time.Duration(i) * time.Second, Pitch: 40 + i, Velocity: 70 + i, Slide: i})
 		r.off(i, time.Duration(i)*time.Second+123456*time.Microsecond)
 		r.settle(&e, &neck)
 	}
 	assert.Equal(t, ReviewNote{At: 2, Off: 2.1235, Pitch: 42, String: 2, Fret: 13, Finger: 2, Position: 12,
-		Probability: 0.8765, Low: 11, High: 13, Slide: 2, Velocity: 72}, r.notes[2])
+		Probability: 0.8765, Low: 11, High: 13, Slide: 2, Velocity: 72, Reached: true, PlaceSure: 0.5}, r.notes[2])
 	// Fret n lies 863.6 (1 - 2^(-n/12)) mm from the nut.
 	assert.Equal(t, []ReviewShift{
 		{At: 1, Note: 1, From: 3, To: 5, Frets: 2, MM: 79.2, Kind: "likely", Probability: 0.5},

@@ -106,7 +106,7 @@ func (r *Recording) Events(ctx context.Context) ([]midiin.Event, error) {
 
 // Review reads the whole recording with setup.
 func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
-	setup.unseen = true
+	setup.unseen, setup.oneTrack = true, r.File.Tracks() == 1
 	p := NewPipeline(setup)
 	defer p.stop()
 	p.record.notes = make([]ReviewNote, 0, r.File.Notes())

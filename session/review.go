@@ -41,6 +41,7 @@ type ReviewInput struct {
 	Notes    int             `json:"notes"`
 	Slid     int             `json:"slid,omitempty"` // notes among them that were not struck: a bend read as a slide
 	Dropped  []ReviewDropped `json:"dropped"`
+	OneTrack bool            `json:"-"`                 // no other track of the file has notes
 	Anchors  int             `json:"anchors,omitempty"` // times that the hand's place was told: by the player, or by a rung that asked for it
 	Warnings []string        `json:"warnings"`
 }
@@ -66,6 +67,9 @@ type ReviewNote struct {
 	High        int8    `json:"high"`
 	Slide       int8    `json:"slide,omitempty"`
 	Velocity    int8    `json:"velocity,omitempty"` // 1 to 127
+
+	Reached   bool    `json:"-"` // a finger reached for it, one fret out of the window
+	PlaceSure float32 `json:"-"` // probability of the place; 1 where the input told the string
 }
 
 // Place is where the note was played, as far as is known.

@@ -18,7 +18,8 @@ type Setup struct {
 	Habits  coach.Habits
 	Keep    int // newest notes kept for Review; 0 keeps all
 
-	unseen bool // no screen is drawn: what only a screen shows is not kept
+	oneTrack bool // the file has no other track with notes
+	unseen   bool // no screen is drawn: what only a screen shows is not kept
 }
 
 // A gap with nothing before it is the same for both, or this does not compile.

@@ -320,7 +320,7 @@ func (v *remembering) whichSystem(ctx context.Context, h *store.History, filter 
 	if err != nil {
 		return err
 	}
-	s := report.Systems{Neck: who.setup.Neck, ReachMM: who.setup.ReachMM}
+	s := report.Systems{Neck: who.setup.Neck, Capo: who.setup.Capo, ReachMM: who.setup.ReachMM}
 	for _, r := range regions {
 		s.Regions = append(s.Regions, coach.Region{Position: r.Position, Notes: r.Notes, Four: r.Four, Three: r.Three})
 	}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
 )
@@ -11,6 +13,9 @@ func manCommand() *cobra.Command {
 		Use: "man FOLDER", Short: "Write the manual pages into a folder",
 		Hidden: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if !isFolder(args[0]) {
+				return fmt.Errorf("%s: is no folder: make it first, or name another", args[0])
+			}
 			root := cmd.Root()
 			root.DisableAutoGenTag = true
 			return doc.GenManTree(root, &doc.GenManHeader{Title: "STILLHAND", Section: "1", Source: "stillhand", Manual: "Stillhand"}, args[0])

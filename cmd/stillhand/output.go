@@ -29,6 +29,9 @@ func openOutput(name, recording string) (output, error) {
 	o := output{name: name, path: name, mode: 0o666}
 	path, err := filepath.EvalSymlinks(name)
 	if errors.Is(err, fs.ErrNotExist) {
+		if folder := filepath.Dir(name); !isFolder(folder) {
+			return o, fmt.Errorf("%s: there is no folder %s: make it first, or name a file elsewhere", name, folder)
+		}
 		return o, nil
 	}
 	if err != nil {
@@ -61,6 +64,11 @@ func openOutput(name, recording string) (output, error) {
 		return o, usage("%s is a recording: it will not be overwritten, name another file; only lines in *%s are replaced", name, lineEnding)
 	}
 	return o, nil
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
 }
 
 // write writes the file that put makes.

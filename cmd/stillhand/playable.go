@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"stillhand/midiin"
@@ -19,19 +20,32 @@ func playable(rec *session.Recording, setup session.Setup, r *session.Review) er
 		return fmt.Errorf("%s: nothing was played in this take: name another one", r.Source)
 	case rec.File.Notes() == 0: // the warnings say so, and what is broken
 		return fmt.Errorf("%s: %s: name another file", r.Source, strings.Join(rec.File.Warnings(), "; "))
+	case n == 0 && r.Input.OneTrack:
+		return fmt.Errorf("%s: no note to be played in it (%s): name another file", r.Source, r.Input.Track)
 	case n == 0:
 		return fmt.Errorf("%s: no note to be played in it (%s); try --track", r.Source, r.Input.Track)
 	default:
 		if off, _ := r.OffNeck(); off > 0 {
 			return fmt.Errorf("%s: no note can be played on this neck: %s", r.Source, setup.OffNeckHint(r))
 		}
-		try := "--track"
-		switch first := r.Input.Dropped[0]; midiin.DropReason(first.Reason) {
-		case midiin.Ghost, midiin.DoubleTrigger:
-			try = "--keyboard, which keeps every note"
-		case midiin.Unrelated:
-			try = "--track, or --strings"
+		first := slices.IndexFunc(r.Input.Dropped, func(d session.ReviewDropped) bool { return d.Reason != string(session.OnHold) })
+		if first < 0 {
+			return fmt.Errorf("%s: counting was on hold for the whole take, so there is nothing to say about it: name another one", r.Source)
 		}
-		return fmt.Errorf("%s: all its notes are left out (the first: %s); try %s", r.Source, r.Input.Dropped[0].Reason, try)
+		reason := r.Input.Dropped[first].Reason
+		var ways []string
+		if !r.Input.OneTrack {
+			ways = append(ways, "--track")
+		}
+		switch midiin.DropReason(reason) {
+		case midiin.Ghost, midiin.DoubleTrigger:
+			ways = []string{"--keyboard, which keeps every note"}
+		case midiin.Unrelated:
+			ways = append(ways, "--strings")
+		}
+		if len(ways) == 0 {
+			ways = []string{"another file"}
+		}
+		return fmt.Errorf("%s: all its notes are left out (the first: %s); try %s", r.Source, reason, strings.Join(ways, ", or "))
 	}
 }

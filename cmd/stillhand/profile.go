@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -72,10 +73,10 @@ func learntText(h coach.Habits) string {
 		ahead = fmt.Sprintf("planning ahead explains them with %.0f per cent", 100*h.Ahead())
 	}
 	bound, silent := h.Touch()
-	return fmt.Sprintf(`Learnt of your playing, from %.0f notes:
+	return fmt.Sprintf(`Learnt of your playing, from %s:
   shifts     about %.0f in a hundred notes; %s
   open       about %.0f in a hundred notes on open strings
   touch      %.0f in a hundred notes bound to the next; the others silent for %.0f per cent of their time
   overlap    %.0f in a hundred bound notes ring on into one on another string
-`, h.Notes, 100*h.ShiftRate(), ahead, 100*h.OpenShare(), 100*bound, 100*silent, 100*h.Overlap())
+`, coach.Many(int(math.Round(h.Notes)), "note"), 100*h.ShiftRate(), ahead, 100*h.OpenShare(), 100*bound, 100*silent, 100*h.Overlap())
 }

@@ -15,6 +15,8 @@ func TestLearntText_SaysWhatIsTooLittleToTell(t *testing.T) {
 	h := coach.Habits{Notes: 200, Shifts: 4, Held: [3]float64{0, 6, 0}, Ended: [3]float64{10, 2, 0}}
 	assert.Contains(t, learntText(h), "about 2 in a hundred notes; too few shifts yet")
 	assert.Contains(t, learntText(h), "75 in a hundred bound notes ring on")
+	assert.Contains(t, learntText(h), "from 200 notes:")
+	assert.Contains(t, learntText(coach.Habits{Notes: 1.2}), "from 1 note:")
 	h.Shifts = 40
 	assert.Contains(t, learntText(h), "about 20 in a hundred notes; planning ahead explains them with 0 per cent")
 }

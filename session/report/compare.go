@@ -25,30 +25,35 @@ type Comparison struct {
 
 // ComparedTake is one of the two takes as a whole.
 type ComparedTake struct {
-	Source     string  `json:"source"`
-	Fingers    string  `json:"fingers"`
-	Strings    string  `json:"strings"` // "known" or "inferred"
-	Notes      int     `json:"notes"`
-	LengthS    float64 `json:"length_s"` // first onset to last release
-	AtLeast    int     `json:"at_least"`
-	Likely     float64 `json:"likely"`
-	Fewest     int     `json:"fewest"`     // of the take's own system
-	Positions  int     `json:"positions"`  // different ones that fretted notes were played from
-	Places     int     `json:"places"`     // different ones
-	Evenness   float64 `json:"evenness"`   // see evenness; null without enough notes
-	Connection float64 `json:"connection"` // share of connected pairs; null without pairs
-	Pairs      int     `json:"pairs"`      // that connection is taken over
+	Source     string   `json:"source"`
+	Fingers    string   `json:"fingers"`
+	Changed    []string `json:"fingers_changed,omitempty"` // as in a review: where they did
+	Strings    string   `json:"strings"`                   // "known" or "inferred"
+	Notes      int      `json:"notes"`
+	Compared   int      `json:"compared"` // the first of them, as far as the alignment goes
+	Unsure     int      `json:"unsure"`   // of them, with the hand less than coach.Sure
+	LengthS    float64  `json:"length_s"` // first onset to last release
+	AtLeast    int      `json:"at_least"`
+	Likely     float64  `json:"likely"`
+	Fewest     int      `json:"fewest"`     // of the take's own system, or of those declared for each note
+	Positions  int      `json:"positions"`  // different ones that fretted notes were played from
+	Places     int      `json:"places"`     // different ones
+	Evenness   float64  `json:"evenness"`   // see evenness; null without enough notes
+	Connection float64  `json:"connection"` // share of connected pairs; null without pairs
+	Pairs      int      `json:"pairs"`      // that connection is taken over
 }
 
 // ComparedNotes counts the columns of the alignment.
 type ComparedNotes struct {
-	Same       int  `json:"same"`
-	Wrong      int  `json:"wrong"`
-	Missing    int  `json:"missing"`
-	Extra      int  `json:"extra"`
-	OtherPlace int  `json:"other_place"` // of the same notes, played in another place
-	OtherHand  int  `json:"other_hand"`  // of the same notes in the same place, from another position
-	Complete   bool `json:"complete"`    // false where the takes have too little in common to go on
+	Same             int  `json:"same"`
+	Wrong            int  `json:"wrong"`
+	Missing          int  `json:"missing"`
+	Extra            int  `json:"extra"`
+	OtherPlace       int  `json:"other_place"`        // of the same notes, surely played in another place
+	OtherPlaceUnsure int  `json:"other_place_unsure"` // perhaps: either place is less than coach.Sure
+	OtherHand        int  `json:"other_hand"`         // of the same notes in the same place, surely from another position
+	OtherHandUnsure  int  `json:"other_hand_unsure"`  // perhaps
+	Complete         bool `json:"complete"`           // false where the takes have too little in common to go on
 }
 
 // ComparedNote is one column: a note of each take, null where one has none.
@@ -78,6 +83,9 @@ func Compare(a, b *session.Review) *Comparison {
 		c.Columns = append(c.Columns, c.compareNote(col))
 	}
 	c.A, c.B = comparedTake(a), comparedTake(b)
+	for _, col := range columns {
+		c.A.Compared, c.B.Compared = max(c.A.Compared, col.a+1), max(c.B.Compared, col.b+1)
+	}
 	c.A.Evenness, c.B.Evenness = evenness(a, b, columns)
 	c.part(columns)
 	c.Said = c.say()
@@ -114,21 +122,40 @@ func (c *Comparison) compareNote(col column) ComparedNote {
 			n.Kind = "wrong"
 			c.Notes.Wrong++
 			return n
-		case !samePlace(a, b):
+		case samePlace(a, b):
+			switch {
+			case a.Fret == 0 || a.Position == b.Position:
+			case unsure(a) || unsure(b):
+				c.Notes.OtherHandUnsure++
+			default:
+				c.Notes.OtherHand++
+			}
+		case placeSure(c.reviews[0], a) && placeSure(c.reviews[1], b):
 			c.Notes.OtherPlace++
-		case a.Fret > 0 && a.Position != b.Position:
-			c.Notes.OtherHand++
+		default:
+			c.Notes.OtherPlaceUnsure++
 		}
 		c.Notes.Same++
 	}
 	return n
 }
 
+// fingers names the finger systems that were declared for the take.
+func (t ComparedTake) fingers() string {
+	if len(t.Changed) > 1 {
+		return session.FingersText(t.Changed)
+	}
+	return plain(t.Fingers)
+}
+
 func samePlace(a, b session.ReviewNote) bool { return a.String == b.String && a.Fret == b.Fret }
 
 func comparedTake(r *session.Review) ComparedTake {
-	t := ComparedTake{Source: r.Source, Fingers: r.Fingers, Strings: r.Input.Strings, Notes: len(r.Notes),
+	t := ComparedTake{Source: r.Source, Fingers: r.Fingers, Strings: r.Input.Strings, Notes: len(r.Notes), Unsure: unsureNotes(r),
 		AtLeast: r.Count.AtLeast, Likely: r.Count.Likely, Fewest: r.Systems[r.Fingers].Fewest}
+	if len(r.Changed) > 1 {
+		t.Changed, t.Fewest = r.Changed, r.Count.AtLeast
+	}
 	positions, places := map[int]bool{}, map[coach.Place]bool{}
 	for _, n := range r.Notes {
 		places[n.Place()] = true

@@ -26,7 +26,7 @@ func lesson(t testing.TB) *Comparison {
 func TestCompare_FindsWhatThePupilChanged(t *testing.T) {
 	t.Parallel()
 	c := lesson(t)
-	assert.Equal(t, ComparedNotes{Same: 20, Wrong: 1, Missing: 1, Extra: 1, OtherHand: c.Notes.OtherHand, Complete: true}, c.Notes)
+	assert.Equal(t, ComparedNotes{Same: 20, Wrong: 1, Missing: 1, Extra: 1, OtherHand: c.Notes.OtherHand, OtherHandUnsure: c.Notes.OtherHandUnsure, Complete: true}, c.Notes)
 	var notes []string
 	for _, p := range c.Partings {
 		if p.Kind == "note" {
@@ -76,6 +76,74 @@ func TestCompare_TellsPlacesAndShiftsApart(t *testing.T) {
 	assert.Equal(t, 6, c.A.Places)
 	assert.Equal(t, 1, c.A.Positions)
 	assert.Equal(t, 2, c.B.Positions)
+}
+
+// A place that is a guess in either take is none to be sure of; nor is a shift or
+// a position less than four-fifths sure, nor one that the note before is not at.
+func TestCompare_MarksWhatIsAGuess(t *testing.T) {
+	t.Parallel()
+	a := reviewOf("a", at(2, [3]int{3, 5, 4}, [3]int{2, 2, 1}, [3]int{2, 5, 4}, [3]int{2, 3, 2}))
+	b := reviewOf("b", append(at(2, [3]int{3, 5, 4}, [3]int{3, 7, 1}), at(3, [3]int{2, 5, 3}, [3]int{2, 3, 1})...))
+	b.Count.Likely = a.Count.Likely
+	b.Input.Strings = "inferred"
+	for i := range b.Notes {
+		b.Notes[i].PlaceSure = 0.8
+	}
+	b.Notes[1].PlaceSure = 0.41
+	b.Notes[3].Probability = 0.79
+	b.Shifts = []session.ReviewShift{{Note: 2, From: 4, To: 3, Kind: "likely", Probability: 0.79}, {Note: 3, From: 3, To: 5, Kind: "sure", Probability: 0.9}}
+	c := Compare(a, b)
+	assert.Equal(t, ComparedNotes{Same: 4, OtherPlaceUnsure: 1, OtherHand: 1, OtherHandUnsure: 1, Complete: true}, c.Notes)
+	assert.Contains(t, c.Said, "One note is the same, perhaps played in another place: where is less than four-fifths sure.")
+	assert.NotContains(t, strings.Join(c.Said, " "), "same, played")
+	require.Len(t, c.Partings, 2)
+	assert.Equal(t, "E2: A on string 2 fret 2, B on string 3 fret 7?.", c.Partings[0].Text)
+	assert.Equal(t, "B shifts 4? to 3? for G2, 3 to 5? for F2; A does not.", c.Partings[1].Text)
+	a.Notes[2].Probability = 0.5
+	assert.Contains(t, Compare(a, b).Partings[1].Text, "; A probably does not.")
+
+	var text, sheet bytes.Buffer
+	require.NoError(t, CompareText(&text, c, nil, nil))
+	require.NoError(t, CompareSheet(&sheet, CompareData{Comparison: c}))
+	assert.Regexp(t, `strings +told +inferred`, text.String())
+	assert.Regexp(t, `hand unsure +0 +1`, text.String())
+	page := words(sheet.String())
+	for _, want := range []string{"strings told inferred", "hand unsure 0 1", "so are the strings of B; unsure", "fret 7?."} {
+		assert.Contains(t, page, want)
+	}
+	for _, out := range []string{strings.Join(strings.Fields(text.String()), " "), page} {
+		assert.Contains(t, out, guessMeans)
+	}
+	var same bytes.Buffer
+	require.NoError(t, CompareText(&same, Compare(a, a), nil, nil))
+	assert.NotContains(t, same.String(), "?")
+
+	b.Notes[1].PlaceSure = 0.8
+	assert.Equal(t, 1, Compare(a, b).Notes.OtherPlace)
+	assert.Zero(t, Compare(a, b).Notes.OtherPlaceUnsure)
+}
+
+// The second half of a take played with other fingers: the fewest are those of
+// the fingers declared for each note, which are named in order.
+func TestCompare_KnowsFingersThatChanged(t *testing.T) {
+	t.Parallel()
+	a, b := sample(), sample()
+	a.Fingers, a.Changed = "three", []string{"four", "three"}
+	a.Count = session.ReviewCount{AtLeast: 2, Likely: 2.3}
+	a.Systems = map[string]session.ReviewSystem{"four": {Fewest: 1}, "three": {Fewest: 3}}
+	b.Fingers, b.Systems, b.Count = "three", a.Systems, session.ReviewCount{AtLeast: 3, Likely: 5}
+	c := Compare(a, b)
+	assert.Equal(t, "A, with four, then three fingers, gets by with about three shifts fewer than B with three (2.3 against 5).", c.Said[0])
+	assert.Equal(t, []int{2, 3}, []int{c.A.Fewest, c.B.Fewest})
+	var text, sheet, doc bytes.Buffer
+	require.NoError(t, CompareText(&text, c, nil, nil))
+	assert.Regexp(t, `fingers +four, then three +three\n`, text.String())
+	b.Notes[9].Fret++ // something to draw
+	require.NoError(t, CompareSheet(&sheet, CompareData{Comparison: Compare(a, b)}))
+	assert.Contains(t, words(sheet.String()), "A, four, then three fingers")
+	require.NoError(t, CompareJSON(&doc, c))
+	assert.Contains(t, doc.String(), "\"fingers\": \"three\",\n    \"fingers_changed\": [\"four\", \"three\"]")
+	assert.Equal(t, 1, strings.Count(doc.String(), "fingers_changed"))
 }
 
 // timed gives a take its onsets, in ms; every note lasts until the next.
@@ -152,7 +220,12 @@ func TestCompare_SaysWhereTakesHaveTooLittleInCommon(t *testing.T) {
 	}
 	c := Compare(a, b)
 	assert.False(t, c.Notes.Complete)
-	assert.Contains(t, strings.Join(c.Said, " "), "too little in common")
+	assert.Contains(t, c.Said, "The takes have too little in common to be compared to the end: compared were the first 2048 of A's 3000 notes and the first 2048 of B's 3000 notes, with 2048 wrong, 0 missing and 0 extra in B.")
+	assert.Contains(t, c.Said[0], "none of the longer one's first 2048 notes matches")
+	assert.NotContains(t, strings.Join(c.Said, " "), "of 3000 notes.")
+	assert.Equal(t, []int{2048, 2048}, []int{c.A.Compared, c.B.Compared})
+	short := Compare(timed(0, 500), b)
+	assert.Contains(t, strings.Join(short.Said, " "), "compared were all of A and the first 2048 of B's 3000 notes")
 	assert.Equal(t, mostEdits, c.Notes.Wrong+c.Notes.Missing+c.Notes.Extra)
 	assert.NoError(t, CompareSheet(&bytes.Buffer{}, CompareData{Comparison: c}))
 }
@@ -180,7 +253,7 @@ func TestCompareJSON_IsOneDocument(t *testing.T) {
 	assert.Equal(t, "stillhand-comparison", doc["format"])
 	assert.Equal(t, []any{map[string]any{"a": 0.0, "b": 0.0, "kind": "same"}, map[string]any{"a": 1.0, "b": 1.0, "kind": "same"}, map[string]any{"a": nil, "b": 2.0, "kind": "extra"}}, doc["columns"])
 	for _, take := range []string{"a", "b"} {
-		for _, field := range strings.Fields("source fingers strings notes length_s at_least likely fewest positions places evenness connection pairs") {
+		for _, field := range strings.Fields("source fingers strings notes compared unsure length_s at_least likely fewest positions places evenness connection pairs") {
 			assert.Contains(t, doc[take], field)
 		}
 		assert.Nil(t, doc[take].(map[string]any)["evenness"], "too few notes")

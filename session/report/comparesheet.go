@@ -57,6 +57,9 @@ func CompareSheet(w io.Writer, d CompareData) error {
 	if page.Title == "" {
 		page.Title = "Two takes side by side"
 	}
+	if c.guessed() {
+		page.Guess = guessMeans
+	}
 	for i, p := range c.Partings {
 		if i == mostPartings {
 			page.Left = len(c.Partings) - i
@@ -81,6 +84,7 @@ type comparePage struct {
 	Lead                     string
 	Said                     []string
 	A, B, Doubt              string
+	Guess                    string // what a ? means, where there is one
 	Rows                     []comparedRow
 	Evenness                 string
 	StripsPage, StripsColumn template.HTML
@@ -95,7 +99,16 @@ type partingLine struct{ Where, Text string }
 // doubt says how far the hands are a guess.
 func (c *Comparison) doubt() string {
 	a, b := unsureNotes(c.reviews[0]), unsureNotes(c.reviews[1])
-	return fmt.Sprintf("Where the hands lay is inferred: unsure (less than four-fifths sure) for %d of %s of A and %d of %d of B, drawn dashed and pale.", a, coach.Many(c.A.Notes, "note"), b, c.B.Notes)
+	told := "the strings are told"
+	switch inA, inB := c.A.Strings != "known", c.B.Strings != "known"; {
+	case inA && inB:
+		told = "so are the strings"
+	case inA:
+		told = "so are the strings of A"
+	case inB:
+		told = "so are the strings of B"
+	}
+	return fmt.Sprintf("Where the hands lay is inferred, %s; unsure (less than four-fifths sure) for %d of %s of A and %d of %d of B, drawn dashed and pale.", told, a, coach.Many(c.A.Notes, "note"), b, c.B.Notes)
 }
 
 // widest are the partings worth a picture: those over the most notes, in the
@@ -123,7 +136,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 		}
 		first, last := c.noteRange(i, from, to)
 		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, unsure: map[int]bool{},
-			path: playedSteps(r, first, last), stays: playedStays(r, first, last)}
+			path: playedSteps(r, first, last), stays: playedStays(r, first, last), moves: movesIn(r, first, last)}
 		for n := first; n <= last; n++ {
 			h.unsure[n] = unsure(r.Notes[n])
 		}
@@ -134,7 +147,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 	for i := range pictures {
 		h := &pictures[i]
 		h.low, h.high = min(low, h.neck.Frets), min(high, h.neck.Frets)
-		label := fmt.Sprintf("%s, %s", string(rune('A'+i)), fingersOf(h.system.Name))
+		label := fmt.Sprintf("%s, %s", string(rune('A'+i)), fingersDeclared(c.reviews[i]))
 		w := way{label, h.draw(), cells(c.reviews[i], *h)}
 		if i == 0 {
 			out.Played = w

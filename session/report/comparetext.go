@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"stillhand/coach"
@@ -32,19 +34,31 @@ func (c *Comparison) say() []string {
 	default:
 		said = append(said, fewer("B", b, "A", a))
 	}
-	if n := c.Notes; n.Wrong+n.Missing+n.Extra > 0 {
+	switch n := c.Notes; {
+	case !n.Complete:
+		said = append(said, fmt.Sprintf("The takes have too little in common to be compared to the end: compared were %s and %s, with %d wrong, %d missing and %d extra in B.",
+			a.compared("A"), b.compared("B"), n.Wrong, n.Missing, n.Extra))
+	case n.Wrong+n.Missing+n.Extra > 0:
 		said = append(said, fmt.Sprintf("Against A, B has %d wrong, %d missing and %d extra of %s.", n.Wrong, n.Missing, n.Extra, coach.Many(b.Notes, "note")))
-	} else if n.Complete {
+	default:
 		said = append(said, "Both play the same notes.")
-	}
-	if !c.Notes.Complete {
-		said = append(said, "The takes have too little in common to be compared to the end.")
 	}
 	if n := c.Notes.OtherPlace; n > 0 {
 		said = append(said, fmt.Sprintf("%s the same, played in another place.", capital(times(float64(n), "note")+isOrAre(n))))
 	}
+	if n := c.Notes.OtherPlaceUnsure; n > 0 {
+		said = append(said, fmt.Sprintf("%s the same, perhaps played in another place: where is less than four-fifths sure.", capital(times(float64(n), "note")+isOrAre(n))))
+	}
 	said = append(said, touched("more even", a.Evenness, b.Evenness, -1)...)
 	return append(said, touched("more connected", a.Connection, b.Connection, 1)...)
+}
+
+// compared says how much of a take was compared.
+func (t ComparedTake) compared(name string) string {
+	if t.Compared == t.Notes {
+		return "all of " + name
+	}
+	return fmt.Sprintf("the first %d of %s's %s", t.Compared, name, coach.Many(t.Notes, "note"))
 }
 
 // leastShared is the share of the longer take's notes that two takes of one
@@ -58,7 +72,14 @@ func (c *Comparison) samePhrase() bool {
 
 // shared says how little takes of different phrases have in common.
 func (c *Comparison) shared() string {
-	longer := fmt.Sprintf("of the longer one's %s", coach.Many(max(c.A.Notes, c.B.Notes), "note"))
+	long := c.A
+	if c.B.Notes > c.A.Notes {
+		long = c.B
+	}
+	longer := fmt.Sprintf("of the longer one's %s", coach.Many(long.Notes, "note"))
+	if long.Compared < long.Notes {
+		longer = fmt.Sprintf("of the longer one's first %s", coach.Many(long.Compared, "note"))
+	}
 	switch c.Notes.Same {
 	case 0:
 		return "none " + longer + " matches"
@@ -73,8 +94,8 @@ func (c *Comparison) shared() string {
 func fewer(name string, take ComparedTake, otherName string, other ComparedTake) string {
 	saved := times(math.Round(other.Likely-take.Likely), "shift")
 	figures := fmt.Sprintf("(%s against %s)", trim(take.Likely, 1), trim(other.Likely, 1))
-	if take.Fingers != other.Fingers {
-		return fmt.Sprintf("%s, with %s fingers, gets by with about %s fewer than %s with %s %s.", name, plain(take.Fingers), saved, otherName, plain(other.Fingers), figures)
+	if mine, theirs := take.fingers(), other.fingers(); mine != theirs {
+		return fmt.Sprintf("%s, with %s fingers, gets by with about %s fewer than %s with %s %s.", name, mine, saved, otherName, theirs, figures)
 	}
 	return fmt.Sprintf("%s gets by with about %s fewer than %s %s.", name, saved, otherName, figures)
 }
@@ -128,6 +149,9 @@ func CompareText(w io.Writer, c *Comparison, barsA, barsB Bars) error {
 	t.Flush()
 	wrapped(&b, "  ", evennessMeans)
 	fmt.Fprint(&b, "\nWhere they part\n")
+	if c.guessed() {
+		wrapped(&b, "  ", guessMeans)
+	}
 	if len(c.Partings) == 0 {
 		fmt.Fprintln(&b, "  nowhere")
 	}
@@ -137,6 +161,13 @@ func CompareText(w io.Writer, c *Comparison, barsA, barsB Bars) error {
 	_, err := w.Write(b.Bytes())
 	return err
 }
+
+// guessed reports whether a sentence on where the takes part has a ?.
+func (c *Comparison) guessed() bool {
+	return slices.ContainsFunc(c.Partings, func(p Parting) bool { return strings.Contains(p.Text, "?") })
+}
+
+const guessMeans = "? marks what is less than four-fifths sure; after where a hand moved from, that the note before is told elsewhere."
 
 const evennessMeans = "Evenness: how far the intervals meant equal stray from it, 0% a machine. Connected: of neighbouring notes without a shift, those that leave no break."
 
@@ -166,8 +197,15 @@ func (c *Comparison) rows() []comparedRow {
 		return comparedRow{name, of(c.A), of(c.B)}
 	}
 	return []comparedRow{
-		row("fingers", func(t ComparedTake) string { return plain(t.Fingers) }),
+		row("fingers", ComparedTake.fingers),
+		row("strings", func(t ComparedTake) string {
+			if t.Strings == "known" {
+				return "told"
+			}
+			return "inferred"
+		}),
 		row("notes", func(t ComparedTake) string { return fmt.Sprint(t.Notes) }),
+		row("of them, hand unsure", func(t ComparedTake) string { return fmt.Sprint(t.Unsure) }),
 		row("length", func(t ComparedTake) string { return clock(t.LengthS) }),
 		row("shifts, at least", func(t ComparedTake) string { return fmt.Sprint(t.AtLeast) }),
 		row("shifts, likely", func(t ComparedTake) string { return trim(t.Likely, 1) }),

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strconv"
 
 	"stillhand/coach"
 	"stillhand/session"
@@ -11,6 +12,28 @@ import (
 // rule of everything that shows a hand. An open string says nothing of its own
 // about the hand and is judged alike.
 func unsure(n session.ReviewNote) bool { return n.Probability < coach.Sure }
+
+// placeSure reports whether a note's string and fret are told or at least
+// four-fifths sure.
+func placeSure(r *session.Review, n session.ReviewNote) bool {
+	return r.Input.Strings == "known" || n.PlaceSure >= coach.Sure
+}
+
+// fromText is the position that the hand moved from, with a ? where the note
+// before is told at another: the likeliest position given that the hand moved is
+// not always the likeliest of all.
+func fromText(r *session.Review, s session.ReviewShift) string {
+	text := strconv.Itoa(int(s.From))
+	if fromGuessed(r, s) {
+		text += "?"
+	}
+	return text
+}
+
+func fromGuessed(r *session.Review, s session.ReviewShift) bool {
+	before := int(s.Note) - 1
+	return before >= 0 && before < len(r.Notes) && r.Notes[before].Position != s.From
+}
 
 // unsureNotes counts the notes of which the hand is unsure.
 func unsureNotes(r *session.Review) (n int) {
@@ -54,6 +77,21 @@ func toldText(r *session.Review) string {
 	}
 }
 
+// reachedLine says how often a finger probably left the window, which no count
+// of the fewest knows; "" if never.
+func reachedLine(r *session.Review) string {
+	n := 0
+	for _, note := range r.Notes {
+		if note.Reached {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("For %s a finger probably reached one fret out of the window: the fewest and \"at least\" know no reach and count shifts there instead.", times(float64(n), "note"))
+}
+
 // unsureLine says how far the picture of the hand is a guess.
 func unsureLine(r *session.Review) string {
 	if len(r.Notes) == 0 {
@@ -67,7 +105,11 @@ func unsureLine(r *session.Review) string {
 	if unsureNotes(r) > 0 {
 		text += ": dashed and pale, as far as it could be off"
 	}
-	return text + toldText(r) + "."
+	text += toldText(r) + "."
+	if reached := reachedLine(r); reached != "" {
+		text += " " + reached
+	}
+	return text
 }
 
 // stillText is what there is to say of a take without a shift that is likelier

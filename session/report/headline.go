@@ -41,7 +41,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		if beyondReach(a) {
 			continue
 		}
-		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "."
+		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(r, a) + "."
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
 		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, coach.Many(len(r.Notes), "note"))
@@ -70,8 +70,14 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 }
 
 // change says what a piece of advice asks and what it saves, as an imperative.
-func change(a session.ReviewAdvice) string {
-	saving := fmt.Sprintf("%s instead of %s", times(float64(a.ShiftsThen), "shift"), numeral(float64(a.ShiftsNow)))
+// The advice holds only moves that are nearly certain against the player; where
+// more are listed, that is the least there were.
+func change(r *session.Review, a session.ReviewAdvice) string {
+	least := ""
+	if len(movesIn(r, a.FirstNote, a.LastNote)) > a.ShiftsNow {
+		least = "at least "
+	}
+	saving := fmt.Sprintf("%s instead of %s%s", times(float64(a.ShiftsThen), "shift"), least, numeral(float64(a.ShiftsNow)))
 	where := windowList(a)
 	switch coach.AdviceKind(a.Kind) {
 	case coach.AdvicePlace:

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"stillhand/session"
 )
@@ -48,6 +49,19 @@ func TestHeadline_SaysProbablyWhereMostOfTheHandIsUnsure(t *testing.T) {
 		r.Notes[i].Probability = 0.7
 	}
 	assert.Equal(t, "Probably nothing to change: about 0.9 shifts, and the fewest possible with four fingers is 0; where the hand lay is unsure for 5 of 8 notes.", headline(r, nil))
+}
+
+// The advice holds only nearly certain moves against the player: where more are
+// listed it was at least as many.
+func TestHeadline_SaysAtLeastWhereMoreShiftsAreListed(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	place := &r.Advice[0] // notes 16 to 23: four shifts inside, one to the first
+	require.Len(t, movesIn(r, place.FirstNote, place.LastNote), 4)
+	place.ShiftsNow = 4
+	assert.Contains(t, headline(r, nil), "with one shift instead of four.")
+	place.ShiftsNow = 3
+	assert.Contains(t, headline(r, nil), "with one shift instead of at least three.")
 }
 
 // One thing is no plural.

@@ -100,6 +100,18 @@ func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
 `, b.String())
 }
 
+// A take that was on hold throughout, or on open strings, has no window.
+func TestHistoryText_LeavesOutAWindowThatWasNone(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	h := historySample()
+	h.Takes = h.Takes[3:]
+	h.Takes[0].WidestMM = 0
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Contains(t, b.String(), "14.1 a minute\n\n")
+	assert.NotContains(t, b.String(), "probably took")
+}
+
 func TestHistoryText_SaysWhereTheFingersChanged(t *testing.T) {
 	t.Parallel()
 	h := historySample()

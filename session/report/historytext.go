@@ -140,7 +140,10 @@ func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
 	if t.Changed() {
 		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
 	}
-	fmt.Fprintf(b, "  widest  %.0f mm, of the windows that the hand probably took\n\n", t.WidestMM)
+	if t.WidestMM > 0 {
+		fmt.Fprintf(b, "  widest  %.0f mm, of the windows that the hand probably took\n", t.WidestMM)
+	}
+	fmt.Fprintln(b)
 	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	heading(table, "", "fewest", "as you go", "travel", "least travel", "widest stretch")
 	for _, s := range t.Systems {

@@ -17,6 +17,14 @@ func neckOf(r *session.Review) (coach.Neck, error) {
 	return n, n.Validate()
 }
 
+func pitchNamesOf(pitches []int) []string {
+	names := make([]string, len(pitches))
+	for i, p := range pitches {
+		names[i] = coach.PitchName(p)
+	}
+	return names
+}
+
 // notesOf are the review's notes as the computation takes them: with their
 // strings where the input told them.
 func notesOf(r *session.Review) []coach.Note {

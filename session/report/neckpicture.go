@@ -18,6 +18,7 @@ type handPicture struct {
 	system    coach.System
 	path      []coach.Step
 	stays     []stay
+	moves     map[int]bool // notes that the hand moved to play
 	unsure    map[int]bool // notes whose place of the hand is unsure
 	advised   bool         // filled marks in the accent; otherwise outlined
 	low, high int          // frets to show, so that two pictures compare

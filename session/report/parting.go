@@ -104,6 +104,7 @@ func (c *Comparison) partingText(p Parting, shiftsA, shiftsB map[int]session.Rev
 // shiftText tells the shifts that one take makes and the other does not.
 func (c *Comparison) shiftText(p Parting, shiftsA, shiftsB map[int]session.ReviewShift) string {
 	var ofA, ofB []string
+	doubt := [2]bool{}
 	for _, n := range c.Columns[p.From : p.To+1] {
 		if n.A == nil || n.B == nil {
 			continue
@@ -112,19 +113,37 @@ func (c *Comparison) shiftText(p Parting, shiftsA, shiftsB map[int]session.Revie
 		b, inB := shiftsB[*n.B]
 		switch {
 		case inA && !inB:
-			ofA = append(ofA, fmt.Sprintf("%d to %d for %s", a.From, a.To, coach.PitchName(int(c.reviews[0].Notes[*n.A].Pitch))))
+			ofA = append(ofA, movedText(c.reviews[0], a))
 		case inB && !inA:
-			ofB = append(ofB, fmt.Sprintf("%d to %d for %s", b.From, b.To, coach.PitchName(int(c.reviews[1].Notes[*n.B].Pitch))))
+			ofB = append(ofB, movedText(c.reviews[1], b))
 		}
+		doubt[0] = doubt[0] || unsure(c.reviews[0].Notes[*n.A])
+		doubt[1] = doubt[1] || unsure(c.reviews[1].Notes[*n.B])
+	}
+	not := func(take int) string {
+		if doubt[take] {
+			return "probably does not"
+		}
+		return "does not"
 	}
 	switch {
 	case len(ofB) == 0:
-		return fmt.Sprintf("A shifts %s; B does not.", listed(ofA))
+		return fmt.Sprintf("A shifts %s; B %s.", listed(ofA), not(1))
 	case len(ofA) == 0:
-		return fmt.Sprintf("B shifts %s; A does not.", listed(ofB))
+		return fmt.Sprintf("B shifts %s; A %s.", listed(ofB), not(0))
 	default:
 		return fmt.Sprintf("A shifts %s; B shifts %s.", listed(ofA), listed(ofB))
 	}
+}
+
+// movedText tells one shift, with a ? where it or the window that it led to is
+// less than four-fifths sure.
+func movedText(r *session.Review, s session.ReviewShift) string {
+	n, doubt := r.Notes[s.Note], ""
+	if s.Probability < coach.Sure || unsure(n) {
+		doubt = "?"
+	}
+	return fmt.Sprintf("%s to %d%s for %s", fromText(r, s), s.To, doubt, coach.PitchName(int(n.Pitch)))
 }
 
 // named is the pitches of a parting, as A plays them.
@@ -147,6 +166,9 @@ func placeList(r *session.Review, columns []ComparedNote, ofA bool) string {
 		name := fmt.Sprintf("string %d fret %d", n.String, n.Fret)
 		if n.Fret == 0 {
 			name = fmt.Sprintf("string %d open", n.String)
+		}
+		if !placeSure(r, n) {
+			name += "?"
 		}
 		if !slices.Contains(names, name) {
 			names = append(names, name)

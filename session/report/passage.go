@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"slices"
 
 	"stillhand/coach"
 	"stillhand/session"
@@ -89,20 +88,38 @@ func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System
 		doubt[i] = unsure(r.Notes[i])
 	}
 	played := handPicture{id: id + "a", title: where + " as played", neck: neck, system: own,
-		path: playedSteps(r, a.FirstNote, a.LastNote), stays: playedStays(r, a.FirstNote, a.LastNote), unsure: doubt}
+		path: playedSteps(r, a.FirstNote, a.LastNote), stays: playedStays(r, a.FirstNote, a.LastNote), moves: movesIn(r, a.FirstNote, a.LastNote), unsure: doubt}
 	advised := handPicture{id: id + "b", title: where + " as advised", neck: neck, system: advisedSystem, path: steps(a.Path), advised: true}
-	advised.stays = pathStays(advised.path)
+	advised.stays, advised.moves = pathStays(advised.path), map[int]bool{}
+	for _, st := range advised.stays[min(1, len(advised.stays)):] {
+		advised.moves[st.first] = true
+	}
 	low, high := fretRange(neck, own.Width(), played.stays, played.path)
 	low2, high2 := fretRange(neck, advisedSystem.Width(), advised.stays, advised.path)
 	low, high = min(low, low2), max(high, high2)
 	played.low, played.high, advised.low, advised.high = low, high, low, high
 	p = passage{
 		Where: where, Why: plain(a.Text),
-		Played:  way{fmt.Sprintf("As played: %s", times(float64(a.ShiftsNow), "shift")), played.draw(), cells(r, played)},
+		Played:  way{playedLabel(played, a.ShiftsNow), played.draw(), cells(r, played)},
 		Advised: way{fmt.Sprintf("As advised: %s, %s", times(float64(a.ShiftsThen), "shift"), fingersOf(a.System)), advised.draw(), cells(r, advised)},
 	}
 	rows := math.Ceil(float64(max(len(p.Played.Cells), len(p.Advised.Cells))) / cellsInRow)
 	return p, passageHead + max(played.height(), advised.height()) + cellRow*rows
+}
+
+// playedLabel counts the shifts that the picture of what was played marks: the
+// listed ones. now are those that the advice counts, which the notes may force
+// without telling where.
+func playedLabel(p handPicture, now int) string {
+	marked := len(p.moves)
+	text := "As played: " + times(float64(marked), "shift")
+	if marked < now {
+		text = fmt.Sprintf("As played: %s counted, %s marked", times(float64(now), "shift"), numeral(float64(marked)))
+	}
+	if within := marked - max(0, len(p.stays)-1); within > 0 {
+		text += fmt.Sprintf(", %s of them within a window: where from is a guess", numeral(float64(within)))
+	}
+	return text
 }
 
 func cells(r *session.Review, p handPicture) []wayCell {
@@ -116,7 +133,7 @@ func cells(r *session.Review, p handPicture) []wayCell {
 		if s.Place.Fret == 0 {
 			c.Place = fmt.Sprintf("string %d, open", s.Place.String)
 		}
-		c.Shift = slices.ContainsFunc(p.stays[min(1, len(p.stays)):], func(st stay) bool { return st.first == s.Note })
+		c.Shift = p.moves[s.Note]
 		out = append(out, c)
 	}
 	return out

@@ -128,12 +128,8 @@ var careLines = []string{
 }
 
 func aboutTake(r *session.Review, neck coach.Neck) string {
-	names := make([]string, neck.Strings())
-	for i, p := range neck.Open {
-		names[i] = coach.PitchName(p)
-	}
 	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", shortened(r.Source), times(float64(len(r.Notes)), "note"),
-		strings.Join(names, " "), trim(neck.ScaleMM, 0), fingersDeclared(r), reachText(r))
+		strings.Join(pitchNamesOf(neck.Open), " "), trim(neck.ScaleMM, 0), fingersDeclared(r), reachText(r))
 }
 
 // shortened is a name that fits on a line: its beginning and its end.

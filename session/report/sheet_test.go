@@ -65,6 +65,43 @@ func TestTimeStrips_ShowAsManyShiftsAsTheCount(t *testing.T) {
 	}
 }
 
+// The caption of what was played counts the shifts that its line marks, which
+// are the listed ones; two windows in a row are never one and the same.
+func TestSheet_CountsTheShiftsItDraws(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	a := &r.Advice[0]
+	a.ShiftsNow = 3
+	neck, err := neckOf(r)
+	require.NoError(t, err)
+	played := func() (string, int, []stay) {
+		p, _ := drawPassage("p", r, neck, coach.Four, *a, "x")
+		marked := 0
+		for _, c := range p.Played.Cells {
+			if c.Shift {
+				marked++
+			}
+		}
+		return p.Played.Label, marked, playedStays(r, a.FirstNote, a.LastNote)
+	}
+	label, marked, stays := played()
+	assert.Equal(t, "As played: four shifts", label)
+	assert.Equal(t, 4, marked)
+	assert.Len(t, stays, 5)
+
+	r.Shifts = append(r.Shifts, session.ReviewShift{Note: 17, From: 3, To: 5, Kind: "likely", Probability: 0.7})
+	label, marked, stays = played()
+	assert.Equal(t, "As played: five shifts, one of them within a window: where from is a guess", label)
+	assert.Equal(t, 5, marked)
+	require.Len(t, stays, 5)
+	assert.Equal(t, stay{first: 16, last: 17, position: 5, low: 5, high: 5, unsure: true}, stays[0])
+
+	r.Shifts = nil
+	label, marked, _ = played()
+	assert.Equal(t, "As played: three shifts counted, none marked", label)
+	assert.Zero(t, marked)
+}
+
 func TestSheet_SpeaksOnlyOfWhatLiesWithinReach(t *testing.T) {
 	t.Parallel()
 	r := advised()

@@ -48,7 +48,35 @@ func playedStays(r *session.Review, first, last int) []stay {
 		at.low, at.high = min(at.low, int(n.Low)), max(at.high, int(n.High))
 		at.unsure = at.unsure || unsure(n)
 	}
+	return merged(out)
+}
+
+// merged makes one stay of neighbours at one position. The shift between them
+// came from somewhere else, nobody knows where, so the stay is unsure.
+func merged(stays []stay) []stay {
+	var out []stay
+	for _, next := range stays {
+		k := len(out) - 1
+		if k < 0 || out[k].position != next.position {
+			out = append(out, next)
+			continue
+		}
+		out[k].last, out[k].unsure = next.last, true
+		out[k].low, out[k].high = min(out[k].low, next.low), max(out[k].high, next.high)
+	}
 	return out
+}
+
+// movesIn are the notes of first to last into which a shift is listed, but for
+// the first, which the hand may have come to from outside.
+func movesIn(r *session.Review, first, last int) map[int]bool {
+	moves := map[int]bool{}
+	for _, s := range r.Shifts {
+		if i := int(s.Note); i > first && i <= last {
+			moves[i] = true
+		}
+	}
+	return moves
 }
 
 // pathStays are the stays of a path.

@@ -4,15 +4,18 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"stillhand/coach"
+	"stillhand/session"
 )
 
 // Systems is where on the neck which finger system costs what, over one or
 // many takes. Fewest and AsYouGo follow coach.Systems.
 type Systems struct {
-	Neck    coach.Neck
+	Neck    coach.Neck // that stretches are told for, behind its capo
+	Capo    int
 	ReachMM float64        // 0 when not known
 	Regions []coach.Region // in ascending order of position
 	Fewest  [2]int
@@ -20,12 +23,14 @@ type Systems struct {
 }
 
 type systemsDocument struct {
-	Format    string            `json:"format"`
-	Version   int               `json:"version"`
-	ReachMM   *float64          `json:"reach_mm"`
-	Crossover int               `json:"crossover_fret"` // 0 when four fingers save nothing
-	Regions   []systemsRegion   `json:"regions"`
-	Systems   map[string]prices `json:"systems"`
+	Format    string             `json:"format"`
+	Version   int                `json:"version"`
+	Neck      session.ReviewNeck `json:"neck"` // that stretches are told for, behind its capo
+	Capo      int                `json:"capo"`
+	ReachMM   *float64           `json:"reach_mm"`
+	Crossover int                `json:"crossover_fret"` // 0 when four fingers save nothing
+	Regions   []systemsRegion    `json:"regions"`
+	Systems   map[string]prices  `json:"systems"`
 }
 
 type systemsRegion struct {
@@ -45,6 +50,7 @@ type prices struct {
 // SystemsJSON writes s as the one document of `history --systems --json`.
 func SystemsJSON(w io.Writer, s Systems) error {
 	doc := systemsDocument{Format: "stillhand-systems", Version: 1, Crossover: coach.Crossover(s.Regions),
+		Neck: session.ReviewNeck{Strings: pitchNamesOf(s.Neck.Open), Frets: s.Neck.Frets, ScaleMM: s.Neck.ScaleMM}, Capo: s.Capo,
 		Regions: []systemsRegion{}, Systems: map[string]prices{}}
 	if s.ReachMM > 0 {
 		doc.ReachMM = &s.ReachMM
@@ -81,11 +87,22 @@ func SystemsText(w io.Writer, s Systems) error {
 		return err
 	}
 	b.WriteString("\nShifts are those each system would have needed on these notes, in hindsight.\n")
+	wrapped(&b, "", s.neckLine())
 	if s.ReachMM > 0 {
 		fmt.Fprintf(&b, "A stretch with > lies beyond the reach of %.0f mm.\n", s.ReachMM)
 	}
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+// neckLine says what neck the stretches are of: takes do not tell theirs here.
+func (s Systems) neckLine() string {
+	capo := ""
+	if s.Capo > 0 {
+		capo = fmt.Sprintf(" from a capo at fret %d on", s.Capo)
+	}
+	return fmt.Sprintf("mm are those of the neck in force now, open strings %s, scale %s mm%s; a take's position counts the frets of its own neck, from its own capo on.",
+		strings.Join(pitchNamesOf(s.Neck.Open), " "), trim(s.Neck.ScaleMM, 0), capo)
 }
 
 func (s Systems) stretch(position int, sys coach.System) string {

@@ -101,7 +101,7 @@ func analyse(r *session.Review, neck coach.Neck, notes []coach.Note) {
 		regions.Note(notes[i], e.Position)
 		n := &r.Notes[i]
 		n.String, n.Fret, n.Finger, n.Position = int8(e.Place.String), int8(e.Place.Fret), int8(e.Finger), int8(e.Position)
-		n.Probability, n.Low, n.High = e.Probability, int8(e.Low), int8(e.High)
+		n.Probability, n.Low, n.High, n.PlaceSure = e.Probability, int8(e.Low), int8(e.High), float32(e.PlaceProbability)
 		if e.Sure || e.Moved >= 0.5 {
 			low, high := min(e.From, e.Position), max(e.From, e.Position)
 			kind := "likely"

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -148,22 +149,35 @@ func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 // listedLine says why a list of shifts and their count differ.
 const listedLine = "Listed is each note at which a shift is at least as likely as not; the count also adds up smaller chances and what the notes force without telling where, so it can be more, and between two listed shifts there may be another."
 
+// fromMeans says what a ? after a position moved from is.
+const fromMeans = "from with ?: where the hand most likely was if it moved here, a guess; the note before is told at another position, the likeliest of all."
+
 func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	fmt.Fprint(b, "\nShifts\n")
 	if trim(r.Count.Likely, 0) != strconv.Itoa(len(r.Shifts)) {
 		wrapped(b, "  ", listedLine)
+	}
+	if line := reachedLine(r); line != "" {
+		wrapped(b, "  ", line)
 	}
 	if len(r.Shifts) == 0 {
 		fmt.Fprintln(b, "  none")
 		return
 	}
 	_, _, inBars := barOf(bars, r.Shifts[0].At)
+	guessed := slices.ContainsFunc(r.Shifts, func(s session.ReviewShift) bool { return fromGuessed(r, s) })
+	from := func(s session.ReviewShift) string {
+		if guessed && !fromGuessed(r, s) {
+			return fromText(r, s) + " " // its figures under those with a ?
+		}
+		return fromText(r, s)
+	}
 	row := func(cells []string, s session.ReviewShift) []string {
 		if inBars {
 			bar, beat, _ := barOf(bars, s.At)
 			cells = append(cells, strconv.Itoa(bar), trim(beat, 2))
 		}
-		return append(cells, clock(s.At), strconv.Itoa(int(s.From)), strconv.Itoa(int(s.To)), strconv.Itoa(int(s.Frets)),
+		return append(cells, clock(s.At), from(s), strconv.Itoa(int(s.To)), strconv.Itoa(int(s.Frets)),
 			strconv.FormatFloat(s.MM, 'f', 0, 64), gapText(s), kindText(s))
 	}
 	head := []string{"time", "from", "to", "frets", "mm", "gap ms", ""}
@@ -198,6 +212,9 @@ func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	for _, s := range r.Shifts {
 		cells = row(cells[:0], s)
 		put(cells)
+	}
+	if guessed {
+		wrapped(b, "  ", fromMeans)
 	}
 }
 

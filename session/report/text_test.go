@@ -87,6 +87,38 @@ func TestText_SaysOfAShiftHowLongTheHandHad(t *testing.T) {
 	assert.Equal(t, "0", gapText(session.ReviewShift{GapMS: math.Copysign(0, -1)}))
 }
 
+// The likeliest place to have moved from is not always where the note before was
+// likeliest played: a ? says so, once explained.
+func TestText_MarksAMoveFromElsewhereThanTheNoteBefore(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	assert.NotContains(t, textOf(t, r, nil), fromMeans[:11])
+	require.Greater(t, len(r.Shifts), 2)
+	r.Shifts[1].From = 3
+	text := textOf(t, r, nil)
+	assert.Contains(t, text, "    time  from  to  frets")
+	assert.Contains(t, text, "\n  0:04.8    2    5      3")
+	assert.Contains(t, text, "\n  0:05.4    3?   9      4")
+	assert.Equal(t, 1, strings.Count(strings.Join(strings.Fields(text), " "), fromMeans))
+	for _, line := range strings.Split(text, "\n") {
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
+	}
+}
+
+// "At least" counts shifts where a finger reached, for no window holds both notes.
+func TestText_TellsOfFingersThatReached(t *testing.T) {
+	t.Parallel()
+	const reached = `a finger probably reached one fret out of the window: the fewest and "at least" know no reach and count shifts there instead.`
+	r := advised()
+	r.Shifts = nil
+	assert.NotContains(t, textOf(t, r, nil), "reached")
+	for notes, want := range map[int]string{1: "For one note ", 2: "For two notes "} {
+		r.Notes[notes].Reached = true
+		assert.Contains(t, strings.Join(strings.Fields(textOf(t, r, nil)), " "), want+reached+" none")
+		assert.Contains(t, strings.ReplaceAll(words(sheetOf(t, SheetData{Review: r})), "&#34;", `"`), want+reached)
+	}
+}
+
 func TestText_NeutralisesWhatFilesSay(t *testing.T) {
 	t.Parallel()
 	r := advised()
