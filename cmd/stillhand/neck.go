@@ -74,7 +74,7 @@ func neckHead(n coach.Neck, reachMM float64) string {
 	for i, open := range n.Open {
 		names[n.Strings()-1-i] = coach.PitchName(open)
 	}
-	head := fmt.Sprintf("Strings %s, %d frets, scale %.1f mm\n", strings.Join(names, " "), n.Frets, n.ScaleMM)
+	head := fmt.Sprintf("Strings %s, %s, scale %.1f mm\n", strings.Join(names, " "), coach.Many(n.Frets, "fret"), n.ScaleMM)
 	if reachMM > 0 {
 		return head + fmt.Sprintf("Reach %.0f mm: > marks what lies beyond it\n\n", reachMM)
 	}
