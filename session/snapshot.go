@@ -27,6 +27,8 @@ type Snapshot struct {
 	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
 	Crossover  int // position below which three fingers cost nothing over the whole take; 0 before Whole, and when four save nothing
 
+	Played time.Duration // in passages, as the history counts it; 0 before Whole
+
 	Lines []CoachLine  // what the coach said, newest first, at most three
 	Trail []TrailPoint // the last half minute, oldest first
 	Marks int
