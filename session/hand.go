@@ -29,6 +29,7 @@ type hand struct {
 
 	record  record
 	trail   trail
+	words   []told       // newest last, for the trail
 	waiting []coach.Note // notes told to the tracker and not settled,
 	taken   int          // but for so many
 	settled []coach.Estimate
@@ -279,6 +280,9 @@ func (h *hand) do(c command) {
 		}
 		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
 	case handAt:
+		if !h.setup.unseen && h.shown().Position != c.position {
+			h.words = append(h.words[max(0, len(h.words)-mostTold+1):], told{h.now, c.position})
+		}
 		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
 		if h.placed == 0 { // correcting what was just said is no second word
 			h.anchors++

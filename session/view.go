@@ -36,6 +36,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		s.Trail = append(s.Trail, TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved})
 	}
+	s.Trail = withTold(s.Trail, newerThan(p.words, p.now-TrailTime))
 	for _, sounding := range p.playing {
 		s.Playing = append(s.Playing, p.sounding(sounding, pending))
 	}
