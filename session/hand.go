@@ -38,6 +38,7 @@ type hand struct {
 	held    bool
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
+	crowd   together      // notes struck together on one string
 	slid    int           // notes that a bend of the one before was read as
 	anchors int           // times that the hand's place was told: by the player, or by a rung that asked for it
 	played  time.Duration // in passages that have ended
@@ -97,6 +98,7 @@ func (h *hand) note(n midiin.Note) bool {
 	h.waiting = append(h.waiting, c)
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
+	h.crowd.note(n)
 	if n.Slide != 0 {
 		h.slid++
 	}
