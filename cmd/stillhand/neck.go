@@ -52,6 +52,11 @@ fingers drawn to scale.`,
 	addSettings(c)
 	withoutScreen(c)
 	c.Flags().StringVar(&against, "against", "", "compare with another scale: bass, short, double, guitar, or a length like 32in")
+	names := make([]string, len(scales))
+	for i, s := range scales {
+		names[i] = s.name
+	}
+	offer(c, "against", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 

@@ -65,7 +65,9 @@ func (silence) Run(ctx context.Context, _ func(midiin.Event)) error {
 func findReach(ctx context.Context, w *world, who *player, source midiin.Source, save bool) error {
 	neck, system := who.setup.Neck, who.setup.System
 	plan := func(time.Duration, []session.Practice) session.Practice {
-		return session.NewReachPractice(neck, system)
+		p := session.NewReachPractice(neck, system)
+		p.Unsaved = !save
+		return p
 	}
 	live, take, err := sit(ctx, w, who, sitting{source: source, save: save, practice: plan})
 	if live == nil {

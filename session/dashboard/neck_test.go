@@ -156,6 +156,15 @@ func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {
 	}
 }
 
+func TestReplay_SaysThatThereAreNoShifts(t *testing.T) {
+	t.Parallel()
+	none := func(s *session.Snapshot) { s.Replay.Shifts = nil }
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed)), " all shifts; looping")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed, none)), " no likely shift; looping\n")
+	still := func(s *session.Snapshot) { s.Replay.Loop = false }
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed, none, still)), " no likely shift\n")
+}
+
 // The line's shifts are written whole, likely ones with their doubt, and never
 // over each other.
 func TestTrail_MarksShifts(t *testing.T) {
