@@ -72,14 +72,14 @@ type Today struct {
 // counts for its discomfort only. The order of the log does not matter;
 // entries after today are left out.
 //
-// It fails if no window of s on this neck lies within reach.
+// It fails if no window of s lies on this neck and within reach.
 func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Today, error) {
+	if err := NoWindow(n, s, reachMM); err != nil {
+		return Today{}, fmt.Errorf("ladder: %w", err)
+	}
 	log = slices.DeleteFunc(slices.Clone(log), func(d LadderDay) bool { return d.Day > today })
 	slices.SortStableFunc(log, func(a, b LadderDay) int { return cmp.Compare(a.Day, b.Day) })
 	rungs, at := rungs(n, s, reachMM, log)
-	if len(rungs) == 0 {
-		return Today{}, fmt.Errorf("ladder: no window of %s fingers on this neck is within %.0f mm: find the reach again, or name another neck", s.Name, reachMM)
-	}
 	c := climb{rungs: rungs, at: at, back: make([]int, len(rungs))}
 	if len(log) > 0 {
 		c.since = log[0].Day
@@ -105,7 +105,7 @@ func rungs(n Neck, s System, reachMM float64, log []LadderDay) (rungs []Rung, fi
 	run := func(kind CellKind, s System) {
 		width := Cell{Kind: kind, System: s}.Frets()
 		low := LowestWithin(n, s.Width(), reachMM)
-		if low == 0 || low > n.Positions(width) {
+		if low == 0 || !n.Fits(width) || low > n.Positions(width) {
 			return
 		}
 		high := max(low, StartPosition)
@@ -128,9 +128,6 @@ func rungs(n Neck, s System, reachMM float64, log []LadderDay) (rungs []Rung, fi
 		}
 	}
 	run(WindowCell, s)
-	if len(rungs) == 0 {
-		return nil, 0
-	}
 	run(FiveCell, s)
 	for _, o := range Systems {
 		if o.Name != s.Name {

@@ -66,6 +66,23 @@ func TestLadder_NeverAsksMoreThanTheReach(t *testing.T) {
 	assert.ErrorContains(t, err, "within 20 mm")
 }
 
+func TestLadder_EndsWithTheNeck(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	for frets, want := range map[int]map[string]int{2: {}, 3: {"three": 1}, 4: {"four": 1, "three": 2}, 5: {"four": 4, "three": 5}} {
+		n.Frets = frets
+		for _, s := range Systems {
+			today, err := Ladder(n, s, 0, nil, 0)
+			if want[s.Name] == 0 {
+				assert.ErrorContains(t, err, "no window of "+s.Name+" fingers fits")
+				continue
+			}
+			require.NoError(t, err)
+			assert.Equal(t, want[s.Name], today.Of, "%s on %d frets", s.Name, frets) // with five frets a cell with its shift in each system
+		}
+	}
+}
+
 // The five-fret cell follows the window cell, in the own system and then in
 // the other.
 func TestLadder_FiveFretsFollow(t *testing.T) {

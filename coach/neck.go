@@ -132,10 +132,23 @@ func (n Neck) FretMM(fret int) float64 {
 }
 
 // StretchMM is the fret-to-fret distance in mm between the outer fingers of a
-// window of width frets at position.
+// window of width frets at position. No finger lies beyond the last fret.
 func (n Neck) StretchMM(position, width int) float64 {
-	return n.FretMM(position+width-1) - n.FretMM(position)
+	return n.FretMM(max(position, min(position+width-1, n.Frets))) - n.FretMM(position)
 }
+
+// Window names the frets of s's window at position, from the first to the last
+// that the neck has, with dash between.
+func (n Neck) Window(s System, position int, dash string) string {
+	last := min(position+s.Width()-1, n.Frets)
+	if last <= position {
+		return fmt.Sprint(position)
+	}
+	return fmt.Sprintf("%d%s%d", position, dash, last)
+}
+
+// Fits reports whether some window of width frets lies on the neck.
+func (n Neck) Fits(width int) bool { return width <= n.Frets }
 
 // Pitch is the MIDI note number that sounds at place.
 func (n Neck) Pitch(p Place) int { return n.Open[p.String-1] + p.Fret }
@@ -158,5 +171,6 @@ func (n Neck) Places(dst []Place, pitch int) []Place {
 }
 
 // Positions is the number of positions that a window of width frets can take:
-// 1 to Frets-width+1, at least one.
+// 1 to Frets-width+1. It is one also where none fits: a hand on so short a neck
+// has fingers beyond its end.
 func (n Neck) Positions(width int) int { return max(1, n.Frets-width+1) }

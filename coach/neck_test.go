@@ -181,3 +181,18 @@ func TestNeck_PlacesOfAPitch(t *testing.T) {
 	assert.Equal(t, 22, n.Positions(3))
 	assert.Equal(t, 1, Neck{Frets: 2}.Positions(4))
 }
+
+// A hand has no finger beyond the last fret: frets 1 to 3 of 34 in are 88.9 mm
+// (computed apart from this program).
+func TestNeck_EndsItsWindows(t *testing.T) {
+	t.Parallel()
+	n := Neck{Open: []int{43}, Frets: 3, ScaleMM: 34 * inch}
+	assert.InDelta(t, 88.9, n.StretchMM(1, Four.Width()), 0.05)
+	assert.Zero(t, n.StretchMM(3, Four.Width()))
+	assert.Equal(t, []string{"1-3", "2-3", "3"}, []string{n.Window(Four, 1, "-"), n.Window(Four, 2, "-"), n.Window(Four, 3, "-")})
+	assert.True(t, n.Fits(Three.Width()))
+	assert.False(t, n.Fits(Four.Width()))
+	assert.Zero(t, LowestWithin(n, Four.Width(), 0))
+	n.Frets = 22
+	assert.Equal(t, "19 to 22", n.Window(Four, 19, " to "))
+}

@@ -17,6 +17,21 @@ type Reach struct {
 	Day      int    // days since 1 January 1970 in the player's calendar
 }
 
+// A reach in mm that some hand has between its outer fingers (ours, and wide: a
+// small child's over two close frets, and beyond the largest adult's).
+const (
+	leastReach = 20
+	mostReach  = 300
+)
+
+// ValidReach reports a reach that no hand has.
+func ValidReach(mm float64) error {
+	if mm < leastReach || mm > mostReach {
+		return fmt.Errorf("a reach of %.4g mm is no hand's: from %d to %d mm are possible, like 105mm or 4.1in", mm, leastReach, mostReach)
+	}
+	return nil
+}
+
 // ReachSearch finds the comfortable reach: it asks for the window cell of a
 // system from high to low, and the player says where it stops being easy.
 // Nothing is measured: the answer is the player's own. Make one with
@@ -101,12 +116,24 @@ func WithinReach(mm, reachMM float64) bool { return reachMM <= 0 || mm <= reachM
 // LowestWithin is the lowest position at which a window of width frets lies
 // within reachMM, or 0 if the neck has none; windows only get narrower from there.
 func LowestWithin(n Neck, width int, reachMM float64) int {
-	for p := 1; p <= n.Positions(width); p++ {
+	for p := 1; n.Fits(width) && p <= n.Positions(width); p++ {
 		if WithinReach(n.StretchMM(p, width), reachMM) {
 			return p
 		}
 	}
 	return 0
+}
+
+// NoWindow says why no window of s on this neck can be asked for; nil where one
+// can.
+func NoWindow(n Neck, s System, reachMM float64) error {
+	switch {
+	case !n.Fits(s.Width()):
+		return fmt.Errorf("no window of %s fingers fits on %s: name another neck", s.Name, Many(n.Frets, "fret"))
+	case LowestWithin(n, s.Width(), reachMM) == 0:
+		return fmt.Errorf("no window of %s fingers on this neck is within %.0f mm: find the reach again, or name another neck", s.Name, reachMM)
+	}
+	return nil
 }
 
 // stretchSlack is a hundredth of a millimetre: a reach that was written down

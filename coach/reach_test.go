@@ -95,6 +95,18 @@ func TestReachSearch_AnswersAfterTheEndChangeNothing(t *testing.T) {
 	assert.Zero(t, r.Position())
 }
 
+// What a hand has, in mm: a small child's over three close frets, and an adult's
+// over the first four of a double bass with room.
+func TestValidReach_RefusesWhatIsNoHands(t *testing.T) {
+	t.Parallel()
+	for _, mm := range []float64{20, 40, 158.3, 300} {
+		assert.NoError(t, ValidReach(mm))
+	}
+	for _, mm := range []float64{0, 5, 19.9, 301, 1050} {
+		assert.ErrorContains(t, ValidReach(mm), "from 20 to 300 mm")
+	}
+}
+
 // Cut off or rounded to hundredths of a millimetre, as it is written down.
 func TestWithinReach_HoldsTheWindowThatAWrittenReachCameFrom(t *testing.T) {
 	t.Parallel()

@@ -59,6 +59,8 @@ func (r Round) Validate() error {
 	switch {
 	case r.Kind != RoundHold && r.Kind != RoundBudget && r.Kind != RoundCall:
 		return fmt.Errorf("round %q: say hold, budget or call", r.Kind)
+	case !r.Neck.Fits(r.System.Width()):
+		return NoWindow(r.Neck, r.System, 0)
 	case r.Low < 1 || r.High > top || r.Low > r.High:
 		return fmt.Errorf("region %d to %d: this neck has positions 1 to %d for %s fingers", r.Low, r.High, top, r.System.Name)
 	case r.Kind == RoundCall && r.High-r.Low+1 < LeastCalled:

@@ -25,6 +25,7 @@ func TestRound_RefusesWhatCannotBePlayed(t *testing.T) {
 		"region 0":                 func(r *Round) { r.Low = 0 },
 		"region 7 to 5":            func(r *Round) { r.Low, r.High = 7, 5 },
 		"at least 4 positions":     func(r *Round) { r.Low, r.High = 5, 7 },
+		"fits on 3 frets":          func(r *Round) { r.Neck.Frets, r.Low, r.High = 3, 1, 1 },
 		"0 bars":                   func(r *Round) { r.Bars = 0 },
 		"0 beats in a bar":         func(r *Round) { r.Beats = 0 },
 		"a beat of 0s":             func(r *Round) { r.Beat = 0 },

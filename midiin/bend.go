@@ -23,10 +23,13 @@ const (
 
 // Constants of slides, tuned on simulated pickups of this project.
 const (
-	// slideSettle is how long a bend must rest on a new fret to be a slide.
-	// Half a swing of a vibrato of 5 Hz lasts 100 ms, but only its tip comes
-	// near a fret.
+	// slideSettle is how long a bend must rest on a new fret to be a slide: come
+	// near it, stay and go no further the same way. Half a swing of a vibrato of
+	// 5 Hz lasts 100 ms, but only its tip comes near a fret.
 	slideSettle = 60 * time.Millisecond
+	// goesOn is how much further, in semitones, a bend has gone on and not
+	// trembled. A slide that takes less than a second for a fret goes on.
+	goesOn = 0.05
 	// onFret is how near to a semitone, in semitones, a bend rests on a fret.
 	onFret = 0.3
 )
@@ -84,7 +87,20 @@ type slide struct {
 	voice int32
 	frets int // that the bend adds to the key
 	since time.Duration
+	way   float64       // it goes: 1 up, -1 down
+	far   float64       // furthest that way, in semitones
+	moved time.Duration // when it got there
 }
+
+// goOn hears where the bend is at a time.
+func (s *slide) goOn(off float64, at time.Duration) {
+	if off = s.way * off; off > s.far+goesOn {
+		s.far, s.moved = off, at
+	}
+}
+
+// due is when the bend has rested for long enough.
+func (s *slide) due() time.Duration { return s.moved + slideSettle }
 
 func (s *slides) drop(ch uint8) { s.pending &^= 1 << ch }
 
@@ -113,8 +129,8 @@ func (c *Cleaner) offset(ch uint8) float64 { return c.wheels[ch].offset(c.rangeO
 func (c *Cleaner) bentFrets(ch uint8) int { return int(math.Round(c.offset(ch))) }
 
 // bend hears a channel's bend. It counts for the only note of its channel: a
-// bend that rests on another fret is the beginning of a slide, one that passes
-// through or comes back is not.
+// bend that rests on another fret is a slide to there, one that passes through or
+// comes back is not, so that a slide over many frets is one note, where it ends.
 func (c *Cleaner) bend(ch uint8) {
 	if c.o.Mode == Keyboard {
 		return
@@ -130,8 +146,10 @@ func (c *Cleaner) bend(ch uint8) {
 	case n == int(c.voices[i].bent):
 		c.slides.drop(ch)
 	case pending && c.slides.of[ch].voice == i && c.slides.of[ch].frets == n:
+		c.slides.of[ch].goOn(off, c.latest)
 	case math.Abs(off-float64(n)) <= onFret:
-		c.slides.begin(ch, slide{voice: i, frets: n, since: c.latest})
+		way := math.Copysign(1, float64(n-int(c.voices[i].bent)))
+		c.slides.begin(ch, slide{voice: i, frets: n, since: c.latest, way: way, far: way * off, moved: c.latest})
 	default:
 		c.slides.drop(ch)
 	}

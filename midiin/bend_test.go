@@ -49,6 +49,40 @@ func TestCleaner_ReadsSlidesAsNotes(t *testing.T) {
 	assert.Equal(t, 100*ms, h.notes[2].Gap)
 }
 
+// A slide over many frets is one move, to where it rests, however slowly it goes
+// and also where it sharpens a little at its end; a rest on the way makes it two.
+func TestCleaner_ReadsALongSlideAsOneNote(t *testing.T) {
+	t.Parallel()
+	slide := func(fret time.Duration, to float64, rests ...float64) []Event {
+		es := append(bendRangeOf(1, 12, 0), on(0, 1, 40, 80))
+		const step = 10 * time.Millisecond
+		at, by := 200*ms, 0.0
+		for math.Abs(by) < math.Abs(to) {
+			es = append(es, bend(at, 1, semitones(by, 12)))
+			if len(rests) > 0 && math.Abs(by) >= math.Abs(rests[0]) {
+				at, rests = at+150*ms, rests[1:]
+			}
+			by += math.Copysign(float64(step)/float64(fret), to)
+			at += step
+		}
+		for i := range 60 {
+			es = append(es, bend(at, 1, semitones(to+math.Copysign(0.0007*float64(i), to), 12)))
+			at += step
+		}
+		return append(es, off(at, 1, 40), bend(at+ms, 1, 0))
+	}
+	for _, fret := range []time.Duration{20 * ms, 76 * ms, 150 * ms, 400 * ms} {
+		for _, to := range []float64{5, 1, -4} {
+			h := clean(t, CleanerOptions{}, slide(fret, to))
+			require.Len(t, h.notes, 2, "%v a fret, %v frets", fret, to)
+			assert.Equal(t, []int{40 + int(to), int(to)}, []int{h.notes[1].Pitch, h.notes[1].Slide})
+			h = clean(t, CleanerOptions{}, slide(fret, to+math.Copysign(2, to), to))
+			require.Len(t, h.notes, 3, "%v a fret, with a rest at %v", fret, to)
+			assert.Equal(t, []int{int(to), int(math.Copysign(2, to))}, []int{h.notes[1].Slide, h.notes[2].Slide})
+		}
+	}
+}
+
 func TestCleaner_SlidesThereAndBack(t *testing.T) {
 	t.Parallel()
 	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(2, 2)), bend(400*ms, 1, semitones(-1, 2)), bend(600*ms, 1, 0), off(800*ms, 1, 40)})

@@ -190,7 +190,7 @@ func (c *Cleaner) due() (d decision, ok bool) {
 	}
 	for left := c.slides.pending; left != 0; left &= left - 1 {
 		ch := bits.TrailingZeros16(left)
-		if t := c.slides.of[ch].since + slideSettle; !ok || t < d.at {
+		if t := c.slides.of[ch].due(); !ok || t < d.at {
 			d, ok = decision{t, dueSlide, ch}, true
 		}
 	}

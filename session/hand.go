@@ -29,6 +29,7 @@ type hand struct {
 
 	record  record
 	trail   trail
+	words   []told       // newest last, for the trail
 	waiting []coach.Note // notes told to the tracker and not settled,
 	taken   int          // but for so many
 	settled []coach.Estimate
@@ -37,6 +38,7 @@ type hand struct {
 	held    bool
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
+	crowd   together      // notes struck together on one string
 	slid    int           // notes that a bend of the one before was read as
 	anchors int           // times that the hand's place was told: by the player, or by a rung that asked for it
 	played  time.Duration // in passages that have ended
@@ -96,6 +98,7 @@ func (h *hand) note(n midiin.Note) bool {
 	h.waiting = append(h.waiting, c)
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
+	h.crowd.note(n)
 	if n.Slide != 0 {
 		h.slid++
 	}
@@ -279,6 +282,9 @@ func (h *hand) do(c command) {
 		}
 		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
 	case handAt:
+		if !h.setup.unseen && h.shown().Position != c.position {
+			h.words = append(h.words[max(0, len(h.words)-mostTold+1):], told{h.now, c.position})
+		}
 		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
 		if h.placed == 0 { // correcting what was just said is no second word
 			h.anchors++

@@ -213,6 +213,22 @@ func TestPipeline_LostInputEndsWhatSounds(t *testing.T) {
 	assert.Len(t, r.Input.Warnings, 1)
 }
 
+// Silence is not played, be it before the first note, while the cable is out or
+// before the player leaves.
+func TestPipeline_SaysHowLongThereWasPlaying(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.Event(midiin.Event{At: 5 * time.Second, Data: [3]byte{0x90, 40, 90}})
+	p.Event(midiin.Event{At: 6 * time.Second, Kind: midiin.Lost, Text: "keys"})
+	p.Event(midiin.Event{At: 9 * time.Second, Kind: midiin.Found, Text: "keys"})
+	p.Event(midiin.Event{At: 9 * time.Second, Data: [3]byte{0x90, 43, 90}})
+	p.Event(midiin.Event{At: 11 * time.Second, Data: [3]byte{0x80, 43, 0}})
+	p.End(21 * time.Second)
+	whole := p.Whole(p.Snapshot())
+	assert.Equal(t, 3*time.Second, whole.Played)
+	assert.Equal(t, 21*time.Second, whole.At)
+}
+
 // Restarting the counts is for the screen: the take keeps its own figures.
 func TestPipeline_ForgetLeavesTheTakesFigures(t *testing.T) {
 	t.Parallel()

@@ -51,13 +51,17 @@ func newPace(m Meter) pace { return pace{Meter: m} }
 
 func (p *pace) Clock() Meter { return p.Meter }
 
+// begun reports whether a note, or Again, has begun the count-in; its first beat
+// is a beat later.
+func (p *pace) begun() bool { return p.Start != sometime }
+
 func (p *pace) Done() bool { return p.over }
 
 // view is the part of the picture that every practice with a beat shares.
 func (p *pace) view(now time.Duration) *Round {
 	b := p.Pulse(now)
 	v := &Round{Bar: b.Bar, Beat: b.Beat, Beats: p.Beats, Bars: p.Bars, Done: p.over}
-	if b.Bar == 0 && b.Beat > 0 && !p.over {
+	if b.Bar == 0 && p.begun() && !p.over {
 		v.Detail = "Count-in: wait, and begin on the first beat of bar 1."
 	}
 	return v

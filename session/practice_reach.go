@@ -13,6 +13,8 @@ import (
 // measured. Whoever plays the next cell down has said by it that the one before
 // was easy, with both hands on the instrument.
 type ReachPractice struct {
+	Unsaved bool // what is found goes into no profile
+
 	neck   coach.Neck
 	system coach.System
 	search *coach.ReachSearch
@@ -156,7 +158,10 @@ func (p *ReachPractice) View(time.Duration) *Round {
 	v.Detail = found.Text() + ", " + p.Ground() + "."
 	v.Awaits = AwaitsKeep
 	if p.kept {
-		v.Title, v.Awaits = "your comfortable reach", AwaitsNothing
+		v.Title, v.Awaits = "your comfortable reach: kept in the profile when you leave, q", AwaitsNothing
+		if p.Unsaved {
+			v.Title = "your comfortable reach: not kept, for nothing is saved; q leaves"
+		}
 	}
 	return v
 }

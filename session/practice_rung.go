@@ -151,7 +151,7 @@ func (p *RungPractice) View(now time.Duration) *Round {
 	}
 	if !p.over {
 		switch {
-		case v.Beat == 0 && p.Why != "":
+		case !p.begun() && p.Why != "":
 			v.Detail = p.Why
 		case v.Detail == "" || p.from >= 0:
 			v.Detail = fmt.Sprintf("%d of %s", len(p.notes), coach.Many(len(p.steps), "note"))

@@ -371,6 +371,10 @@ func TestPractice_CountInSaysWait(t *testing.T) {
 	t.Parallel()
 	for _, p := range []Practice{rung(t, coach.WindowCell, 5), round(t, coach.RoundHold, 4, 0)} {
 		first := p.Clock().First()
+		if r, ok := p.(*RungPractice); ok {
+			r.Why = "Why it is today's rung, in a line too long for the one that the beat leaves."
+		}
+		assert.Contains(t, p.View(0).Detail, "wait", "a beat before the first")
 		assert.Contains(t, p.View(first-1).Detail, "wait")
 		assert.NotContains(t, p.View(first).Detail, "wait")
 	}

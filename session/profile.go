@@ -33,15 +33,26 @@ type read struct {
 	Habits     toml.Primitive `toml:"habits"`
 }
 
+// MiswrittenError is a profile that was read and holds what none can hold: the
+// player has to correct it.
+type MiswrittenError struct{ err error }
+
+func (e *MiswrittenError) Error() string { return e.err.Error() }
+func (e *MiswrittenError) Unwrap() error { return e.err }
+
 // ReadProfile reads the profile at path; one that does not exist is empty.
-// Unknown keys are errors, so that a misspelt one is not silently ignored.
+// Unknown keys are errors, so that a misspelt one is not silently ignored. The
+// error is a *MiswrittenError where the player's own text is at fault.
 func ReadProfile(path string) (*Profile, error) {
 	p := &Profile{Path: path, Settings: map[string]string{}}
 	data, err := os.ReadFile(path)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("profile %s cannot be read: %w", path, err)
 	}
-	return p, errors.Join(p.parse(data), p.readLearnt())
+	if err := p.parse(data); err != nil {
+		return p, &MiswrittenError{err}
+	}
+	return p, p.readLearnt()
 }
 
 func (p *Profile) parse(data []byte) error {

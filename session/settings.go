@@ -140,7 +140,7 @@ func (v Values) Setup() (Setup, error) {
 			return
 		}},
 		{"fingers", func(t string) (err error) { s.System, err = coach.ParseSystem(t); return }},
-		{"reach", func(t string) error { return optional(t, &s.ReachMM, ParseLength) }},
+		{"reach", func(t string) error { return optional(t, &s.ReachMM, parseReach) }},
 		{"strings", func(t string) (err error) {
 			if s.Strings, err = midiin.ParseStrings(t); err == nil && s.Strings.Highest() > s.Neck.Strings() {
 				err = fmt.Errorf("string %d: this neck has %d", s.Strings.Highest(), s.Neck.Strings())
@@ -196,6 +196,11 @@ func wholeNumber(text string) (int, error) {
 		return 0, fmt.Errorf("%q is not a whole number", text)
 	}
 	return n, nil
+}
+
+func parseReach(text string) (float64, error) {
+	mm, err := ParseLength(text)
+	return mm, cmp.Or(err, coach.ValidReach(mm))
 }
 
 // ParseLength reads a length like 864mm, 34in or 105 (mm) in mm.

@@ -59,6 +59,15 @@ func TestValues_SayWhatIsImpossible(t *testing.T) {
 	}
 }
 
+// A reach without its unit is in mm, and 5 is no hand's.
+func TestValues_TakeNoReachThatNoHandHas(t *testing.T) {
+	t.Parallel()
+	for text, ok := range map[string]bool{"5": false, "10mm": false, "1050": false, "20mm": true, "4in": true, "": true} {
+		_, err := Resolve(layer(FromFlag, map[string]string{"reach": text})).Setup()
+		assert.Equal(t, ok, err == nil, "%q: %v", text, err)
+	}
+}
+
 func TestParseLength_ReadsBothUnits(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]float64{"864mm": 864, "34in": 863.6, "105": 105, " 41.5 in": 1054.1} {

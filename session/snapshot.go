@@ -27,6 +27,8 @@ type Snapshot struct {
 	Mixed      int // fewest shifts of a hand that takes either system, over the same notes as Take
 	Crossover  int // position below which three fingers cost nothing over the whole take; 0 before Whole, and when four save nothing
 
+	Played time.Duration // in passages, as the history counts it; 0 before Whole
+
 	Lines []CoachLine  // what the coach said, newest first, at most three
 	Trail []TrailPoint // the last half minute, oldest first
 	Marks int
@@ -73,14 +75,15 @@ type CoachLine struct {
 	Kind coach.AdviceKind // "" for a remark that is no advice
 }
 
-// TrailPoint is the hand at one note.
+// TrailPoint is the hand at one note, or where the player put it since.
 type TrailPoint struct {
 	At          time.Duration
 	Position    int
 	Low, High   int
 	Probability float64
 	Moved       float64 // probability of a shift into this note
-	Settled     bool
+	Settled     bool    // false of a point without a note
+	Told        bool    // the player said that the hand is here, where another place was shown: no shift was heard
 }
 
 // Replay is the state of a recording being played back.

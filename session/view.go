@@ -36,6 +36,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		s.Trail = append(s.Trail, TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved})
 	}
+	s.Trail = withTold(s.Trail, newerThan(p.words, p.now-TrailTime))
 	for _, sounding := range p.playing {
 		s.Playing = append(s.Playing, p.sounding(sounding, pending))
 	}
@@ -73,7 +74,7 @@ func (p *Pipeline) count(s *Snapshot, c *counter) {
 func (p *Pipeline) Whole(s *Snapshot) *Snapshot {
 	w := *s
 	p.count(&w, p.counter)
-	w.Crossover = p.regions.Crossover() // which no screen shows
+	w.Crossover, w.Played = p.regions.Crossover(), p.played // which no screen shows
 	if w.Lines = nil; p.said.Text != "" {
 		w.Lines = []CoachLine{p.said}
 	}

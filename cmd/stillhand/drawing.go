@@ -75,7 +75,7 @@ type ruler struct {
 func newRuler(n coach.Neck, reachMM float64, width int) ruler {
 	r := ruler{width, reachMM, reachMM}
 	for _, s := range coach.Systems {
-		if s.Width() < n.Frets {
+		if n.Fits(s.Width()) {
 			r.mm = max(r.mm, n.StretchMM(1, s.Width()))
 		}
 	}

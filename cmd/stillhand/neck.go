@@ -52,6 +52,11 @@ fingers drawn to scale.`,
 	addSettings(c)
 	withoutScreen(c)
 	c.Flags().StringVar(&against, "against", "", "compare with another scale: bass, short, double, guitar, or a length like 32in")
+	names := make([]string, len(scales))
+	for i, s := range scales {
+		names[i] = s.name
+	}
+	offer(c, "against", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
@@ -74,7 +79,7 @@ func neckHead(n coach.Neck, reachMM float64) string {
 	for i, open := range n.Open {
 		names[n.Strings()-1-i] = coach.PitchName(open)
 	}
-	head := fmt.Sprintf("Strings %s, %d frets, scale %.1f mm\n", strings.Join(names, " "), n.Frets, n.ScaleMM)
+	head := fmt.Sprintf("Strings %s, %s, scale %.1f mm\n", strings.Join(names, " "), coach.Many(n.Frets, "fret"), n.ScaleMM)
 	if reachMM > 0 {
 		return head + fmt.Sprintf("Reach %.0f mm: > marks what lies beyond it\n\n", reachMM)
 	}

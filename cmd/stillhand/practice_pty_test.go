@@ -157,7 +157,7 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	x.shows("comfortable reach: 77 mm, four fingers at position 10, by your word alone")
 	x.shows("e: keep it in the profile")
 	x.keys("e")
-	x.shows("your comfortable reach")
+	x.shows("your comfortable reach: kept in the profile when you leave")
 	x.keys("q")
 	assert.Equal(t, 0, x.exit())
 	x.restored()
@@ -173,10 +173,16 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 
 	y := open(t, launch{args: []string{"reach"}, home: x.home})
 	y.keys("eue")
-	y.shows("your comfortable reach")
+	y.shows("your comfortable reach: kept in the profile when you leave")
 	y.keys("q")
 	assert.Equal(t, 0, y.exit())
 	assert.Regexp(t, `by your word alone: no note of it was heard; on \d+ \w+ \d{4} it was 77 mm`, strings.Join(strings.Fields(y.text()), " "))
+
+	n := open(t, launch{args: []string{"reach", "--no-save"}})
+	n.keys("eue")
+	n.shows("your comfortable reach: not kept")
+	n.keys("q")
+	assert.Equal(t, 0, n.exit())
 
 	// Without the last word nothing is kept.
 	z := open(t, launch{args: []string{"reach"}})

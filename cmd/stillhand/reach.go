@@ -31,6 +31,9 @@ measured.`,
 			if err != nil {
 				return err
 			}
+			if err := coach.NoWindow(who.setup.Neck, who.setup.System, 0); err != nil {
+				return fmt.Errorf("reach: %w", err)
+			}
 			if !w.terminal {
 				return errors.New("reach asks in a terminal: run it in one, or give --reach 105mm, or write it into the profile")
 			}
@@ -62,7 +65,9 @@ func (silence) Run(ctx context.Context, _ func(midiin.Event)) error {
 func findReach(ctx context.Context, w *world, who *player, source midiin.Source, save bool) error {
 	neck, system := who.setup.Neck, who.setup.System
 	plan := func(time.Duration, []session.Practice) session.Practice {
-		return session.NewReachPractice(neck, system)
+		p := session.NewReachPractice(neck, system)
+		p.Unsaved = !save
+		return p
 	}
 	live, take, err := sit(ctx, w, who, sitting{source: source, save: save, practice: plan})
 	if live == nil {
@@ -106,6 +111,9 @@ func reachBefore(ctx context.Context) (said string) {
 
 // keepReach writes a reach to the profile, with its date, and to the history.
 func keepReach(who *player, r coach.Reach, now time.Time, take string) error {
+	if err := coach.ValidReach(r.MM); err != nil {
+		return fmt.Errorf("not kept: %w", err)
+	}
 	// Hundredths: what was found must still hold the window it comes from.
 	err := who.profile.SetReach(fmt.Sprintf("%.2fmm", r.MM), now.Format(time.DateOnly))
 	ctx := context.Background()

@@ -53,6 +53,9 @@ bar of nothing else does not count. SOURCE as for live.`,
 			} else if o.kind != coach.RoundBudget {
 				return usage("--budget goes with round budget, not with %s", o.kind)
 			}
+			if err := coach.NoWindow(who.setup.Neck, who.setup.System, who.setup.ReachMM); err != nil {
+				return fmt.Errorf("round: %w", err)
+			}
 			r := o.round(who.setup)
 			r.Beat = time.Second // of no account: NewMeter checks the tempo
 			if err := r.Validate(); errors.Is(err, coach.ErrNarrow) {
@@ -76,14 +79,13 @@ bar of nothing else does not count. SOURCE as for live.`,
 	return c
 }
 
-// round is the plan that the options ask for, but for its beat and number.
+// round is the plan that the options ask for, but for its beat and number. Some
+// window must lie within reach.
 func (o roundOptions) round(s session.Setup) coach.Round {
 	r := coach.Round{Kind: o.kind, Neck: s.Neck, System: s.System, Low: o.low, High: o.high, Bars: o.bars, Beats: o.beats, Budget: o.budget}
 	top := s.Neck.Positions(s.System.Width())
 	if r.Low == 0 {
-		if r.Low = coach.LowestWithin(s.Neck, s.System.Width(), s.ReachMM); r.Low == 0 {
-			r.Low = top
-		}
+		r.Low = coach.LowestWithin(s.Neck, s.System.Width(), s.ReachMM)
 	}
 	if r.High == 0 {
 		r.High = max(r.Low, min(top, coach.StartPosition))

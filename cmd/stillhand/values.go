@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"path/filepath"
 	"strings"
 
@@ -65,7 +66,10 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 		return nil, err
 	}
 	profile, err := session.ReadProfile(filepath.Join(folder, "profile.toml"))
-	if err != nil {
+	switch {
+	case errors.As(err, new(*session.MiswrittenError)): // as a wrong value there is
+		return nil, usageError{err}
+	case err != nil:
 		return nil, err
 	}
 	flags := func(name string) (string, bool) {

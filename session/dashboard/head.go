@@ -48,7 +48,7 @@ func headlineOf(s *session.Snapshot) headline {
 	case guessed(s):
 		h.window = string(noMark) + "?"
 	case s.Hand.Position > 0:
-		h.window = mark + s.System.Frets(s.Hand.Position, "-")
+		h.window = mark + s.Neck.Window(s.System, s.Hand.Position, "-")
 		if doubtful(s) {
 			h.window += "?"
 		}

@@ -46,7 +46,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", when: counted, action: send(session.Hold, 0)},
 		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", action: send(session.Swap, 0)},
 		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is where it is shown", act: (*face).anchor},
-		{name: "7 w", does: "the hand is at position 7"},
+		{name: "7 w", does: "the hand is at position 7: =7"},
 		{key: tcell.KeyUp, name: "Up", does: "the window is one fret higher", action: send(session.Correct, 1)},
 		{key: tcell.KeyDown, name: "Down", does: "the window is one fret lower", action: send(session.Correct, -1)},
 		{key: tcell.KeyRune, r: 'x', name: "x", does: "forget: restart the counts", action: send(session.Forget, 0)},

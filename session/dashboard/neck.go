@@ -70,9 +70,9 @@ func (b *board) drawNeck(c canvas) {
 	asked := s.Round
 	switch other := s.System.Other(); {
 	case asked != nil && asked.Position > 0:
-		b.drawOutline(c, cols, asked.Position, s.System.Width(), "asked: "+s.System.Frets(asked.Position, c.dash))
+		b.drawOutline(c, cols, asked.Position, s.System.Width(), "asked: "+s.Neck.Window(s.System, asked.Position, c.dash))
 	case asked == nil && s.Other > 0:
-		b.drawOutline(c, cols, s.Other, other.Width(), fmt.Sprintf("%s would be at %s", other.Name, other.Frets(s.Other, c.dash)))
+		b.drawOutline(c, cols, s.Other, other.Width(), fmt.Sprintf("%s would be at %s", other.Name, s.Neck.Window(other, s.Other, c.dash)))
 	}
 	if s.Hand.Position > 0 {
 		b.frameWindow(c, cols)

@@ -132,6 +132,39 @@ func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
 	}
 }
 
+// Where the player said that the hand is elsewhere, neither the line nor the bell
+// tells of a shift.
+func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {
+	t.Parallel()
+	said := func(told bool) *session.Snapshot {
+		return sample(func(s *session.Snapshot) {
+			s.Trail = trail(s.At, 4, 4, 4, 12, 12)
+			s.Trail[3].Told, s.Trail[3].Settled = told, false
+		})
+	}
+	plain, told := render(t, 120, 50, "UTF-8", said(false)), render(t, 120, 50, "UTF-8", said(true))
+	assert.Contains(t, plain, "+8")
+	assert.NotContains(t, told, "+8")
+	assert.Contains(t, told, "=12")
+	rises := func(shown string) int { return strings.Count(shown[strings.Index(shown, "half minute"):], "│") }
+	assert.Positive(t, rises(plain))
+	assert.Zero(t, rises(told))
+	for _, bell := range []bool{true, false} {
+		b := &board{bell: true}
+		b.take(said(!bell))
+		assert.Equal(t, bell, b.bellDue)
+	}
+}
+
+func TestReplay_SaysThatThereAreNoShifts(t *testing.T) {
+	t.Parallel()
+	none := func(s *session.Snapshot) { s.Replay.Shifts = nil }
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed)), " all shifts; looping")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed, none)), " no likely shift; looping\n")
+	still := func(s *session.Snapshot) { s.Replay.Loop = false }
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(replayed, none, still)), " no likely shift\n")
+}
+
 // The line's shifts are written whole, likely ones with their doubt, and never
 // over each other.
 func TestTrail_MarksShifts(t *testing.T) {

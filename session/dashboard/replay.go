@@ -18,13 +18,17 @@ func (b *board) drawReplay(c canvas) {
 		state = "playing"
 	}
 	c.text(1, 1, fmt.Sprintf("%s x%g", state, r.Speed), c.bold)
+	shifts := "all shifts"
+	if len(r.Shifts) == 0 {
+		shifts = "no likely shift"
+	}
 	switch {
 	case r.Answer != "":
 		c.text(1, 0, r.Answer, c.alert)
 	case r.Loop:
-		c.text(1, 0, "all shifts; looping", c.plain)
+		c.text(1, 0, shifts+"; looping", c.plain)
 	default:
-		c.text(1, 0, "all shifts", c.plain)
+		c.text(1, 0, shifts, c.plain)
 	}
 	const left = 25
 	length := max(r.Length, time.Millisecond)

@@ -42,7 +42,7 @@ func Summary(s *session.Snapshot, columns int) string {
 	}
 	hand := "no fretted note yet"
 	if p := s.Hand.Position; p > 0 {
-		hand = fmt.Sprintf("last at %s, %s sure", s.System.Frets(p, "-"), percent(s.Hand.Probability))
+		hand = fmt.Sprintf("last at %s, %s sure", s.Neck.Window(s.System, p, "-"), percent(s.Hand.Probability))
 		switch {
 		case guessed(s):
 			hand += ", a guess"
@@ -83,7 +83,7 @@ func Summary(s *session.Snapshot, columns int) string {
 
 // playedText says how much was played, and what of it is not in the figures.
 func playedText(s *session.Snapshot) string {
-	text := fmt.Sprintf("%s, %s kept, %d cleaned away", clock(s.At), coach.Many(s.Notes, "note"), s.Dropped)
+	text := fmt.Sprintf("%s in a sitting of %s, %s kept, %d cleaned away", clock(s.Played), clock(s.At), coach.Many(s.Notes, "note"), s.Dropped)
 	if s.OnHold > 0 {
 		text += fmt.Sprintf(", %d on hold", s.OnHold)
 	}

@@ -3,6 +3,7 @@ package dashboard
 import (
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
 	"github.com/gdamore/tcell/v2"
@@ -172,7 +173,8 @@ func TestSummary_HasTenLines(t *testing.T) {
 // what a restart of the counts left out of the screen is in the figures here.
 func TestSummary_SaysWhatItsFiguresHold(t *testing.T) {
 	t.Parallel()
-	held := sample(func(s *session.Snapshot) { s.OnHold, s.Notes, s.Marks = 5, 1, 1 })
+	held := sample(func(s *session.Snapshot) { s.OnHold, s.Notes, s.Marks, s.Played = 5, 1, 1, 71*time.Second })
+	assert.Contains(t, Summary(held, 1000), "played          1:11 in a sitting of 1:34, ")
 	assert.Contains(t, Summary(held, 1000), "1 note kept, 3 cleaned away, 5 on hold, 0 lost\n")
 	assert.Contains(t, render(t, 120, 40, "UTF-8", held), "1 note · 3 cleaned away · 5 on hold")
 	assert.NotContains(t, Summary(sample(), 1000), "hold")

@@ -102,7 +102,7 @@ func (v trailView) drawPoint(points []session.TrailPoint, i int, until time.Dura
 	from, to := v.column(p.At), v.column(until)
 	y := v.row(p.Position)
 	line, style := c.line, c.bold
-	if !p.Settled || p.Probability < unsure {
+	if !p.Told && (!p.Settled || p.Probability < unsure) {
 		line, style = c.broken, c.plain
 	}
 	for x := from; x <= max(from, min(to, c.w-1)); x++ {
@@ -113,7 +113,7 @@ func (v trailView) drawPoint(points []session.TrailPoint, i int, until time.Dura
 		}
 		c.set(x, y, line, style)
 	}
-	if i == 0 || points[i-1].Position == 0 {
+	if i == 0 || points[i-1].Position == 0 || p.Told { // a correction moved no hand
 		return
 	}
 	before := v.row(points[i-1].Position)
@@ -137,26 +137,36 @@ func (v trailView) drawMove(x, before, y int, style tcell.Style) {
 }
 
 // drawShifts writes each shift's size in frets under the line; one that is
-// likely and not certain carries a question mark. One that is too close to the
+// likely and not certain carries a question mark. Where the player said that the
+// hand is elsewhere, that is no shift, and its position stands there. One that is too close to the
 // text before it has only its rise in the line above.
 func (v trailView) drawShifts(c canvas, points []session.TrailPoint) {
 	free := 0
 	for i := 1; i < len(points); i++ {
-		p := points[i]
-		if p.Moved < coach.Likely {
+		text := shiftText(points[i], points[i-1].Position)
+		if text == "" {
 			continue
 		}
-		text := fmt.Sprintf("%+d", p.Position-points[i-1].Position)
-		if p.Moved < certain {
-			text += "?"
-		}
-		x := min(v.column(p.At), c.w-len(text))
+		x := min(v.column(points[i].At), c.w-len(text))
 		if x < free {
 			continue
 		}
 		c.text(x, 0, text, c.bold)
 		free = x + len(text) + 1
 	}
+}
+
+// shiftText is what stands under p, with the hand at before until then.
+func shiftText(p session.TrailPoint, before int) string {
+	switch {
+	case p.Told:
+		return fmt.Sprintf("=%d", p.Position)
+	case p.Moved < coach.Likely:
+		return ""
+	case p.Moved < certain:
+		return fmt.Sprintf("%+d?", p.Position-before)
+	}
+	return fmt.Sprintf("%+d", p.Position-before)
 }
 
 // certain is a probability that rounds to all.

@@ -1,0 +1,26 @@
+package main
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"stillhand/session"
+)
+
+// Without a screen too, a word of the player is no shift, and hides none.
+func TestPlainFace_SaysShiftsAlone(t *testing.T) {
+	t.Parallel()
+	var out strings.Builder
+	f := &plainFace{w: &world{out: &out}}
+	point := func(at, position int, moved float64) session.TrailPoint {
+		return session.TrailPoint{At: time.Duration(at) * time.Second, Position: position, Probability: 1, Moved: moved, Settled: true}
+	}
+	said, gone := point(1, 7, 1), point(3, 12, 0)
+	said.Told, gone.Told, gone.Settled = true, true, false
+	f.shifts(&session.Snapshot{Trail: []session.TrailPoint{point(0, 1, 0), said, gone}})
+	f.shifts(&session.Snapshot{Trail: []session.TrailPoint{point(0, 1, 0), said, point(2, 9, 1), gone}})
+	assert.Equal(t, "0:02.0  shift to 9 (100% sure of the shift)\n", out.String())
+}
