@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
 
@@ -10,27 +9,6 @@ import (
 	"stillhand/session/report"
 	"stillhand/session/store"
 )
-
-// dayOf counts the days from 1 January 1970 to t's date in its own zone.
-func dayOf(t time.Time) int {
-	return int(time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC).Unix() / 86400)
-}
-
-// dateOf is the date of a day, in words.
-func dateOf(day int) string { return time.Unix(int64(day)*86400, 0).UTC().Format("2 January 2006") }
-
-// withHistory opens the history, does something with it, and closes it.
-func withHistory(ctx context.Context, do func(*store.History) error) error {
-	folder, err := store.DataDir()
-	if err != nil {
-		return err
-	}
-	h, err := store.OpenHistory(ctx, folder)
-	if err != nil {
-		return err
-	}
-	return errors.Join(do(h), h.Close())
-}
 
 // loads are what the history knows of day and of the days that it is compared
 // with.

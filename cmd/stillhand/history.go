@@ -335,3 +335,16 @@ func (v *remembering) whichSystem(ctx context.Context, h *store.History, filter 
 	}
 	return report.SystemsText(v.w.out, s)
 }
+
+// withHistory opens the history, does something with it, and closes it.
+func withHistory(ctx context.Context, do func(*store.History) error) error {
+	folder, err := store.DataDir()
+	if err != nil {
+		return err
+	}
+	h, err := store.OpenHistory(ctx, folder)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(h), h.Close())
+}

@@ -5,8 +5,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/report"
+	"stillhand/testdata"
 )
 
 var errNoTerminal = errors.New("the dashboard needs a terminal; use review for files")
@@ -30,6 +32,10 @@ func replayCommand(w *world) *cobra.Command {
 	addTrack(c)
 	c.Flags().Float64Var(&speed, "speed", 1, "from 0.25 to 4")
 	return c
+}
+
+func demoFile() (*midiin.File, error) {
+	return midiin.ReadFile("demo.mid", testdata.Demo, midiin.FileOptions{})
 }
 
 func demoCommand(w *world) *cobra.Command {

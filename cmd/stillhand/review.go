@@ -1,14 +1,11 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime/debug"
-	"slices"
 	"strings"
 	"time"
 
@@ -17,7 +14,6 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/report"
-	"stillhand/session/store"
 )
 
 // reviewing is one call of review.
@@ -272,88 +268,3 @@ func line(to io.Writer, a answer) error {
 	_, err = to.Write(data)
 	return err
 }
-
-// openRecording reads the file at path and the values in force for it.
-func openRecording(w *world, c *cobra.Command, path string) (*session.Recording, *player, error) {
-	track, err := c.Flags().GetString("track")
-	if err != nil {
-		return nil, nil, err
-	}
-	o := midiin.FileOptions{Track: track}
-	if path == "-" {
-		return nil, nil, usage("-: a recording is read from a file, not from standard input: name one")
-	}
-	who, wrong := whoPlays(w, c, nil) // said once the file is there
-	if wrong == nil {
-		o.Strings = who.setup.Strings
-	}
-	rec, err := session.OpenRecording(takeNamed(path), o)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, nil, fmt.Errorf("%w: name a file, or a take as stillhand history shows it", err)
-	case err != nil:
-		return nil, nil, err
-	}
-	if rec.File.Drums() && !c.Flags().Changed("track") && !rec.Owned() {
-		return nil, nil, fmt.Errorf("%s: only drums (channel 10) have notes: name another file, or with --track the track if it is a bass all the same", rec.File.Name())
-	}
-	if rec.Owned() {
-		who, wrong = whoPlays(w, c, rec.Lookup)
-	}
-	if wrong != nil {
-		return nil, nil, wrong
-	}
-	// A file may be anybody's: what was learnt of us is not of them.
-	who.setup.Habits, _ = rec.Habits()
-	return rec, who, nil
-}
-
-// takeNamed is the path of a recording, which may be given by a take's name as
-// the history shows it.
-func takeNamed(name string) string {
-	if _, err := os.Stat(name); err == nil || name != filepath.Base(name) {
-		return name
-	}
-	folder, err := store.DataDir()
-	if err != nil {
-		return name
-	}
-	take := filepath.Join(store.TakesDir(folder), strings.TrimSuffix(name, ".mid")+".mid")
-	if _, err := os.Stat(take); err != nil {
-		return name
-	}
-	return take
-}
-
-// recordings lists the files named, and those in the folders named but for lines
-// that were written of them.
-func recordings(names []string) ([]string, error) {
-	var paths []string
-	for _, name := range names {
-		info, err := os.Stat(name)
-		if err != nil || !info.IsDir() {
-			paths = append(paths, name) // reading it says what is wrong
-			continue
-		}
-		before := len(paths)
-		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
-				paths = append(paths, path)
-			}
-			return err
-		})
-		if err != nil {
-			return nil, err
-		}
-		if len(paths) == before {
-			return nil, fmt.Errorf("%s: no recording in this folder (%s)", name, strings.Join(endings, " "))
-		}
-	}
-	return paths, nil
-}
-
-// sheetDate is how a date stands on a sheet.
-const sheetDate = "2 January 2006"
-
-// endings are those of MIDI files in use (common practice; .rmi is RP-029's).
-var endings = []string{".mid", ".midi", ".smf", ".rmi"}
