@@ -68,8 +68,8 @@
 //     (see lower). Without: 0.736 from pitch.
 //   - All numbers tuned together, on the other three sets.
 //
-// From pitch alone the mixture is surer than it is right, so its claims are
-// softened (see soften), by what came true on all four sets.
+// From pitch alone the mixture is surer than it is right, with strings told less
+// sure, so its claims are tempered (see temper), by what came true on all four sets.
 //
 // Tried without gain: a touch of each style's own, styles that place a finger of
 // their choice on notes that force no move, positions a player favours, tempered

@@ -71,9 +71,10 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 		return still
 	}
 	pos, strs := pos[lo:hi+1], t.strs[:len(f.spans)]
-	if t.softens && t.known(f.note) == 0 {
-		soften(pos, t.casts[lead].manner)
-		soften(strs, t.casts[lead].manner)
+	if t.tempers {
+		told := t.known(f.note) != 0
+		temper(pos, told, t.casts[lead].manner)
+		temper(strs, told, t.casts[lead].manner)
 	}
 	normalise(pos)
 	normalise(strs)
@@ -107,21 +108,26 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	return into
 }
 
-// soften takes seven eighths of the logarithm of every probability, five of a
-// placed style's, where the input does not tell the string. No style is the
-// player, and from pitch alone the mixture of them is surer than it is right, the
-// more so where it reads the window from the notes: so softened, what is claimed
-// about simulated players comes true about as often as it says.
-func soften(p []float64, m manner) {
+// temper changes how sure p is, for no style is the player. Where the input tells
+// the string it takes nine eighths of the logarithm of every probability: the
+// mixture of styles is less sure than it is right. Where it does not, fifteen
+// sixteenths, five eighths where a placed style leads: from pitch alone the mixture
+// is too sure, the more so where it reads the window from the notes. So tempered,
+// what is claimed about simulated players comes true about as often as it says.
+func temper(p []float64, told bool, m manner) {
 	for i, x := range p {
 		if x == 0 {
 			continue
 		}
 		half := math.Sqrt(x)
-		fourth := math.Sqrt(half)
-		p[i] = half * math.Sqrt(fourth)
-		if m != placed {
-			p[i] *= fourth
+		eighth := math.Sqrt(math.Sqrt(half))
+		switch {
+		case told:
+			p[i] = x * eighth
+		case m == placed:
+			p[i] = half * eighth
+		default:
+			p[i] = x / math.Sqrt(eighth)
 		}
 	}
 }
@@ -162,7 +168,7 @@ func (t *Tracker) played(f *frame, p int) int {
 }
 
 // idle is the weight under which a style is heard but not asked.
-const idle = 0.073
+const idle = 0.053
 
 // smooth fills the messages of style k at f from all later notes.
 func (t *Tracker) smooth(k int, f *frame) {

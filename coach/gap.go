@@ -100,24 +100,24 @@ const overlap = -5.0 // ms
 // for a release is not the start of a move. Tuned on simulated players, as is
 // all in the tracker without a source.
 var (
-	usualBound  = [boundBins]float64{2.7, 1.3, 1, 0.81, 0.52, 0.37, 0.3}
+	usualBound  = [boundBins]float64{2.3, 1.1, 0.87, 0.7, 0.45, 0.32, 0.26}
 	usualParted = func() (u [partBins]float64) {
 		for i := range u {
-			u[i] = 0.23 * math.Exp(-3*float64(i)/partBins)
+			u[i] = 0.34 * math.Exp(-3*float64(i)/partBins)
 		}
 		return u
 	}()
 	usualNeed = [moveClasses - 1][needBins]float64{
-		{0.43, 0.86, 1.6, 2.2, 3.8, 4.3, 4.3, 2.7, 1.1, 0.54, 0.22, 0.11},
-		{0.076, 0.15, 0.3, 0.46, 0.95, 1.5, 1.5, 1.5, 0.76, 0.38, 0.11, 0.038},
+		{0.29, 0.58, 1.1, 1.5, 2.5, 2.9, 2.9, 1.8, 0.74, 0.36, 0.15, 0.074},
+		{0.07, 0.14, 0.28, 0.42, 0.87, 1.4, 1.4, 1.4, 0.7, 0.35, 0.1, 0.035},
 	}
 )
 
 // Floors, so that nothing is ruled out: the density of any gap without a move,
 // and the share of moves that take less than any time.
 const (
-	oddGap   = 7.6e-08 // a ms
-	oddSpeed = 0.0039
+	oddGap   = 9.9e-08 // a ms
+	oddSpeed = 0.0048
 )
 
 // gap is the silence before a note, and the time between the two onsets, in ms.
@@ -163,7 +163,7 @@ func (r *reading) moves() [moveClasses]float64 {
 
 // trustNotes is how many notes it takes until a gap is believed as readily as
 // not: a player's touch must be known before it says anything.
-const trustNotes = 1.3
+const trustNotes = 1.0
 
 // read tells what g says of the hand after so many notes. The density of a gap
 // that is the longer of two is that of the one times the share of the other
@@ -244,4 +244,4 @@ func (t *touch) scale(x float64) {
 
 // openGap is how far a gap after an open string is read as after any other:
 // the string rings while the hand moves.
-const openGap = 0.099
+const openGap = 0.076

@@ -7,7 +7,7 @@ import (
 
 // share is the part of the styles' weights that returns to the prior with each
 // note: players change their way of playing within a take.
-const share = 0.0031
+const share = 0.0036
 
 // hear runs the styles over f and weighs them anew.
 func (t *Tracker) hear(f *frame) {

@@ -46,7 +46,7 @@ type learnt struct {
 // What a style's own parameters count for against what was learnt, and how
 // much that may come to: older notes fade.
 const (
-	movePrior   = 44.0 // notes
+	movePrior   = 15.0 // notes
 	landPrior   = 1.1  // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
@@ -54,7 +54,7 @@ const (
 
 // openMove is how ready a hand is to move for an open string, which asks nothing
 // of it, against any other note that forces no move.
-const openMove = 0.058
+const openMove = 0.045
 
 // newCast lays nothing out yet. Before is a cast on the same neck for the same
 // system whose ground may do, or nil.
@@ -195,8 +195,8 @@ func (c *cast) lay(m *melody) {
 // scales are taught as patterns that fill their window (common practice). How
 // much that counts, and what a window without any counts for, are tuned.
 const (
-	keyPower = 1.15
-	keyFloor = 0.058
+	keyPower = 0.96
+	keyFloor = 0.075
 )
 
 // layGoals fills where a hand likes to go: lower, and one that chooses its window

@@ -20,13 +20,13 @@ type melody struct {
 
 const (
 	maxLeap     = 24  // semitones told apart
-	leapScale   = 1.5 // semitones, before a line is known
-	leapFloor   = 0.004
-	leapPrior   = 116.0 // notes
-	keyPrior    = 1.6   // notes a pitch class, where the key alone is asked
-	classPrior  = 18.0  // notes a pitch class
-	pitchPrior  = 170.0 // notes
-	melodyDecay = 0.26  // of what was counted, each time the tables are laid anew
+	leapScale   = 1.2 // semitones, before a line is known
+	leapFloor   = 0.0043
+	leapPrior   = 67.0  // notes
+	keyPrior    = 2.7   // notes a pitch class, where the key alone is asked
+	classPrior  = 25.0  // notes a pitch class
+	pitchPrior  = 230.0 // notes
+	melodyDecay = 0.36  // of what was counted, each time the tables are laid anew
 )
 
 func newMelody(n Neck) *melody {

@@ -11,9 +11,9 @@ type recent struct {
 
 // Tuned on simulated players.
 const (
-	recentFade  = 0.58 // a note: the last two or three count
-	recentRight = 2.5  // of recentOf notes, before any is heard
-	recentOf    = 5.0
+	recentFade  = 0.45 // a note: the last two count most
+	recentRight = 3.2  // of recentOf notes, before any is heard
+	recentOf    = 3.8
 )
 
 // recentBlur spreads a note over bins of silence, its own and the next ones to

@@ -43,21 +43,21 @@ const leaders = 4
 var styles = func() (all [commonStyles + leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
-		style{manner: reacting, prior: 0.379, move: 0.0025, fall: 0.195, cross: 0.21, open: 0.017, extend: 0.0044, force: 0.18, lead: 0.14},
+		style{manner: reacting, prior: 0.24, move: 0.0025, fall: 0.33, cross: 0.17, open: 0.019, extend: 0.0057, force: 0.15, lead: 0.31},
 		// keeps to a string and moves along it
-		style{manner: reacting, prior: 0.072, move: 0.0032, fall: 0.32, cross: 0.098, open: 7, extend: 0.014, force: 0.1, lead: 0.55},
+		style{manner: reacting, prior: 0.0669, move: 0.0032, fall: 0.3, cross: 0.13, open: 27, extend: 0.013, force: 0.087, lead: 0.4},
 		// moves as little as it must, and lands surely
-		style{manner: reacting, prior: 0.134, move: 0.00028, fall: 0.024, cross: 0.18, open: 0.51, extend: 0.00013, force: 0.0021, lead: 0.091},
+		style{manner: reacting, prior: 0.162, move: 0.00022, fall: 0.024, cross: 0.19, open: 0.37, extend: 0.00017, force: 0.0016, lead: 0.092},
 		// plans
-		style{manner: planning, prior: 0.38626, move: 0.053, fall: 0.56, cross: 0.56, open: 0.58, extend: 0.0018},
+		style{manner: planning, prior: 0.43606, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
 		// plays in a window
-		style{manner: placed, prior: 0.0153, move: 0.025, fall: 0.68, cross: 1, open: 0.14, extend: 0.015},
+		style{manner: placed, prior: 0.0152, move: 0.027, fall: 0.88, cross: 1, open: 0.12, extend: 0.021},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.00084, move: 0.00039, fall: 0.962, cross: 0.045, open: 0.075, extend: 0.00071, force: 0.36,
-				up: up, down: down, lead: 0.071})
+			bank = append(bank, style{manner: reacting, prior: 0.00499, move: 0.00039, fall: 0.85, cross: 0.063, open: 0.021, extend: 0.00092, force: 0.85,
+				up: up, down: down, lead: 0.066})
 		}
 	}
 	return all

@@ -30,7 +30,7 @@ type sustain struct {
 
 // usualSustain is what a player is taken for before any note: what a string
 // cannot do is most improbable. Tuned on simulated players.
-var usualSustain = sustain{ended: [crossings]float64{3.4, 2, 3}, held: [crossings]float64{0.086, 1.4, 1.9}}
+var usualSustain = sustain{ended: [crossings]float64{3, 1.7, 2.6}, held: [crossings]float64{0.086, 1.4, 1.9}}
 
 // read is the likelihood of what a note did by crossing, against that of any
 // note to do so. A note that was cut short says nothing: bound is the

@@ -52,7 +52,7 @@ type Tracker struct {
 	everyone []int     // all that the system has, in order
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
-	softens  bool      // what pitch alone tells
+	tempers  bool      // what it claims
 	heard    int       // notes settled
 	relay    int       // heard at which to lay again
 
@@ -92,7 +92,7 @@ func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 		panic("coach: a system needs fingers")
 	}
 	t := &Tracker{neck: n, melody: m, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
-		share: make([]float64, len(styles)), idle: idle, softens: true, odds: 1}
+		share: make([]float64, len(styles)), idle: idle, tempers: true, odds: 1}
 	t.set(s)
 	t.adopt(h)
 	return t

@@ -278,7 +278,7 @@ func exact(t *testing.T, take []Note, system System) {
 	const tolerance = 1e-9
 	neck := Neck{Open: []int{45, 40}, Frets: 6, ScaleMM: 864}
 	tr := NewTracker(neck, system, Habits{})
-	tr.rivals, tr.negligible, tr.idle, tr.softens = nil, 0, 0, false
+	tr.rivals, tr.negligible, tr.idle, tr.tempers = nil, 0, 0, false
 	var heard []heardNote
 	var got []Estimate
 	var models []*paths
