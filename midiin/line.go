@@ -234,7 +234,8 @@ func (s *scan) program(parts []int) int16 {
 
 // splitLines finds lines spread over tracks, a string each: tracks whose names
 // are equal but for the name of a string, or three and more that have one name,
-// numbered or not, or none. Two with numbers are rather two basses.
+// numbered or not, or none. Two with numbers are rather two basses, unless their
+// name says that they are strings.
 func (s *scan) splitLines(parts []int) []candidate {
 	groups := map[string][]int{}
 	told := map[string]bool{} // stems of which every track names its string
@@ -259,21 +260,27 @@ func (s *scan) splitLines(parts []int) []candidate {
 
 // nameStem is what the tracks of one instrument's strings share of their names:
 // the name without a number and without the pitch that names the string ("bass"
-// of "Bass e1"), and whether there is such a pitch.
+// of "Bass e1"), and whether it names one: by such a pitch, or by the number of a
+// string ("String 3").
 func nameStem(name string) (stem string, tells bool) {
 	var rest []string
+	number, strung := false, false
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
 		letters := strings.TrimRight(w, "0123456789")
-		if letters == "" {
+		switch {
+		case letters == "":
+			number = true
 			continue
-		}
-		if len(letters) == 1 && letters >= "a" && letters <= "g" {
+		case len(letters) == 1 && letters >= "a" && letters <= "g":
 			tells = true
 			continue
+		case slices.Contains([]string{"string", "str", "saite", "corde", "cuerda", "corda"}, letters):
+			strung, number = true, number || letters != w
+			w = letters
 		}
 		rest = append(rest, w)
 	}
-	return strings.Join(rest, " "), tells
+	return strings.Join(rest, " "), tells || strung && number
 }
 
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }

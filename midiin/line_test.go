@@ -115,6 +115,8 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 			`track 1 channels 11, 12, 13, 14: bass program 33, one channel a string, in the range of basses`, 0b1111 << 10},
 		"nor if one of them has no number": {song(1, on("Bass", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
 		"nor an octave apart with numbers": {song(1, on("Bass 1", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
+		"unless they are called strings": {song(1, on("Bass string 1", 1, 40, 43), on("Bass string 2", 2, 34, 37)),
+			`track 1 "Bass string 1", track 2 "Bass string 2" channels 2, 3: bass program 33, named so, one channel a string`, 0b110},
 		"three with numbers are": {song(1, on("Bass 1", 1, 40, 43), on("Bass 2", 2, 34, 37), on("Bass 3", 3, 28, 31)),
 			`track 1 "Bass 1", track 2 "Bass 2", track 3 "Bass 3" channels 2, 3, 4: bass program 33, named so, one channel a string`, 0b1110},
 		"two basses are not strings":     {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},

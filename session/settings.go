@@ -3,6 +3,7 @@ package session
 import (
 	"cmp"
 	"fmt"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,11 +57,15 @@ func Environment(environ []string) (l Layer, strange []string) {
 	given := map[string]string{}
 	for _, variable := range environ {
 		name, value, _ := strings.Cut(variable, "=")
-		setting, ours := strings.CutPrefix(strings.ToUpper(name), EnvPrefix) // some systems keep the case that was typed
-		switch setting = strings.ToLower(setting); {
+		if runtime.GOOS == "windows" { // which knows no case
+			name = strings.ToUpper(name)
+		}
+		setting, ours := strings.CutPrefix(name, EnvPrefix)
+		is := func(s Setting) bool { return strings.ToUpper(s.Name) == setting }
+		switch {
 		case !ours:
-		case slices.ContainsFunc(Settings, func(s Setting) bool { return s.Name == setting }):
-			given[setting] = value
+		case slices.ContainsFunc(Settings, is):
+			given[strings.ToLower(setting)] = value
 		default:
 			strange = append(strange, name)
 		}

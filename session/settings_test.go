@@ -129,3 +129,16 @@ func TestCommand_TextReadsBack(t *testing.T) {
 		assert.False(t, ok, other)
 	}
 }
+
+func TestEnvironment_TakesItsOwnAndNamesWhatIsNone(t *testing.T) {
+	t.Parallel()
+	env, strange := Environment([]string{"HOME=/home", "STILLHAND_NECK=bass5", "STILLHAND_FINGER=three", "STILLHAND_REACH=a=b", "STILLHAND_BELL"})
+	assert.Equal(t, []string{"STILLHAND_FINGER"}, strange)
+	for name, want := range map[string]string{"neck": "bass5", "reach": "a=b", "bell": ""} {
+		text, ok := env.Lookup(name)
+		assert.True(t, ok, name)
+		assert.Equal(t, want, text, name)
+	}
+	_, ok := env.Lookup("fingers")
+	assert.False(t, ok)
+}

@@ -52,4 +52,13 @@ func TestOutput_StaysUntilTheNewOneIsWhole(t *testing.T) {
 	left, err = os.ReadDir(folder)
 	require.NoError(t, err)
 	assert.Len(t, left, 1)
+
+	// A link to what is not there yet leads there.
+	folder = t.TempDir()
+	path = filepath.Join(t.TempDir(), "link.html")
+	require.NoError(t, os.Symlink(filepath.Join(folder, "sheet.html"), path))
+	require.NoError(t, put("third", nil))
+	data, err = os.ReadFile(filepath.Join(folder, "sheet.html"))
+	require.NoError(t, err)
+	assert.Equal(t, "third", string(data))
 }

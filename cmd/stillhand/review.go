@@ -218,11 +218,10 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 		base := filepath.Base(a.path)
 		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
 	}
-	file, err := openOutput(out, takeNamed(a.path))
-	if err != nil {
+	if err := output(out).check(takeNamed(a.path)); err != nil {
 		return err
 	}
-	if err := file.write(func(to io.Writer) error { return put(to, a) }); err != nil {
+	if err := output(out).write(func(to io.Writer) error { return put(to, a) }); err != nil {
 		return err
 	}
 	v.w.notice("written: %s", out)

@@ -49,10 +49,10 @@ type ComparedNotes struct {
 	Wrong            int  `json:"wrong"`
 	Missing          int  `json:"missing"`
 	Extra            int  `json:"extra"`
-	OtherPlace       int  `json:"other_place"`        // of the same notes, surely played in another place
-	OtherPlaceUnsure int  `json:"other_place_unsure"` // perhaps: either place is less than coach.Sure
-	OtherHand        int  `json:"other_hand"`         // of the same notes in the same place, surely from another position
-	OtherHandUnsure  int  `json:"other_hand_unsure"`  // perhaps
+	OtherPlace       int  `json:"other_place"`        // of the same notes, played in another place
+	OtherPlaceUnsure int  `json:"other_place_unsure"` // of these, where either place is less than coach.Sure
+	OtherHand        int  `json:"other_hand"`         // of the same notes in the same place, from another position
+	OtherHandUnsure  int  `json:"other_hand_unsure"`  // of these, where either position is less than coach.Sure
 	Complete         bool `json:"complete"`           // false where the takes have too little in common to go on
 }
 
@@ -123,17 +123,18 @@ func (c *Comparison) compareNote(col column) ComparedNote {
 			c.Notes.Wrong++
 			return n
 		case samePlace(a, b):
-			switch {
-			case a.Fret == 0 || a.Position == b.Position:
-			case unsure(a) || unsure(b):
-				c.Notes.OtherHandUnsure++
-			default:
-				c.Notes.OtherHand++
+			if a.Fret == 0 || a.Position == b.Position {
+				break
 			}
-		case placeSure(c.reviews[0], a) && placeSure(c.reviews[1], b):
-			c.Notes.OtherPlace++
+			c.Notes.OtherHand++
+			if unsure(a) || unsure(b) {
+				c.Notes.OtherHandUnsure++
+			}
 		default:
-			c.Notes.OtherPlaceUnsure++
+			c.Notes.OtherPlace++
+			if !placeSure(c.reviews[0], a) || !placeSure(c.reviews[1], b) {
+				c.Notes.OtherPlaceUnsure++
+			}
 		}
 		c.Notes.Same++
 	}

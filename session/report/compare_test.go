@@ -93,7 +93,7 @@ func TestCompare_MarksWhatIsAGuess(t *testing.T) {
 	b.Notes[3].Probability = 0.79
 	b.Shifts = []session.ReviewShift{{Note: 2, From: 4, To: 3, Kind: "likely", Probability: 0.79}, {Note: 3, From: 3, To: 5, Kind: "sure", Probability: 0.9}}
 	c := Compare(a, b)
-	assert.Equal(t, ComparedNotes{Same: 4, OtherPlaceUnsure: 1, OtherHand: 1, OtherHandUnsure: 1, Complete: true}, c.Notes)
+	assert.Equal(t, ComparedNotes{Same: 4, OtherPlace: 1, OtherPlaceUnsure: 1, OtherHand: 2, OtherHandUnsure: 1, Complete: true}, c.Notes)
 	assert.Contains(t, c.Said, "One note is the same, perhaps played in another place: where is less than four-fifths sure.")
 	assert.NotContains(t, strings.Join(c.Said, " "), "same, played")
 	require.Len(t, c.Partings, 2)

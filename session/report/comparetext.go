@@ -43,7 +43,7 @@ func (c *Comparison) say() []string {
 	default:
 		said = append(said, "Both play the same notes.")
 	}
-	if n := c.Notes.OtherPlace; n > 0 {
+	if n := c.Notes.OtherPlace - c.Notes.OtherPlaceUnsure; n > 0 {
 		said = append(said, fmt.Sprintf("%s the same, played in another place.", capital(times(float64(n), "note")+isOrAre(n))))
 	}
 	if n := c.Notes.OtherPlaceUnsure; n > 0 {
