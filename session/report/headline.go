@@ -41,7 +41,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		if beyondReach(a) {
 			continue
 		}
-		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(r, a) + "."
+		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "."
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
 		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, coach.Many(len(r.Notes), "note"))
@@ -70,11 +70,9 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 }
 
 // change says what a piece of advice asks and what it saves, as an imperative.
-// The advice holds only moves that are nearly certain against the player; where
-// more are listed, that is the least there were.
-func change(r *session.Review, a session.ReviewAdvice) string {
+func change(a session.ReviewAdvice) string {
 	least := ""
-	if len(movesIn(r, a.FirstNote, a.LastNote)) > a.ShiftsNow {
+	if a.More {
 		least = "at least "
 	}
 	saving := fmt.Sprintf("%s instead of %s%s", times(float64(a.ShiftsThen), "shift"), least, numeral(float64(a.ShiftsNow)))

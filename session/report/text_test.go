@@ -112,8 +112,8 @@ func TestText_TellsOfFingersThatReached(t *testing.T) {
 	r := advised()
 	r.Shifts = nil
 	assert.NotContains(t, textOf(t, r, nil), "reached")
-	for notes, want := range map[int]string{1: "For one note ", 2: "For two notes "} {
-		r.Notes[notes].Reached = true
+	for i, want := range []string{"For one note ", "For two notes "} {
+		r.Notes[i].Reached = true
 		assert.Contains(t, strings.Join(strings.Fields(textOf(t, r, nil)), " "), want+reached+" none")
 		assert.Contains(t, strings.ReplaceAll(words(sheetOf(t, SheetData{Review: r})), "&#34;", `"`), want+reached)
 	}
