@@ -41,6 +41,20 @@ type wheel struct {
 	cents     int
 	set       bool // the range was told on this channel
 	parameter int  // registered parameter selected, -1 if none
+
+	way float64 // it goes: 1 up, -1 down, 0 before it moved
+	far float64 // furthest that way, in semitones
+}
+
+// head hears where the bend is, in semitones. One that trembles goes on as it
+// went.
+func (w *wheel) head(off float64) {
+	switch {
+	case math.Abs(off-w.far) > goesOn:
+		w.way, w.far = math.Copysign(1, off-w.far), off
+	case w.way*(off-w.far) > 0:
+		w.far = off
+	}
 }
 
 // defaultRange is the range of a channel that was told none: two semitones
@@ -65,7 +79,7 @@ func (w *wheel) control(number, value int) {
 			w.cents, w.set = value, true
 		}
 	case ccReset:
-		w.value, w.parameter = 0, noParameter
+		w.value, w.parameter, w.way, w.far = 0, noParameter, 0, 0
 	}
 }
 
@@ -87,7 +101,7 @@ type slide struct {
 	voice int32
 	frets int // that the bend adds to the key
 	since time.Duration
-	way   float64       // it goes: 1 up, -1 down
+	way   float64       // it went when it came near the fret: 1 up, -1 down
 	far   float64       // furthest that way, in semitones
 	moved time.Duration // when it got there
 }
@@ -129,18 +143,19 @@ func (c *Cleaner) offset(ch uint8) float64 { return c.wheels[ch].offset(c.rangeO
 func (c *Cleaner) bentFrets(ch uint8) int { return int(math.Round(c.offset(ch))) }
 
 // bend hears a channel's bend. It counts for the only note of its channel: a
-// bend that rests on another fret is a slide to there, one that passes through or
-// comes back is not, so that a slide over many frets is one note, where it ends.
+// bend that rests on another fret is a slide to there, one that passes through, there
+// or back, is not, so that a slide over many frets is one note, where it ends.
 func (c *Cleaner) bend(ch uint8) {
 	if c.o.Mode == Keyboard {
 		return
 	}
+	off := c.offset(ch)
+	c.wheels[ch].head(off)
 	i := c.alone(ch)
 	if i < 0 {
 		c.slides.drop(ch)
 		return
 	}
-	off := c.offset(ch)
 	n := int(math.Round(off))
 	switch pending := c.slides.pending&(1<<ch) != 0; {
 	case n == int(c.voices[i].bent):
@@ -148,7 +163,7 @@ func (c *Cleaner) bend(ch uint8) {
 	case pending && c.slides.of[ch].voice == i && c.slides.of[ch].frets == n:
 		c.slides.of[ch].goOn(off, c.latest)
 	case math.Abs(off-float64(n)) <= onFret:
-		way := math.Copysign(1, float64(n-int(c.voices[i].bent)))
+		way := c.wheels[ch].way // which is not away from the note's fret where it comes back
 		c.slides.begin(ch, slide{voice: i, frets: n, since: c.latest, way: way, far: way * off, moved: c.latest})
 	default:
 		c.slides.drop(ch)

@@ -94,6 +94,20 @@ func TestCleaner_SlidesThereAndBack(t *testing.T) {
 	assert.Equal(t, []int{0, 2, -3, 1}, slides)
 }
 
+// Further than it should, and back a fret: where it rests is where it slid to.
+func TestCleaner_SlidesToWhereABendThatTurnedRests(t *testing.T) {
+	t.Parallel()
+	es := append(bendRangeOf(1, 12, 0), on(0, 1, 40, 80), bend(200*ms, 1, semitones(1, 12)), bend(220*ms, 1, semitones(2, 12)))
+	at := 240 * ms
+	for by := 1.9; by > 0.95; by -= 0.1 {
+		es = append(es, bend(at, 1, semitones(by, 12)))
+		at += 5 * ms
+	}
+	h := clean(t, CleanerOptions{}, append(es, off(time.Second, 1, 40)))
+	require.Len(t, h.notes, 2)
+	assert.Equal(t, []int{41, 1}, []int{h.notes[1].Pitch, h.notes[1].Slide})
+}
+
 func TestCleaner_TakesNoVibratoForASlide(t *testing.T) {
 	t.Parallel()
 	for _, depth := range []float64{0.2, 0.45, 0.7} {
@@ -105,6 +119,20 @@ func TestCleaner_TakesNoVibratoForASlide(t *testing.T) {
 			h := clean(t, CleanerOptions{}, append(es, off(2*time.Second, 1, 40)))
 			assert.Len(t, h.notes, 1, "%v semitones, %v Hz", depth, hz)
 		}
+	}
+	// One that turns quickly, and passes the frets of its way back more slowly.
+	for _, by := range []float64{2, -2, 3} {
+		es := append(bendRangeOf(1, 12, 0), on(0, 1, 40, 80))
+		at := 200 * ms
+		for at = 200 * ms; at < 240*ms; at += 4 * ms {
+			es = append(es, bend(at, 1, semitones(by*float64(at-200*ms)/float64(40*ms), 12)))
+		}
+		back := time.Duration(math.Abs(by)*80) * ms
+		for ; at < 240*ms+back; at += 4 * ms {
+			es = append(es, bend(at, 1, semitones(by*(1-float64(at-240*ms)/float64(back)), 12)))
+		}
+		h := clean(t, CleanerOptions{}, append(es, bend(at, 1, 0), off(time.Second, 1, 40)))
+		assert.Len(t, h.notes, 1, "%v semitones there and back", by)
 	}
 	// A bend that passes over a fret and comes back at once.
 	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(1, 2)), bend(250*ms, 1, 0), off(time.Second, 1, 40)})

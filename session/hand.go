@@ -212,11 +212,22 @@ func (h *hand) drop() {
 }
 
 func (h *hand) closePassage(at time.Duration) {
-	if !h.rest.closed {
-		h.played += max(0, h.rest.since-h.rest.begun)
-	}
+	h.played = h.playedBy(at)
 	h.rest.closed = true
 	h.tell(telling{kind: toldRest, at: h.now, rest: at})
+}
+
+// playedBy is how long was played until now, with the passage that is not yet
+// over: a note that sounds goes on to now.
+func (h *hand) playedBy(now time.Duration) time.Duration {
+	if h.rest.closed {
+		return h.played
+	}
+	until := h.rest.since
+	if len(h.playing) > 0 {
+		until = max(until, now)
+	}
+	return h.played + max(0, until-h.rest.begun)
 }
 
 // speak says what there is to say of the passage that ended at.

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
 )
 
 func TestPlayer_SameAnswersAfterEveryJump(t *testing.T) {
@@ -100,6 +102,27 @@ func TestPlayer_LoopGoesAlongWithAJump(t *testing.T) {
 	assert.Equal(t, p.loopFrom, p.at)
 	p.do(Action{Kind: Loop})
 	assert.False(t, p.loop)
+}
+
+// Whoever leaves in the middle of a passage is told of what was played until
+// there: a note that sounds is played, a silence that may still end the passage is
+// not.
+func TestPlayer_WholeHoldsThePassageThatGoesOn(t *testing.T) {
+	t.Parallel()
+	second := func(n float64) time.Duration { return time.Duration(n * float64(time.Second)) }
+	events := []midiin.Event{
+		{At: second(1), Data: [3]byte{0x90, 40, 90}}, {At: second(3), Data: [3]byte{0x80, 40, 0}},
+		{At: second(10), Data: [3]byte{0x90, 43, 90}}, {At: second(12), Data: [3]byte{0x80, 43, 0}},
+		{At: second(12.25), Data: [3]byte{0x90, 45, 90}}, {At: second(16), Data: [3]byte{0x80, 45, 0}},
+	}
+	p := NewPlayer(context.Background(), PlayerOptions{
+		Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Events: events, Length: second(20),
+	})
+	for _, c := range []struct{ at, played float64 }{{0.5, 0}, {2, 1}, {9, 2}, {11, 3}, {12.125, 4}, {15, 7}, {20, 8}} {
+		p.jump(second(c.at))
+		p.publish()
+		assert.Equal(t, second(c.played), p.Whole().Played, "left at %v s", c.at)
+	}
 }
 
 func TestPlayer_SurveyEndsWithItsContext(t *testing.T) {

@@ -83,7 +83,7 @@ type TrailPoint struct {
 	Probability float64
 	Moved       float64 // probability of a shift into this note
 	Settled     bool    // false of a point without a note
-	Told        bool    // the player said that the hand is here, where another place was shown: no shift was heard
+	Told        bool    // the player said that the hand is here, where another place was shown; a shift that was heard into the note stays in Moved
 }
 
 // Replay is the state of a recording being played back.

@@ -10,9 +10,9 @@ import (
 	"stillhand/midiin"
 )
 
-// A word of the teacher is in the line at once, as a word and as no shift: at the
-// note that was taken to have been played there, or, once that note has settled,
-// at a point of its own.
+// A word of the teacher is in the line at once: at the note that was taken to have
+// been played there, or, once that note has settled, at a point of its own, which
+// is no shift.
 func TestTrail_ShowsWhatThePlayerSaid(t *testing.T) {
 	t.Parallel()
 	for _, settled := range []bool{true, false} {
@@ -53,6 +53,27 @@ func TestTrail_ShowsWhatThePlayerSaid(t *testing.T) {
 		p.Advance(at + TrailTime + time.Second)
 		assert.Empty(t, p.Snapshot().Trail)
 	}
+}
+
+// The hand did not go where it was shown, and it went: a word on where hides no
+// shift that the counts hold.
+func TestTrail_KeepsTheShiftOfANoteThatThePlayerSpokeOf(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard", "strings": "1=4"}))
+	var at time.Duration
+	for _, fret := range []byte{1, 2, 3, 4, 2, 4, 9} {
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x90, 28 + fret, 90}})
+		p.Event(midiin.Event{At: at + 250*time.Millisecond, Data: [3]byte{0x80, 28 + fret, 0}})
+		at += 300 * time.Millisecond
+	}
+	p.Advance(at)
+	require.Equal(t, 6, p.Snapshot().Hand.Position)
+	shown := correctedTo(p, 7).Snapshot()
+	last := shown.Trail[len(shown.Trail)-1]
+	assert.True(t, last.Told)
+	assert.Equal(t, 7, last.Position)
+	assert.Equal(t, 1.0, last.Moved)
+	assert.Equal(t, 1, shown.Take.AtLeast)
 }
 
 func correctedTo(p *Pipeline, position int) *Pipeline {

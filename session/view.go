@@ -74,7 +74,7 @@ func (p *Pipeline) count(s *Snapshot, c *counter) {
 func (p *Pipeline) Whole(s *Snapshot) *Snapshot {
 	w := *s
 	p.count(&w, p.counter)
-	w.Crossover, w.Played = p.regions.Crossover(), p.played // which no screen shows
+	w.Crossover, w.Played = p.regions.Crossover(), p.playedBy(p.now) // which no screen shows
 	if w.Lines = nil; p.said.Text != "" {
 		w.Lines = []CoachLine{p.said}
 	}

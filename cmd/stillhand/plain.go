@@ -97,7 +97,7 @@ func (f *plainFace) shifts(s *session.Snapshot) {
 			continue
 		}
 		f.shown, f.same = p.At, same
-		if p.Moved >= coach.Likely && !p.Told {
+		if p.Moved >= coach.Likely {
 			fmt.Fprintf(f.w.out, "%s  shift to %d (%.0f%% sure of the shift)\n", session.ClockText(p.At), p.Position, 100*p.Moved)
 		}
 	}

@@ -10,7 +10,8 @@ import (
 	"stillhand/session"
 )
 
-// Without a screen too, a word of the player is no shift, and hides none.
+// Without a screen too, a word of the player is no shift, and hides none, be it
+// that of the note it is about.
 func TestPlainFace_SaysShiftsAlone(t *testing.T) {
 	t.Parallel()
 	var out strings.Builder
@@ -22,5 +23,5 @@ func TestPlainFace_SaysShiftsAlone(t *testing.T) {
 	said.Told, gone.Told, gone.Settled = true, true, false
 	f.shifts(&session.Snapshot{Trail: []session.TrailPoint{point(0, 1, 0), said, gone}})
 	f.shifts(&session.Snapshot{Trail: []session.TrailPoint{point(0, 1, 0), said, point(2, 9, 1), gone}})
-	assert.Equal(t, "0:02.0  shift to 9 (100% sure of the shift)\n", out.String())
+	assert.Equal(t, "0:01.0  shift to 7 (100% sure of the shift)\n0:02.0  shift to 9 (100% sure of the shift)\n", out.String())
 }

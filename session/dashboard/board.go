@@ -103,7 +103,7 @@ func (b *board) take(s *session.Snapshot) {
 		b.moved = s.At
 	}
 	for i := len(s.Trail) - 1; i >= 0 && s.Trail[i].At > b.moved; i-- {
-		if s.Trail[i].Moved >= coach.Likely && !s.Trail[i].Told {
+		if s.Trail[i].Moved >= coach.Likely {
 			b.bellDue = b.bell
 			b.moved = s.Trail[i].At
 		}

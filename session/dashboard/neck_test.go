@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -132,14 +133,17 @@ func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
 	}
 }
 
-// Where the player said that the hand is elsewhere, neither the line nor the bell
-// tells of a shift.
+// Where the player said that the hand is elsewhere and no note moved it, neither
+// the line nor the bell tells of a shift.
 func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {
 	t.Parallel()
 	said := func(told bool) *session.Snapshot {
 		return sample(func(s *session.Snapshot) {
 			s.Trail = trail(s.At, 4, 4, 4, 12, 12)
 			s.Trail[3].Told, s.Trail[3].Settled = told, false
+			if told {
+				s.Trail[3].Moved = 0
+			}
 		})
 	}
 	plain, told := render(t, 120, 50, "UTF-8", said(false)), render(t, 120, 50, "UTF-8", said(true))
@@ -154,6 +158,32 @@ func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {
 		b.take(said(!bell))
 		assert.Equal(t, bell, b.bellDue)
 	}
+}
+
+// A word on where a shift led hides it neither in the line nor from the bell; where
+// there is no room for both, the shift stands.
+func TestTrail_ShowsAShiftThatThePlayerSpokeOf(t *testing.T) {
+	t.Parallel()
+	spoken := sample(func(s *session.Snapshot) {
+		s.Trail = trail(s.At, 1, 1, 7, 7, 7)
+		s.Trail[2].Told = true
+	})
+	shown := render(t, 120, 50, "UTF-8", spoken)
+	assert.Contains(t, shown, "+6 =7")
+	assert.Contains(t, shown[strings.Index(shown, "half minute"):], "│", "the line rises")
+	b := &board{bell: true}
+	b.take(spoken)
+	assert.True(t, b.bellDue)
+
+	crowded := sample(func(s *session.Snapshot) {
+		s.Trail = trail(s.At, 1, 3, 7, 7, 7)
+		s.Trail[2].At, s.Trail[2].Told = s.At, true // at the right edge
+		s.Trail[1].At = s.At - 1500*time.Millisecond
+		s.Trail = s.Trail[:3]
+	})
+	shown = render(t, 120, 50, "UTF-8", crowded)
+	assert.Contains(t, shown, "+2  +4\n")
+	assert.NotContains(t, shown, "=7")
 }
 
 func TestReplay_SaysThatThereAreNoShifts(t *testing.T) {

@@ -83,7 +83,11 @@ func Summary(s *session.Snapshot, columns int) string {
 
 // playedText says how much was played, and what of it is not in the figures.
 func playedText(s *session.Snapshot) string {
-	text := fmt.Sprintf("%s in a sitting of %s, %s kept, %d cleaned away", clock(s.Played), clock(s.At), coach.Many(s.Notes, "note"), s.Dropped)
+	where := "a sitting of " + clock(s.At)
+	if r := s.Replay; r != nil {
+		where = fmt.Sprintf("the first %s of a recording of %s", clock(r.At), clock(r.Length))
+	}
+	text := fmt.Sprintf("%s in %s, %s kept, %d cleaned away", clock(s.Played), where, coach.Many(s.Notes, "note"), s.Dropped)
 	if s.OnHold > 0 {
 		text += fmt.Sprintf(", %d on hold", s.OnHold)
 	}

@@ -175,6 +175,10 @@ func TestSummary_SaysWhatItsFiguresHold(t *testing.T) {
 	t.Parallel()
 	held := sample(func(s *session.Snapshot) { s.OnHold, s.Notes, s.Marks, s.Played = 5, 1, 1, 71*time.Second })
 	assert.Contains(t, Summary(held, 1000), "played          1:11 in a sitting of 1:34, ")
+	left := sample(replayed, func(s *session.Snapshot) {
+		s.Played, s.Replay.At, s.Replay.Length = 17*time.Second, 19*time.Second, 94*time.Second
+	})
+	assert.Contains(t, Summary(left, 1000), "played          0:17 in the first 0:19 of a recording of 1:34, ")
 	assert.Contains(t, Summary(held, 1000), "1 note kept, 3 cleaned away, 5 on hold, 0 lost\n")
 	assert.Contains(t, render(t, 120, 40, "UTF-8", held), "1 note · 3 cleaned away · 5 on hold")
 	assert.NotContains(t, Summary(sample(), 1000), "hold")

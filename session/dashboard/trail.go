@@ -113,7 +113,7 @@ func (v trailView) drawPoint(points []session.TrailPoint, i int, until time.Dura
 		}
 		c.set(x, y, line, style)
 	}
-	if i == 0 || points[i-1].Position == 0 || p.Told { // a correction moved no hand
+	if i == 0 || points[i-1].Position == 0 || p.Told && p.Moved < coach.Likely { // a correction moved no hand
 		return
 	}
 	before := v.row(points[i-1].Position)
@@ -138,35 +138,47 @@ func (v trailView) drawMove(x, before, y int, style tcell.Style) {
 
 // drawShifts writes each shift's size in frets under the line; one that is
 // likely and not certain carries a question mark. Where the player said that the
-// hand is elsewhere, that is no shift, and its position stands there. One that is too close to the
-// text before it has only its rise in the line above.
+// hand is elsewhere, that position stands there, behind the shift that was heard
+// into the note, if any. What is too close to the text before it is left out: the
+// word first, and a shift then has only its rise in the line above.
 func (v trailView) drawShifts(c canvas, points []session.TrailPoint) {
 	free := 0
 	for i := 1; i < len(points); i++ {
-		text := shiftText(points[i], points[i-1].Position)
-		if text == "" {
-			continue
+		for _, text := range shiftTexts(points[i], points[i-1].Position) {
+			x := min(v.column(points[i].At), c.w-len(text))
+			if x < free {
+				continue
+			}
+			c.text(x, 0, text, c.bold)
+			free = x + len(text) + 1
+			break
 		}
-		x := min(v.column(points[i].At), c.w-len(text))
-		if x < free {
-			continue
-		}
-		c.text(x, 0, text, c.bold)
-		free = x + len(text) + 1
 	}
 }
 
-// shiftText is what stands under p, with the hand at before until then.
-func shiftText(p session.TrailPoint, before int) string {
+// shiftTexts is what may stand under p, the longest first, with the hand at before
+// until then.
+func shiftTexts(p session.TrailPoint, before int) []string {
+	shift, said := "", ""
 	switch {
-	case p.Told:
-		return fmt.Sprintf("=%d", p.Position)
 	case p.Moved < coach.Likely:
-		return ""
 	case p.Moved < certain:
-		return fmt.Sprintf("%+d?", p.Position-before)
+		shift = fmt.Sprintf("%+d?", p.Position-before)
+	default:
+		shift = fmt.Sprintf("%+d", p.Position-before)
 	}
-	return fmt.Sprintf("%+d", p.Position-before)
+	if p.Told {
+		said = fmt.Sprintf("=%d", p.Position)
+	}
+	switch {
+	case shift == "" && said == "":
+		return nil
+	case shift == "":
+		return []string{said}
+	case said == "":
+		return []string{shift}
+	}
+	return []string{shift + " " + said, shift}
 }
 
 // certain is a probability that rounds to all.

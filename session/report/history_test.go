@@ -167,6 +167,28 @@ func TestHistoryJSON_WhereTheFingersChanged(t *testing.T) {
 	}
 }
 
+// Of days too short to be a minute none has a bar, however long it is beside the
+// others; a rate that is written as 0.0 has none either.
+func TestHistoryText_DrawsNoBarBesideNothing(t *testing.T) {
+	t.Parallel()
+	for _, played := range []time.Duration{20 * time.Second, 30 * time.Second, 50 * time.Second} {
+		for _, likely := range []float64{0.01, 5} {
+			h := historySample()
+			for i := range h.Takes {
+				h.Takes[i].Played, h.Takes[i].Likely = 0, 0
+			}
+			h.Takes[2].Played, h.Takes[2].Likely = played, likely
+			h.Days = store.Days(h.Takes, time.UTC)
+			var b strings.Builder
+			require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+			assert.Equal(t, played > 30*time.Second, strings.Contains(b.String(), " 1 ███████"), b.String())
+			assert.Equal(t, likely > 1, strings.Contains(b.String(), ".0 █████"), b.String())
+			assert.NotContains(t, b.String(), " 0 █")
+			assert.NotContains(t, b.String(), " 0.0 █")
+		}
+	}
+}
+
 func TestBar_ShowsEighthsAndNeverHidesWhatIsThere(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "████", bar(8, 8, 4, false))

@@ -78,8 +78,8 @@ func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
 	for _, d := range days {
 		fmt.Fprintf(t, "%s\t%d\t%.0f %s\t%d\t%s %s\t%s\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
-			d.Played.Minutes(), bar(d.Played.Minutes(), longest, playedCells, layout.ASCII), d.Notes,
-			rateText(d.Likely, d.Played), bar(rate(d.Likely, d.Played), fastest, rateCells, layout.ASCII),
+			d.Played.Minutes(), bar(figure(d.Played.Minutes(), 1), longest, playedCells, layout.ASCII), d.Notes,
+			rateText(d.Likely, d.Played), bar(figure(rate(d.Likely, d.Played), 0.1), fastest, rateCells, layout.ASCII),
 			unforeseenText(d.Unforeseen()), 100*d.Low, 100*d.High, d.WidestMM)
 	}
 	t.Flush()
@@ -189,6 +189,15 @@ func rateText(n float64, played time.Duration) string {
 		return "-"
 	}
 	return fmt.Sprintf("%.1f", rate(n, played))
+}
+
+// figure is value, or nothing where it is written to the nearest step as 0: a bar
+// beside that would say otherwise.
+func figure(value, step float64) float64 {
+	if value <= step/2 {
+		return 0
+	}
+	return value
 }
 
 // bar draws value against the largest in cells, to an eighth of a cell, padded
