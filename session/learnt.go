@@ -52,7 +52,7 @@ func (p *Profile) Learn(h coach.Habits) error {
 	return p.dropTable()
 }
 
-var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(?:\w+[ \t]*=.*)?\n)*(?:[ \t]*\w+[ \t]*=.*\z)?`)
+var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(?:\w+[ \t]*=.*)?\r?\n)*(?:[ \t]*\w+[ \t]*=.*\z)?`)
 
 // dropTable takes what was learnt out of the profile, where it stands until it has
 // a file of its own. A table with anything else in it is the player's, and stays:

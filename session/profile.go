@@ -1,6 +1,7 @@
 package session
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -137,22 +138,33 @@ func (p *Profile) SetReach(text, day string) error {
 
 func lineOf(v Field) string { return fmt.Sprintf("%s = %q", v.Key, v.Value) }
 
+// byteOrderMark begins a file that some editors wrote; TOML's reader skips it.
+const byteOrderMark = "\ufeff"
+
 var tableHead = regexp.MustCompile(`(?m)^[ \t]*\[`)
 
 // withLine is a file of TOML with v in the line of its key, before which and behind
 // which nothing changes, or on a new line before the first table.
 func withLine(text []byte, v Field) []byte {
+	if rest, marked := bytes.CutPrefix(text, []byte(byteOrderMark)); marked {
+		return slices.Concat([]byte(byteOrderMark), withLine(rest, v))
+	}
 	head := text
 	if at := tableHead.FindIndex(text); at != nil {
 		head = text[:at[0]]
 	}
-	line := regexp.MustCompile(`(?m)^[ \t]*` + regexp.QuoteMeta(v.Key) + `[ \t]*=[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[^\s#"']+)[ \t]*(?:#.*)?$`)
+	key := regexp.QuoteMeta(v.Key)
+	line := regexp.MustCompile(`(?m)^[ \t]*(?:` + key + `|"` + key + `"|'` + key + `')[ \t]*=[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[^\s#"']+)[ \t]*(?:#.*)?\r?$`)
 	if at := line.FindSubmatchIndex(head); at != nil {
 		return slices.Concat(text[:at[2]], strconv.AppendQuote(nil, v.Value), text[at[3]:])
 	}
-	made := lineOf(v) + "\n"
+	end := "\n"
+	if bytes.Contains(text, []byte("\r\n")) {
+		end = "\r\n"
+	}
+	made := lineOf(v) + end
 	if len(head) > 0 && head[len(head)-1] != '\n' {
-		made = "\n" + made
+		made = end + made
 	}
 	return slices.Concat(head, []byte(made), text[len(head):])
 }

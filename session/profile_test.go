@@ -64,10 +64,33 @@ func TestProfile_KeepsThePlayersText(t *testing.T) {
 // What cannot be changed line by line is left as it is, and the line to write is said.
 func TestProfile_LeavesALineThatItCannotRead(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{"\"reach\" = \"90mm\"\n", "reach = \"\"\"\n90mm\"\"\"\n"} {
+	for _, text := range []string{"\"re\\u0061ch\" = \"90mm\"\n", "reach = \"\"\"\n90mm\"\"\"\n"} {
 		p := profileOf(t, text)
 		assert.ErrorContains(t, p.SetReach("77.10mm", "2026-11-25"), `write reach = "77.10mm" into it`)
 		assert.Equal(t, text, textOf(t, p))
+	}
+}
+
+// Editors write other line ends and begin with a mark, players quote their keys.
+func TestProfile_ChangesALineHoweverItIsWritten(t *testing.T) {
+	t.Parallel()
+	const bom = "\ufeff"
+	for before, after := range map[string]string{
+		"reach = \"90mm\"\r\nfrets = 24\r\n":           "reach = \"77mm\"\r\nfrets = 24\r\nreach_found = \"2026-11-25\"\r\n",
+		"reach = 90 # warm\r\n[habits]\r\nNotes = 3.0": "reach = \"77mm\" # warm\r\nreach_found = \"2026-11-25\"\r\n[habits]\r\nNotes = 3.0",
+		"frets = 24\r\nreach = 90":                     "frets = 24\r\nreach = \"77mm\"\r\nreach_found = \"2026-11-25\"\r\n",
+		"\"reach\" = '90mm'\n":                         "\"reach\" = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+		"'reach'=90\n":                                 "'reach'=\"77mm\"\nreach_found = \"2026-11-25\"\n",
+		bom + "reach = \"90mm\"\n":                     bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+		bom + "[habits]\n":                             bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n[habits]\n",
+		bom:                                            bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+	} {
+		p := profileOf(t, before)
+		require.NoError(t, p.SetReach("77mm", "2026-11-25"), "%q", before)
+		assert.Equal(t, after, textOf(t, p))
+		again, err := ReadProfile(p.Path)
+		require.NoError(t, err, "%q", after)
+		assert.Equal(t, "77mm", again.Settings["reach"])
 	}
 }
 
@@ -93,6 +116,7 @@ func TestProfile_TakesWhatWasLearntOutOfThePlayersText(t *testing.T) {
 	t.Parallel()
 	for table, after := range map[string]string{
 		"[habits]\n  Notes = 3.0\n  Bound = [1.0, 2.0]\n": "",
+		"[habits]\r\nNotes = 3.0\r\n\r\nShifts = 1.0\r\n": "",
 		"[habits]\nNotes = 3.0":                           "",
 		"[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n":   "[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n",
 	} {
