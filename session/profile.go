@@ -24,7 +24,7 @@ type Profile struct {
 	Settings   map[string]string
 	ReachFound string // date, 2006-01-02; "" when the reach was typed in
 	Habits     coach.Habits
-	Stale      bool // what was learnt came from another version and was left out
+	Stale      error // why what was learnt was left out, if it was
 }
 
 // read is the file's shape beside the settings. It holds back what was learnt,
@@ -53,7 +53,8 @@ func ReadProfile(path string) (*Profile, error) {
 	if err := p.parse(data); err != nil {
 		return p, &MiswrittenError{err}
 	}
-	return p, p.readLearnt()
+	p.readLearnt()
+	return p, nil
 }
 
 func (p *Profile) parse(data []byte) error {
@@ -85,15 +86,26 @@ func (p *Profile) parse(data []byte) error {
 	}
 	p.ReachFound = file.ReachFound
 	if meta.IsDefined("habits") && meta.PrimitiveDecode(file.Habits, &p.Habits) != nil {
-		p.Habits, p.Stale = coach.Habits{}, true
+		p.leaveOut("[habits] in "+p.Path, errStrange)
 	}
 	return nil
 }
 
-// Lookup is p as a Layer's.
+// Lookup is p as a Layer's, but for a reach that is no hand's.
 func (p *Profile) Lookup(name string) (string, bool) {
 	text, ok := p.Settings[name]
+	if name == "reach" && noHands(text) != nil {
+		return "", false
+	}
 	return text, ok
+}
+
+// NoReach says why the reach in p is left out, if it is.
+func (p *Profile) NoReach() error {
+	if err := noHands(p.Settings["reach"]); err != nil {
+		return fmt.Errorf("reach in the profile: %w; it is left out: find yours with stillhand reach, or correct the line in %s", err, p.Path)
+	}
+	return nil
 }
 
 // Set writes values into the file, each on its own line, and leaves all else in it
