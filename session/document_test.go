@@ -65,6 +65,30 @@ func TestRecording_KnowsATakeByItsHead(t *testing.T) {
 	assert.Equal(t, time.Date(2026, 11, 25, 20, 14, 5, 0, time.UTC), at)
 }
 
+// An old take may hold any reach: it is read as if none were known, and says so where
+// no other one is given.
+func TestRecording_LeavesOutAReachThatNoHandHas(t *testing.T) {
+	t.Parallel()
+	take := leap(t, midiin.TakeMark, "neck=bass5", "reach=999mm")
+	text, told := take.Lookup("reach")
+	assert.True(t, told, "the profile's is not this take's")
+	assert.Empty(t, text)
+	setup, err := Resolve(Layer{FromTake, take.Lookup}).Setup()
+	require.NoError(t, err)
+	require.Zero(t, setup.ReachMM)
+	r, err := take.Review(t.Context(), setup)
+	require.NoError(t, err)
+	require.Len(t, r.Input.Warnings, 1)
+	assert.Contains(t, r.Input.Warnings[0], "reach in the head of the take: a reach of 999 mm is no hand's")
+
+	setup.ReachMM = 105
+	r, err = take.Review(t.Context(), setup)
+	require.NoError(t, err)
+	assert.Empty(t, r.Input.Warnings)
+	text, _ = leap(t, midiin.TakeMark, "reach=99mm").Lookup("reach")
+	assert.Equal(t, "99mm", text)
+}
+
 // Counts restarted on the way begin at nothing; what the hand did stays.
 func TestPipeline_RestartedCountsBeginAtNothing(t *testing.T) {
 	t.Parallel()

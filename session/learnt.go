@@ -20,21 +20,30 @@ const learntFile = "habits.toml"
 
 func (p *Profile) learntPath() string { return filepath.Join(filepath.Dir(p.Path), learntFile) }
 
-// readLearnt reads what was learnt, if it has a file. Its shape follows the
-// tracker's: what does not fit it is another version's.
-func (p *Profile) readLearnt() error {
+// errStrange is what was learnt in another shape than the tracker's, which it
+// follows.
+var errStrange = errors.New("is damaged or another version's")
+
+// readLearnt reads what was learnt, if it has a file. One that is of no use is left
+// out, for the next sitting to replace: no command needs it.
+func (p *Profile) readLearnt() {
 	data, err := os.ReadFile(p.learntPath())
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+		return
 	}
+	p.Habits, p.Stale = coach.Habits{}, nil
 	if err != nil {
-		return fmt.Errorf("what was learnt of your playing, %s, cannot be read: %w", p.learntPath(), err)
+		p.leaveOut(p.learntPath(), fmt.Errorf("cannot be read: %w", err))
+		return
 	}
-	p.Habits, p.Stale = coach.Habits{}, false
 	if _, err := toml.Decode(string(data), &p.Habits); err != nil {
-		p.Habits, p.Stale = coach.Habits{}, true
+		p.leaveOut(p.learntPath(), errStrange)
 	}
-	return nil
+}
+
+func (p *Profile) leaveOut(where string, why error) {
+	p.Habits = coach.Habits{}
+	p.Stale = fmt.Errorf("what was learnt of your playing, %s, %w: it is left out until the next sitting or profile --forget replaces it", where, why)
 }
 
 // Learn keeps what was learnt of the player; no habits forget it. Of two sittings
@@ -46,13 +55,13 @@ func (p *Profile) Learn(h coach.Habits) error {
 		err = replaceFile(p.learntPath(), b.Bytes())
 	}
 	if err != nil {
-		return fmt.Errorf("what was learnt of your playing, %s, cannot be written: %w", p.learntPath(), err)
+		return fmt.Errorf("what was learnt of your playing, %s, cannot be written: %w; see that it is a file, in a folder that you may write", p.learntPath(), err)
 	}
-	p.Habits, p.Stale = h, false
+	p.Habits, p.Stale = h, nil
 	return p.dropTable()
 }
 
-var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(?:\w+[ \t]*=.*)?\n)*(?:[ \t]*\w+[ \t]*=.*\z)?`)
+var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(?:\w+[ \t]*=.*)?\r?\n)*(?:[ \t]*\w+[ \t]*=.*\z)?`)
 
 // dropTable takes what was learnt out of the profile, where it stands until it has
 // a file of its own. A table with anything else in it is the player's, and stays:

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -23,7 +24,7 @@ type Profile struct {
 	Settings   map[string]string
 	ReachFound string // date, 2006-01-02; "" when the reach was typed in
 	Habits     coach.Habits
-	Stale      bool // what was learnt came from another version and was left out
+	Stale      error // why what was learnt was left out, if it was
 }
 
 // read is the file's shape beside the settings. It holds back what was learnt,
@@ -52,7 +53,8 @@ func ReadProfile(path string) (*Profile, error) {
 	if err := p.parse(data); err != nil {
 		return p, &MiswrittenError{err}
 	}
-	return p, p.readLearnt()
+	p.readLearnt()
+	return p, nil
 }
 
 func (p *Profile) parse(data []byte) error {
@@ -84,15 +86,26 @@ func (p *Profile) parse(data []byte) error {
 	}
 	p.ReachFound = file.ReachFound
 	if meta.IsDefined("habits") && meta.PrimitiveDecode(file.Habits, &p.Habits) != nil {
-		p.Habits, p.Stale = coach.Habits{}, true
+		p.leaveOut("[habits] in "+p.Path, errStrange)
 	}
 	return nil
 }
 
-// Lookup is p as a Layer's.
+// Lookup is p as a Layer's, but for a reach that is no hand's.
 func (p *Profile) Lookup(name string) (string, bool) {
 	text, ok := p.Settings[name]
+	if name == "reach" && noHands(text) != nil {
+		return "", false
+	}
 	return text, ok
+}
+
+// NoReach says why the reach in p is left out, if it is.
+func (p *Profile) NoReach() error {
+	if err := noHands(p.Settings["reach"]); err != nil {
+		return fmt.Errorf("reach in the profile: %w; it is left out: find yours with stillhand reach, or correct the line in %s", err, p.Path)
+	}
+	return nil
 }
 
 // Set writes values into the file, each on its own line, and leaves all else in it
@@ -137,22 +150,33 @@ func (p *Profile) SetReach(text, day string) error {
 
 func lineOf(v Field) string { return fmt.Sprintf("%s = %q", v.Key, v.Value) }
 
+// byteOrderMark begins a file that some editors wrote; TOML's reader skips it.
+const byteOrderMark = "\ufeff"
+
 var tableHead = regexp.MustCompile(`(?m)^[ \t]*\[`)
 
 // withLine is a file of TOML with v in the line of its key, before which and behind
 // which nothing changes, or on a new line before the first table.
 func withLine(text []byte, v Field) []byte {
+	if rest, marked := bytes.CutPrefix(text, []byte(byteOrderMark)); marked {
+		return slices.Concat([]byte(byteOrderMark), withLine(rest, v))
+	}
 	head := text
 	if at := tableHead.FindIndex(text); at != nil {
 		head = text[:at[0]]
 	}
-	line := regexp.MustCompile(`(?m)^[ \t]*` + regexp.QuoteMeta(v.Key) + `[ \t]*=[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[^\s#"']+)[ \t]*(?:#.*)?$`)
+	key := regexp.QuoteMeta(v.Key)
+	line := regexp.MustCompile(`(?m)^[ \t]*(?:` + key + `|"` + key + `"|'` + key + `')[ \t]*=[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[^\s#"']+)[ \t]*(?:#.*)?\r?$`)
 	if at := line.FindSubmatchIndex(head); at != nil {
 		return slices.Concat(text[:at[2]], strconv.AppendQuote(nil, v.Value), text[at[3]:])
 	}
-	made := lineOf(v) + "\n"
+	end := "\n"
+	if bytes.Contains(text, []byte("\r\n")) {
+		end = "\r\n"
+	}
+	made := lineOf(v) + end
 	if len(head) > 0 && head[len(head)-1] != '\n' {
-		made = "\n" + made
+		made = end + made
 	}
 	return slices.Concat(head, []byte(made), text[len(head):])
 }

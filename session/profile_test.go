@@ -64,11 +64,52 @@ func TestProfile_KeepsThePlayersText(t *testing.T) {
 // What cannot be changed line by line is left as it is, and the line to write is said.
 func TestProfile_LeavesALineThatItCannotRead(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{"\"reach\" = \"90mm\"\n", "reach = \"\"\"\n90mm\"\"\"\n"} {
+	for _, text := range []string{"\"re\\u0061ch\" = \"90mm\"\n", "reach = \"\"\"\n90mm\"\"\"\n"} {
 		p := profileOf(t, text)
 		assert.ErrorContains(t, p.SetReach("77.10mm", "2026-11-25"), `write reach = "77.10mm" into it`)
 		assert.Equal(t, text, textOf(t, p))
 	}
+}
+
+// Editors write other line ends and begin with a mark, players quote their keys.
+func TestProfile_ChangesALineHoweverItIsWritten(t *testing.T) {
+	t.Parallel()
+	const bom = "\ufeff"
+	for before, after := range map[string]string{
+		"reach = \"90mm\"\r\nfrets = 24\r\n":           "reach = \"77mm\"\r\nfrets = 24\r\nreach_found = \"2026-11-25\"\r\n",
+		"reach = 90 # warm\r\n[habits]\r\nNotes = 3.0": "reach = \"77mm\" # warm\r\nreach_found = \"2026-11-25\"\r\n[habits]\r\nNotes = 3.0",
+		"frets = 24\r\nreach = 90":                     "frets = 24\r\nreach = \"77mm\"\r\nreach_found = \"2026-11-25\"\r\n",
+		"\"reach\" = '90mm'\n":                         "\"reach\" = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+		"'reach'=90\n":                                 "'reach'=\"77mm\"\nreach_found = \"2026-11-25\"\n",
+		bom + "reach = \"90mm\"\n":                     bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+		bom + "[habits]\n":                             bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n[habits]\n",
+		bom:                                            bom + "reach = \"77mm\"\nreach_found = \"2026-11-25\"\n",
+	} {
+		p := profileOf(t, before)
+		require.NoError(t, p.SetReach("77mm", "2026-11-25"), "%q", before)
+		assert.Equal(t, after, textOf(t, p))
+		again, err := ReadProfile(p.Path)
+		require.NoError(t, err, "%q", after)
+		assert.Equal(t, "77mm", again.Settings["reach"])
+	}
+}
+
+// An old profile may hold any reach: it counts as not known, and stays in the player's
+// text for them to correct.
+func TestProfile_LeavesOutAReachThatNoHandHas(t *testing.T) {
+	t.Parallel()
+	p := profileOf(t, "reach = 12\n")
+	_, told := p.Lookup("reach")
+	assert.False(t, told)
+	assert.EqualError(t, p.NoReach(), "reach in the profile: a reach of 12 mm is no hand's: from 20 to 300 mm are possible, like 105mm or 4.1in; "+
+		"it is left out: find yours with stillhand reach, or correct the line in "+p.Path)
+	require.NoError(t, p.Set(Field{"fingers", "three"}))
+	assert.Equal(t, "reach = 12\nfingers = \"three\"\n", textOf(t, p))
+	require.NoError(t, p.SetReach("77mm", "2026-11-25"))
+	require.NoError(t, p.NoReach())
+	text, _ := p.Lookup("reach")
+	assert.Equal(t, "77mm", text)
+	assert.NoError(t, profileOf(t, "").NoReach())
 }
 
 func TestProfile_FollowsALink(t *testing.T) {
@@ -94,6 +135,7 @@ func TestProfile_TakesWhatWasLearntOutOfThePlayersText(t *testing.T) {
 	for table, after := range map[string]string{
 		"[habits]\n  Notes = 3.0\n  Bound = [1.0, 2.0]\n": "",
 		"[habits]\nNotes = 3.0":                           "",
+		"[habits]\r\nNotes = 3.0\r\n\r\nShifts = 1.0\r\n": "",
 		"[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n":   "[habits]\nNotes = 3.0\n# mine\nShifts = 1.0\n",
 	} {
 		p := profileOf(t, "# Mine\nfingers = \"three\"\n"+table)
@@ -120,22 +162,47 @@ func TestProfile_LeavesOutWhatAnotherVersionLearnt(t *testing.T) {
 	t.Parallel()
 	p := &Profile{Path: "p.toml", Settings: map[string]string{}}
 	require.NoError(t, p.parse([]byte("fingers = \"three\"\n[habits]\nNotes = \"many\"\n")))
-	assert.True(t, p.Stale)
+	assert.ErrorContains(t, p.Stale, "[habits] in p.toml, is damaged or another version's")
 	assert.Equal(t, coach.Habits{}, p.Habits)
 	assert.Equal(t, "three", p.Settings["fingers"])
 	p = &Profile{Path: "p.toml", Settings: map[string]string{}}
 	require.NoError(t, p.parse([]byte("[habits]\nNotes = 3.0\n")))
-	assert.False(t, p.Stale)
+	assert.NoError(t, p.Stale)
 	assert.Equal(t, 3.0, p.Habits.Notes)
 }
 
-func TestProfile_LeavesOutAFileThatAnotherVersionLearnt(t *testing.T) {
+// What was learnt is a help: no command fails for want of it.
+func TestProfile_LeavesOutALearntFileThatIsOfNoUse(t *testing.T) {
 	t.Parallel()
-	p := profileOf(t, "fingers = \"three\"\n")
-	require.NoError(t, os.WriteFile(p.learntPath(), []byte("Notes = \"many\"\n"), 0o600))
-	again, err := ReadProfile(p.Path)
-	require.NoError(t, err)
-	assert.True(t, again.Stale)
-	assert.Equal(t, coach.Habits{}, again.Habits)
-	assert.Equal(t, "three", again.Settings["fingers"])
+	for what, of := range map[string]struct {
+		put      func(path string) error
+		said     string
+		replaced bool
+	}{
+		"another version's": {func(path string) error { return os.WriteFile(path, []byte("Notes = \"many\"\n"), 0o600) }, "is damaged or another version's", true},
+		"broken":            {func(path string) error { return os.WriteFile(path, []byte("Notes = = 3\x00"), 0o600) }, "is damaged or another version's", true},
+		"a link to itself":  {func(path string) error { return os.Symlink(path, path) }, "cannot be read", true},
+		"a folder":          {func(path string) error { return os.Mkdir(path, 0o700) }, "cannot be read", false},
+	} {
+		p := profileOf(t, "fingers = \"three\"\n[habits]\nNotes = 3.0\n")
+		if err := of.put(p.learntPath()); err != nil {
+			t.Log(what, err)
+			continue
+		}
+		again, err := ReadProfile(p.Path)
+		require.NoError(t, err, what)
+		assert.ErrorContains(t, again.Stale, p.learntPath()+", "+of.said, what)
+		assert.Equal(t, coach.Habits{}, again.Habits, what)
+		assert.Equal(t, "three", again.Settings["fingers"], what)
+		if !of.replaced {
+			assert.ErrorContains(t, again.Learn(coach.Habits{Notes: 4}), "see that it is a file", what)
+			continue
+		}
+		require.NoError(t, again.Learn(coach.Habits{Notes: 4}), what)
+		require.NoError(t, again.Stale, what)
+		again, err = ReadProfile(p.Path)
+		require.NoError(t, err, what)
+		assert.NoError(t, again.Stale, what)
+		assert.Equal(t, 4.0, again.Habits.Notes, what)
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -47,10 +48,24 @@ func NewRecording(f *midiin.File) *Recording {
 	return r
 }
 
-// Lookup gives the settings that a take of our own was recorded with.
+// Lookup gives the settings that a take of our own was recorded with, but for a
+// reach that is no hand's.
 func (r *Recording) Lookup(name string) (string, bool) {
 	text, ok := r.header[name]
+	if name == "reach" && noHands(text) != nil {
+		text = ""
+	}
 	return text, ok
+}
+
+// Warnings are the file's, and that the reach in the head is left out where setup
+// has none instead.
+func (r *Recording) Warnings(setup Setup) []string {
+	warnings := r.File.Warnings()
+	if err := noHands(r.header["reach"]); err != nil && setup.ReachMM == 0 {
+		warnings = append(slices.Clone(warnings), fmt.Sprintf("reach in the head of the take: %v; it is left out", err))
+	}
+	return warnings
 }
 
 // Owned reports whether the file is a take of our own.
@@ -122,5 +137,5 @@ func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
 		return nil, ctx.Err()
 	}
 	p.End(max(last, r.File.Length()))
-	return p.Review(r.File.Name(), r.File.Track(), r.File.Warnings()), nil
+	return p.Review(r.File.Name(), r.File.Track(), r.Warnings(setup)), nil
 }

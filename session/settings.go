@@ -208,6 +208,16 @@ func parseReach(text string) (float64, error) {
 	return mm, cmp.Or(err, coach.ValidReach(mm))
 }
 
+// noHands says what is wrong with text that is a length, and no hand's reach. An
+// old take or profile may hold such a one: there it counts as not known.
+func noHands(text string) error {
+	mm, err := ParseLength(text)
+	if err != nil {
+		return nil
+	}
+	return coach.ValidReach(mm)
+}
+
 // ParseLength reads a length like 864mm, 34in or 105 (mm) in mm.
 func ParseLength(text string) (float64, error) {
 	number, unit := strings.TrimSpace(text), 1.0

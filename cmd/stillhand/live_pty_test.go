@@ -3,7 +3,9 @@
 package main_test
 
 import (
+	"bytes"
 	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -299,4 +301,24 @@ func TestLive_RingsTheBellOnAShiftIfAsked(t *testing.T) {
 	}
 	assert.Equal(t, 1, bells("on"))
 	assert.Equal(t, 0, bells("off"))
+}
+
+// An old take, whose head holds a reach that no hand has, plays back, and the screen
+// says what it leaves out.
+func TestReplay_SaysWhichReachItLeavesOut(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"live", "%FIFO", "--reach", "299mm"}})
+	c := x.play()
+	c.note(0, 33)
+	x.shows("1 note")
+	x.keys("q")
+	require.Equal(t, 0, x.exit())
+	take, err := os.ReadFile(x.onlyTake())
+	require.NoError(t, err)
+	old := filepath.Join(t.TempDir(), "old.mid")
+	require.NoError(t, os.WriteFile(old, bytes.Replace(take, []byte("reach=299mm"), []byte("reach=999mm"), 1), 0o600))
+	y := open(t, launch{args: []string{"replay", old}, cols: 200})
+	y.shows("reach in the head of the take: a reach of 999 mm is no hand's")
+	y.keys("q")
+	require.Equal(t, 0, y.exit())
 }

@@ -23,7 +23,7 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 		return err
 	}
 	warning := ""
-	if all := rec.File.Warnings(); len(all) > 0 {
+	if all := rec.Warnings(who.setup); len(all) > 0 {
 		warning = all[0]
 	}
 	p := session.NewPlayer(ctx, session.PlayerOptions{

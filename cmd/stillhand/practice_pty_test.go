@@ -200,6 +200,24 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	assert.Equal(t, 0, y.exit())
 }
 
+// A reach that the profile does not take is none of the history's either.
+func TestReach_IsKeptInBothPlacesOrInNone(t *testing.T) {
+	t.Parallel()
+	home := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(home, "stillhand"), 0o700))
+	const mine = `"re\u0061ch" = "90mm"`
+	require.NoError(t, os.WriteFile(filepath.Join(home, "stillhand", "profile.toml"), []byte(mine), 0o600))
+	x := open(t, launch{args: []string{"reach"}, home: home, cols: 200})
+	x.keys("eue")
+	x.shows("your comfortable reach: kept in the profile when you leave")
+	x.keys("q")
+	assert.Equal(t, 1, x.exit())
+	assert.Contains(t, x.text(), "cannot be changed line by line: write reach = ")
+	reaches, err := x.history().Reaches(t.Context())
+	require.NoError(t, err)
+	assert.Empty(t, reaches)
+}
+
 func TestLive_SaysASuddenIncreaseAtTheEnd(t *testing.T) {
 	t.Parallel()
 	home := t.TempDir()

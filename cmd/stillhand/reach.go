@@ -109,18 +109,21 @@ func reachBefore(ctx context.Context) (said string) {
 	return said
 }
 
-// keepReach writes a reach to the profile, with its date, and to the history.
+// keepReach writes a reach to the profile, with its date, and to the history
+// once it stands there.
 func keepReach(who *player, r coach.Reach, now time.Time, take string) error {
 	if err := coach.ValidReach(r.MM); err != nil {
 		return fmt.Errorf("not kept: %w", err)
 	}
 	// Hundredths: what was found must still hold the window it comes from.
-	err := who.profile.SetReach(fmt.Sprintf("%.2fmm", r.MM), now.Format(time.DateOnly))
+	if err := who.profile.SetReach(fmt.Sprintf("%.2fmm", r.MM), now.Format(time.DateOnly)); err != nil {
+		return err
+	}
 	ctx := context.Background()
-	return errors.Join(err, withHistory(ctx, func(h *store.History) error {
+	return withHistory(ctx, func(h *store.History) error {
 		return h.AddReach(ctx, store.Reach{
 			At: now, Day: r.Day, MM: r.MM, Position: r.Position, System: r.System, AtLeast: r.AtLeast,
 			ScaleMM: who.setup.Neck.ScaleMM, Take: take,
 		})
-	}))
+	})
 }

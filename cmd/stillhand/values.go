@@ -101,8 +101,12 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 	if p.setup, err = p.values.Setup(); err != nil {
 		return nil, usageError{err}
 	}
-	if profile.Stale && take == nil {
-		w.remind("what another version learnt of your playing does not fit this one and is left out")
+	if take == nil {
+		for _, left := range []error{profile.NoReach(), profile.Stale} {
+			if left != nil {
+				w.remind("%v", left)
+			}
+		}
 	}
 	p.setup.Habits = profile.Habits
 	return p, nil
