@@ -141,11 +141,11 @@ const (
 	napStart     = 256
 	napBurst     = 48
 	napEvery     = 1024
-	napWeight    = 0.05
+	napWeight    = 0.1
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
-	leadersTried = 32    // until napStart, those sleep each so many notes
-	leadersLost  = 0.068 // whose weight has fallen so far
+	leadersTried = 32  // until napStart, those sleep each so many notes
+	leadersLost  = 0.3 // whose weight has fallen so far
 )
 
 // rouse decides which styles hear f.
