@@ -16,10 +16,10 @@ func main() { os.Exit(start(system())) }
 const insistence = 500 * time.Millisecond
 
 // start carries out the process's command line until it ends or is interrupted. A
-// second signal is the system's own: it ends what does not look at the first.
+// second signal is the system's own: it ends what does not look at the first. The
+// process exits after it: signals stay caught, or a late one would take the code.
 func start(w *world) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
-	defer stop()
 	context.AfterFunc(ctx, func() { time.AfterFunc(insistence, stop) })
 	return run(ctx, os.Args[1:], w)
 }
