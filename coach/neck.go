@@ -137,14 +137,9 @@ func (n Neck) StretchMM(position, width int) float64 {
 	return n.FretMM(max(position, min(position+width-1, n.Frets))) - n.FretMM(position)
 }
 
-// Window names the frets of s's window at position, from the first to the last
-// that the neck has, with dash between.
+// Window is System.Frets up to the last fret that the neck has.
 func (n Neck) Window(s System, position int, dash string) string {
-	last := min(position+s.Width()-1, n.Frets)
-	if last <= position {
-		return fmt.Sprint(position)
-	}
-	return fmt.Sprintf("%d%s%d", position, dash, last)
+	return fretRun(position, min(position+s.Width()-1, n.Frets), dash)
 }
 
 // Fits reports whether some window of width frets lies on the neck.

@@ -52,10 +52,14 @@ func SystemNames() string {
 // Frets names the frets of the window at position, from the first to the last
 // with dash between.
 func (s System) Frets(position int, dash string) string {
-	if w := s.Width(); w > 1 {
-		return fmt.Sprintf("%d%s%d", position, dash, position+w-1)
+	return fretRun(position, position+s.Width()-1, dash)
+}
+
+func fretRun(first, last int, dash string) string {
+	if last <= first {
+		return fmt.Sprint(first)
 	}
-	return fmt.Sprint(position)
+	return fmt.Sprintf("%d%s%d", first, dash, last)
 }
 
 // Window names the frets of a window at position.

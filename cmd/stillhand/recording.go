@@ -95,8 +95,5 @@ func recordings(names []string) ([]string, error) {
 	return paths, nil
 }
 
-// sheetDate is how a date stands on a sheet.
-const sheetDate = "2 January 2006"
-
 // endings are those of MIDI files in use (common practice; .rmi is RP-029's).
 var endings = []string{".mid", ".midi", ".smf", ".rmi"}

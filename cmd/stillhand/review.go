@@ -241,6 +241,9 @@ func (v *reviewing) unused(stem, ending string) string {
 	return stem + ending
 }
 
+// sheetDate is how a date stands on a sheet.
+const sheetDate = "2 January 2006"
+
 func (v *reviewing) sheet(to io.Writer, a answer) error {
 	return report.Sheet(to, report.SheetData{
 		Review: a.review, Title: v.title, Note: v.note, Student: v.student,

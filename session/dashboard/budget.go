@@ -4,8 +4,9 @@ import "time"
 
 const (
 	// framePeriod is the time between two frames under load. Players notice 20 ms
-	// (Jack et al., Music Perception 36(1)); at sixty frames a second a note that just missed one
-	// would be 17 ms old before it is drawn, and sending it takes time too.
+	// (Jack et al., Music Perception 36(1)); at sixty frames a second a note that
+	// just missed one would be 17 ms old before it is drawn, and sending it takes
+	// time too.
 	framePeriod = 12 * time.Millisecond
 	// burst is how many frames may be sent without that distance after a while
 	// with fewer: one note is several events close together, and none of them

@@ -175,21 +175,29 @@ func TestRecorder_SlowSyncDelaysNoWrite(t *testing.T) {
 	})
 }
 
+// flooded is a recorder that was sent more events, one a millisecond, than the
+// memory of limit bytes holds, on a disk without room; it lost some of them.
+func flooded(t *testing.T, limit, sent int) (disk *memDisk, rec *Recorder, lost int) {
+	t.Helper()
+	disk = newMemDisk()
+	disk.room = 0
+	rec = NewRecorder(disk, "takes", evening, header)
+	rec.mu.Lock()
+	rec.limit = limit
+	rec.mu.Unlock()
+	for i := range sent {
+		rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
+	}
+	lost = rec.Status().Lost
+	require.Positive(t, lost)
+	require.Less(t, lost, sent)
+	return disk, rec, lost
+}
+
 func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		disk := newMemDisk()
-		disk.room = 0
-		rec := NewRecorder(disk, "takes", evening, header)
-		rec.mu.Lock()
-		rec.limit = 100_000
-		rec.mu.Unlock()
 		const sent = 10_000
-		for i := range sent {
-			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
-		}
-		lost := rec.Status().Lost
-		require.Positive(t, lost)
-		require.Less(t, lost, sent)
+		disk, rec, lost := flooded(t, 100_000, sent)
 		rec.mu.Lock()
 		assert.LessOrEqual(t, len(rec.fresh)+rec.held, rec.limit)
 		rec.mu.Unlock()
@@ -215,18 +223,8 @@ func TestRecorder_BeyondItsBoundCountsWhatIsLost(t *testing.T) {
 // What was lost last is counted too, although nothing was kept after it.
 func TestRecorder_CountsWhatIsLostAtTheEnd(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		disk := newMemDisk()
-		disk.room = 0
-		rec := NewRecorder(disk, "takes", evening, header)
-		rec.mu.Lock()
-		rec.limit = 3000
-		rec.mu.Unlock()
 		const sent = 2000
-		for i := range sent {
-			rec.Event(noteOn(time.Duration(i)*time.Millisecond, 30))
-		}
-		lost := rec.Status().Lost
-		require.Positive(t, lost)
+		disk, rec, lost := flooded(t, 3000, sent)
 		disk.set(func(d *memDisk) { d.room = -1 })
 		path, err := rec.Finish()
 		require.ErrorContains(t, err, fmt.Sprintf("the take lacks %d events", lost))
