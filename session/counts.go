@@ -134,12 +134,23 @@ func (m *minute) keep(now time.Duration, counts func() Counts) {
 	m.first = max(m.first, m.next-n)
 }
 
-// since returns what now's running counts have grown by in the last minute.
-func (m *minute) since(now Counts) Counts {
-	if m == nil || m.next-m.first < int64(len(m.slots)) {
+// since returns what running counts have grown by in the minute before at.
+func (m *minute) since(at time.Duration, now Counts) Counts {
+	if m == nil {
+		return now
+	}
+	n := int64(len(m.slots))
+	step := int64(at/minuteStep) - n + 1
+	if m.next-m.first == n { // a minute is kept
+		step = max(step, m.first)
+	}
+	if step < m.first {
 		return now // counting began less than a minute ago
 	}
-	old := m.slots[m.first%int64(len(m.slots))]
+	old := now // nothing was counted since
+	if step < m.next {
+		old = m.slots[step%n]
+	}
 	d := Counts{
 		Likely: max(0, now.Likely-old.Likely), AtLeast: now.AtLeast - old.AtLeast,
 		Fewest: make(map[string]int, len(now.Fewest)), AsYouGo: make(map[string]int, len(now.AsYouGo)),
@@ -149,4 +160,17 @@ func (m *minute) since(now Counts) Counts {
 		d.AsYouGo[name] = now.AsYouGo[name] - old.AsYouGo[name]
 	}
 	return d
+}
+
+// minuteRedrawn is how often the last minute is shown anew while nothing is
+// played (ours: a figure of shifts in a minute need not fall more smoothly).
+const minuteRedrawn = time.Second
+
+// deadline is when the last minute is worth showing anew though nothing is
+// played, and false once it holds no note.
+func (m *minute) deadline(now time.Duration) (time.Duration, bool) {
+	if m == nil || int64(now/minuteStep) >= m.next+int64(len(m.slots)) {
+		return 0, false
+	}
+	return now.Truncate(minuteRedrawn) + minuteRedrawn, m.next > 0
 }

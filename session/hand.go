@@ -1,6 +1,8 @@
 package session
 
 import (
+	"math"
+	"slices"
 	"time"
 
 	"stillhand/coach"
@@ -41,7 +43,7 @@ type hand struct {
 	crowd   together      // notes struck together on one string
 	slid    int           // notes that a bend of the one before was read as
 	anchors int           // times that the hand's place was told: by the player, or by a rung that asked for it
-	played  time.Duration // in passages that have ended
+	played  time.Duration // in the passages before the last
 	stretch *stretches
 
 	practice *practising // nil unless the sitting is one of practice
@@ -61,11 +63,15 @@ type playing struct {
 	pitch int
 }
 
-// rest watches for the silence that ends a passage.
+// rest watches for the gap that ends a passage: from the release of its newest
+// note, whatever rings on.
 type rest struct {
-	since  time.Duration // last release
+	since  time.Duration // release of the newest note
+	newest bool          // that note sounds
 	closed bool          // the passage has ended already, or none has begun
 	begun  time.Duration // first onset of the passage
+	first  int           // its first note
+	until  time.Duration // last release of a note of it
 }
 
 func newHand(s Setup) hand {
@@ -93,8 +99,10 @@ func (h *hand) note(n midiin.Note) bool {
 	count.minute.keep(n.At, func() Counts { return count.counts(h.tracker.Expected()) })
 	c := translate(n)
 	if h.rest.closed {
-		h.rest.closed, h.rest.begun = false, n.At
+		h.played = h.playedBy(n.At)
+		h.rest = rest{begun: n.At, first: h.record.len(), until: n.At}
 	}
+	h.rest.newest = true
 	h.waiting = append(h.waiting, c)
 	h.playing = append(h.playing, playing{id: n.ID, index: h.record.len(), pitch: n.Pitch})
 	h.record.note(n)
@@ -113,14 +121,19 @@ func (h *hand) note(n midiin.Note) bool {
 }
 
 // shown is where the hand is: at the newest note, or where the player said
-// that it has gone since.
+// that it has gone since. A swap may have taken the last positions away.
 func (h *hand) shown() coach.Estimate {
 	e := h.tracker.Newest()
 	if h.placed > 0 && e.Position != h.placed {
 		e.Position, e.Low, e.High, e.Probability = h.placed, h.placed, h.placed, 1
 	}
+	last := h.last()
+	e.Position, e.Low, e.High = min(e.Position, last), min(e.Low, last), min(e.High, last)
 	return e
 }
+
+// last is the highest position of the declared system.
+func (h *hand) last() int { return h.setup.Neck.Positions(h.system.Width()) }
 
 // anchor takes it that the newest note was played where it was asked for.
 func (h *hand) anchor(at time.Duration) {
@@ -135,17 +148,23 @@ func (h *hand) anchor(at time.Duration) {
 }
 
 func (h *hand) release(id int, at time.Duration) {
-	for i, p := range h.playing {
-		if p.id == id {
-			if p.index >= 0 {
-				h.record.off(p.index, at)
-			}
-			h.playing = append(h.playing[:i], h.playing[i+1:]...)
-			break
-		}
+	i := slices.IndexFunc(h.playing, func(p playing) bool { return p.id == id })
+	if i < 0 {
+		return
 	}
-	h.rest.since = max(h.rest.since, at)
-	h.practice.sounds(len(h.playing) > 0, h.rest.since)
+	index := h.playing[i].index
+	h.playing = slices.Delete(h.playing, i, i+1)
+	h.practice.sounds(len(h.playing) > 0, at)
+	if index < 0 {
+		return
+	}
+	h.record.off(index, at)
+	if index >= h.rest.first {
+		h.rest.until = max(h.rest.until, at)
+	}
+	if index == h.record.len()-1 {
+		h.rest.since, h.rest.newest = at, false
+	}
 }
 
 // advance lets time pass; every note before now has been told.
@@ -163,7 +182,7 @@ func (h *hand) advance(now time.Duration) {
 // restAt is when the silence that goes on now ends the passage. One
 // nanosecond past the rest, since a passage goes on after a gap of just that.
 func (h *hand) restAt() (time.Duration, bool) {
-	return h.rest.since + coach.PassageGap + 1, !h.rest.closed && len(h.playing) == 0
+	return h.rest.since + coach.PassageGap + 1, !h.rest.closed && !h.rest.newest
 }
 
 func (h *hand) deadline() (time.Duration, bool) {
@@ -212,22 +231,20 @@ func (h *hand) drop() {
 }
 
 func (h *hand) closePassage(at time.Duration) {
-	h.played = h.playedBy(at)
 	h.rest.closed = true
 	h.tell(telling{kind: toldRest, at: h.now, rest: at})
 }
 
-// playedBy is how long was played until now, with the passage that is not yet
-// over: a note that sounds goes on to now.
+// playedBy is how long was played until now: in each passage from its first
+// onset to its last release. What sounds of the last one goes on to now.
 func (h *hand) playedBy(now time.Duration) time.Duration {
-	if h.rest.closed {
-		return h.played
+	until := h.rest.until
+	for _, p := range h.playing {
+		if p.index >= h.rest.first {
+			until = now
+		}
 	}
-	until := h.rest.since
-	if len(h.playing) > 0 {
-		until = max(until, now)
-	}
-	return h.played + max(0, until-h.rest.begun)
+	return h.played + min(until, now) - h.rest.begun
 }
 
 // speak says what there is to say of the passage that ended at.
@@ -247,7 +264,7 @@ func (h *hand) speak(at time.Duration) {
 
 // load is what the sitting has asked of the hand so far.
 func (h *hand) load() coach.Load {
-	return coach.Load{Minutes: h.played.Minutes(), Shifts: h.tracker.Expected(), Wide: h.stretch.wide}
+	return coach.Load{Minutes: h.playedBy(h.now).Minutes(), Shifts: h.tracker.Expected(), Wide: h.stretch.wide}
 }
 
 func (h *hand) advise(a coach.Advice) {
@@ -281,7 +298,7 @@ func (h *hand) end(at time.Duration) {
 func (h *hand) do(c command) {
 	switch c.verb {
 	case holdOn:
-		h.settleAll() // what is played on hold says nothing of the notes before
+		h.closePassage(h.now) // what is played on hold says nothing of the notes before
 		h.held = true
 	case holdOff:
 		h.held = false
@@ -292,17 +309,10 @@ func (h *hand) do(c command) {
 			h.since.use(c.system)
 		}
 		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
-	case handAt:
-		if !h.setup.unseen && h.shown().Position != c.position {
-			h.words = append(h.words[max(0, len(h.words)-mostTold+1):], told{h.now, c.position})
+	case handAt, handIn:
+		if c.position <= h.last() { // or it was said of a longer neck
+			h.told(c)
 		}
-		h.tell(telling{kind: toldHand, at: h.now, position: c.position})
-		if h.placed == 0 { // correcting what was just said is no second word
-			h.anchors++
-		}
-		h.placed = c.position
-	case handIn:
-		h.expect = c
 	case settle:
 		h.settleAll()
 	case forget:
@@ -315,4 +325,25 @@ func (h *hand) do(c command) {
 		h.since, h.lines = newCounter(now), nil
 		h.since.base = h.tracker.Expected()
 	}
+}
+
+// told takes the player's word on where the hand is, or will be at the note that
+// comes at a time.
+func (h *hand) told(c command) {
+	if c.verb == handAt && h.record.len() == 0 { // there is no hand yet to be put anywhere
+		h.placed = c.position
+		c = command{verb: handIn, position: c.position, to: math.MaxInt64}
+	}
+	if c.verb == handIn {
+		h.expect = c
+		return
+	}
+	if !h.setup.unseen && h.shown().Position != c.position {
+		h.words = append(h.words[max(0, len(h.words)-mostTold+1):], told{h.now, c.position})
+	}
+	h.tell(telling{kind: toldHand, at: h.now, position: c.position})
+	if h.placed == 0 { // correcting what was just said is no second word
+		h.anchors++
+	}
+	h.placed = c.position
 }

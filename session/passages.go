@@ -31,7 +31,7 @@ func passagesOf(notes []ReviewNote) passages {
 	for i, n := range notes {
 		from, to := duration(n.At), duration(n.Off)
 		last := len(all) - 1
-		if i > 0 && n.At-notes[i-1].Off <= coach.PassageGap.Seconds() {
+		if !opens(notes, i) {
 			all[last].to = max(all[last].to, to)
 			continue
 		}
@@ -41,6 +41,22 @@ func passagesOf(notes []ReviewNote) passages {
 		all = append(all, passage{from, to})
 	}
 	return all
+}
+
+// opens reports whether a passage begins with note i: a gap of more than
+// coach.PassageGap lies before it, from the release of the note before, whatever
+// rings on.
+func opens(notes []ReviewNote, i int) bool {
+	return i == 0 || notes[i].At-notes[i-1].Off > coach.PassageGap.Seconds()
+}
+
+// Played is the time spent in the passages of notes in order of their onsets.
+func Played(notes []ReviewNote) time.Duration {
+	sum := time.Duration(0)
+	for _, p := range passagesOf(notes) {
+		sum += p.to - p.from
+	}
+	return sum
 }
 
 // steps is how many steps lead on from the start of p: none in a short one,

@@ -1,10 +1,6 @@
 package session
 
-import (
-	"time"
-
-	"stillhand/coach"
-)
+import "stillhand/coach"
 
 // What a review lists of the phrases that are not settled, and of the ways of
 // one (ours: as many as somebody practises in a week, and as many as one line
@@ -18,15 +14,12 @@ const (
 // least settled first. base is the index of the first note.
 func worthSettling(notes []ReviewNote, base int) []ReviewPhrase {
 	take := make([]coach.Played, len(notes))
-	var off time.Duration
 	for i := range notes {
 		n := &notes[i]
-		at := duration(n.At)
 		take[i] = coach.Played{
 			Pitch: n.Pitch, String: n.String, Fret: n.Fret, Finger: n.Finger, Doubtful: n.Probability < coach.Sure,
-			Rest: i == 0 || at-off > coach.PassageGap,
+			Rest: opens(notes, i),
 		}
-		off = max(off, duration(n.Off))
 	}
 	var out []ReviewPhrase
 	for _, p := range coach.Phrases(take, mostPhrases) {

@@ -63,37 +63,32 @@ func TestReview_KnowsNoPhrasesWhereStringsAreGuessed(t *testing.T) {
 	assert.Nil(t, onStrings(t, map[string]string{"strings": "pitch", "input": "keyboard"}).Phrases)
 }
 
-// Doubtful notes are in no way, and a rest is counted from the last release
-// of all, not from that of the note before.
+// Doubtful notes are in no way, and no phrase runs over a gap, from the release
+// of the note before, whatever rings on.
 func TestWorthSettling_LeavesOutWhatIsDoubtfulAndStopsAtRests(t *testing.T) {
 	t.Parallel()
-	phrase := func(notes []ReviewNote, at float64, fret int8, probability float64, held float64) []ReviewNote {
-		for i, pitch := range []int8{40, 41, 43, 45} {
-			n := ReviewNote{At: at, Off: at + 0.2, Pitch: pitch, String: 2, Fret: fret, Finger: 1, Probability: probability}
-			if i == 0 {
-				n.Off += held
-			}
-			notes = append(notes, n)
-			at += 0.25
-			if i == 1 {
-				at += held
+	play := func(gap float64) (take []ReviewNote) {
+		for i, p := range []float64{1, 1, 1, coach.Sure - 0.01, 1} {
+			at := float64(10 * i)
+			for k, pitch := range []int8{40, 41, 43, 45} {
+				n := ReviewNote{At: at, Off: at + 0.2, Pitch: pitch, String: 2, Fret: int8(5 + i/2), Finger: 1, Probability: p}
+				at += 0.25
+				switch k {
+				case 0:
+					n.Off += 0.25 + gap // it rings through the gap
+				case 1:
+					at += gap
+				}
+				take = append(take, n)
 			}
 		}
-		return notes
+		return take
 	}
-	var take []ReviewNote
-	for i, p := range []float64{1, 1, 1, coach.Sure - 0.01, 1} {
-		take = phrase(take, float64(10*i), int8(5+i/2), p, 1)
-	}
-	got := worthSettling(take, 100)
+	got := worthSettling(play(0.3), 100)
 	require.Len(t, got, 1)
 	assert.Equal(t, ReviewPhrase{FirstNote: 100, Notes: 4, Times: 5, Doubtful: 1, Share: 0.5, Ways: got[0].Ways}, got[0])
 	assert.Len(t, got[0].Ways, 3)
 	assert.Equal(t, ReviewPlace{String: 2, Fret: 5, Finger: 1}, got[0].Ways[0].Path[3])
 
-	// The same with nothing that holds on through the silence: two notes, a rest.
-	for i := range take {
-		take[i].Off = take[i].At + 0.2
-	}
-	assert.Empty(t, worthSettling(take, 100))
+	assert.Empty(t, worthSettling(play(0.5), 100))
 }

@@ -158,6 +158,7 @@ func (p *Pipeline) Deadline() (time.Duration, bool) {
 	d, any = p.practice.deadline()
 	sooner(d+lag, any)
 	sooner(p.practice.pulse(p.now))
+	sooner(p.display().minute.deadline(p.now))
 	return at, ok
 }
 
@@ -241,8 +242,7 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 				at += a.Value
 			}
 		}
-		last := p.setup.Neck.Positions(p.system.Width())
-		return command{verb: handAt, position: min(max(at, 1), last)}, true
+		return command{verb: handAt, position: min(max(at, 1), p.hand.last())}, true
 	}
 	return command{}, false
 }

@@ -293,13 +293,13 @@ func TestMinute_HoldsWhatWasAddedSince(t *testing.T) {
 		before := Counts{AtLeast: s, Likely: float64(s), Fewest: map[string]int{"four": s}, AsYouGo: map[string]int{"four": s}}
 		m.keep(at, func() Counts { return before })
 		after := Counts{AtLeast: s + 1, Likely: float64(s + 1), Fewest: map[string]int{"four": s + 1}, AsYouGo: map[string]int{"four": s + 1}}
-		got := m.since(after)
+		got := m.since(at, after)
 		want := min(s+1, 61) // one a second; the oldest step kept began a minute ago
 		assert.InDelta(t, want, got.AtLeast, 1, "second %d", s)
 		assert.Equal(t, got.AtLeast, got.Fewest["four"])
 	}
 	m = minute{}
-	assert.Equal(t, 7, m.since(Counts{AtLeast: 7}).AtLeast)
+	assert.Equal(t, 7, m.since(0, Counts{AtLeast: 7}).AtLeast)
 }
 
 func TestPipeline_KeepsEveryNoteWhenStringsAreFoundAgain(t *testing.T) {

@@ -22,7 +22,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		Reread:   p.reread > 0 && p.now < p.reread+rereadStays,
 	}
 	p.count(s, p.display())
-	s.LastMinute = p.display().minute.since(s.Take)
+	s.LastMinute = p.display().minute.since(p.now, s.Take)
 	for i, sys := range coach.Systems {
 		if sys.Name == p.system.Other().Name {
 			s.Other = p.counter.economy[i].Position()

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
-	"time"
 
 	"stillhand/coach"
 	"stillhand/midiin"
@@ -60,7 +59,7 @@ func (w *world) figuresFor(ctx context.Context, path string) (f store.TakeFigure
 func figuresOf(r *session.Review) store.TakeFigures {
 	f := store.TakeFigures{
 		Notes: r.Input.Notes, Fingers: r.Fingers, Likely: r.Count.Likely, AtLeast: r.Count.AtLeast, Looks: r.Looks,
-		Declared: r.Changed, Played: played(r.Notes), WidestMM: r.WidestMM, Wide: r.Wide,
+		Declared: r.Changed, Played: session.Played(r.Notes), WidestMM: r.WidestMM, Wide: r.Wide,
 	}
 	for _, n := range r.Notes {
 		if n.Fret == 0 {
@@ -87,18 +86,4 @@ func figuresOf(r *session.Review) store.TakeFigures {
 		f.Regions = append(f.Regions, store.Region{Position: at.Position, Notes: at.Notes, Four: at.Four, Three: at.Three})
 	}
 	return f
-}
-
-// played is the time spent in passages: from their first onset to their last
-// release.
-func played(notes []session.ReviewNote) time.Duration {
-	var sum, from, until float64
-	for i, n := range notes {
-		if i == 0 || n.At-until > coach.PassageGap.Seconds() {
-			sum += until - from
-			from, until = n.At, n.At
-		}
-		until = max(until, n.Off)
-	}
-	return time.Duration((sum + until - from) * float64(time.Second))
 }

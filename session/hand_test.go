@@ -1,0 +1,123 @@
+package session
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"stillhand/coach"
+	"stillhand/midiin"
+)
+
+func struck(p *Pipeline, key byte, at, length time.Duration) {
+	p.Event(midiin.Event{At: at, Data: [3]byte{0x90, key, 90}})
+	p.Event(midiin.Event{At: at + length, Data: [3]byte{0x80, key, 0}})
+}
+
+func TestHand_LastMinuteEndsNowAndNotAtTheNewestNote(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard", "strings": "1=1,2=2,3=3,4=4"}))
+	at := time.Duration(0)
+	for i := range 120 {
+		struck(p, byte(45+12*(i%2)), at, 400*time.Millisecond) // frets 2 and 14 by turns
+		at += time.Second
+	}
+	assert.InDelta(t, 60, p.Snapshot().LastMinute.AtLeast, 1)
+	p.Advance(at + 30*time.Second)
+	assert.InDelta(t, 30, p.Snapshot().LastMinute.AtLeast, 1)
+	next, ok := p.Deadline()
+	assert.True(t, ok)
+	assert.LessOrEqual(t, next, p.now+time.Second, "while it falls it is shown anew")
+	p.Advance(at + 10*time.Minute)
+	assert.Zero(t, p.Snapshot().LastMinute.AtLeast)
+	_, ok = p.Deadline()
+	assert.False(t, ok)
+}
+
+func TestHand_IsNotMovedOffTheNeckByATakeOfALongerOne(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"frets": "12"}))
+	p.Event(midiin.Event{Kind: midiin.Text, Text: midiin.TakeMark})
+	p.Event(midiin.Event{At: time.Second, Data: [3]byte{0x90, 40, 90}})
+	p.Event(midiin.Event{At: 2 * time.Second, Kind: midiin.Marker, Text: "hand at 20"})
+	assert.LessOrEqual(t, p.Snapshot().Hand.Position, 9)
+	assert.Zero(t, p.anchors)
+}
+
+// The last position of three fingers is none of four.
+func TestHand_IsOnTheNeckAfterASwap(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"fingers": "three", "input": "keyboard"}))
+	last := p.setup.Neck.Positions(coach.Three.Width())
+	struck(p, 62, 0, time.Second)
+	p.Do(Action{Kind: Anchor, Value: last})
+	assert.Equal(t, last, p.Snapshot().Hand.Position)
+	p.Do(Action{Kind: Swap})
+	s := p.Snapshot()
+	assert.LessOrEqual(t, s.Hand.Position, p.setup.Neck.Positions(coach.Four.Width()))
+}
+
+// What is played on hold is in no passage: the history counts none of it.
+func TestHand_PlaysNothingOnHold(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	at := time.Duration(0)
+	play := func(notes int) {
+		for range notes {
+			struck(p, 45, at, 200*time.Millisecond)
+			at += 250 * time.Millisecond
+		}
+		p.Advance(at)
+	}
+	play(4)
+	p.Do(Action{Kind: Hold})
+	play(240)
+	p.Do(Action{Kind: Hold})
+	p.End(at + time.Second)
+	whole := p.Whole(p.Snapshot())
+	assert.Equal(t, 4, whole.Notes)
+	assert.Equal(t, 950*time.Millisecond, whole.Played)
+	assert.Equal(t, whole.Played.Minutes(), p.load().Minutes)
+}
+
+func TestHand_TakesAWordBeforeTheFirstNoteForThatNote(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.Advance(time.Second)
+	assert.Equal(t, "hand at 7", p.Do(Action{Kind: Anchor, Value: 7}))
+	assert.Equal(t, 7, p.Snapshot().Hand.Position)
+	struck(p, 48, 2*time.Second, time.Second) // as well fret 3 of A
+	hand := p.Snapshot().Hand
+	assert.Equal(t, 7, hand.Position)
+	assert.InDelta(t, 1, hand.Probability, 1e-9)
+	assert.Equal(t, 1, p.anchors)
+	struck(p, 33, 4*time.Second, time.Second)
+	assert.Equal(t, 1, p.anchors, "it is told once")
+}
+
+// A passage ends where the newest note has been released for long enough,
+// whatever rings on, for the hand as for what is reviewed later.
+func TestHand_HasThePassagesOfItsReview(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4"}))
+	rings := func(channel, key byte, on, off time.Duration) []midiin.Event {
+		return []midiin.Event{{At: on, Data: [3]byte{0x90 | channel, key, 90}}, {At: off, Data: [3]byte{0x80 | channel, key, 0}}}
+	}
+	ms := time.Millisecond
+	low := rings(3, 28, 0, 5000*ms)
+	p.Event(low[0])
+	for _, e := range rings(0, 45, 1000*ms, 1200*ms) {
+		p.Event(e)
+	}
+	p.Advance(1700 * ms)
+	assert.True(t, p.rest.closed)
+	for _, e := range rings(0, 47, 2000*ms, 2300*ms) {
+		p.Event(e)
+	}
+	p.Event(low[1])
+	p.End(6000 * ms)
+	played := p.Whole(p.Snapshot()).Played
+	assert.Equal(t, 2300*ms, played, "the first passage rings until the second begins")
+	assert.Equal(t, played, Played(p.record.notes))
+}
