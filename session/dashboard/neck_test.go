@@ -219,3 +219,26 @@ func TestTrail_MarksShifts(t *testing.T) {
 	}
 	t.Fatalf("no shifts are marked in\n%s", shown)
 }
+
+func TestReplay_BarOfARecordingOfYears(t *testing.T) {
+	t.Parallel()
+	at := func(played time.Duration) string {
+		const year = 365 * 24 * time.Hour
+		lines := strings.Split(render(t, 120, 40, "UTF-8", sample(replayed, func(s *session.Snapshot) {
+			s.Replay.Length, s.Replay.At, s.Replay.Loop = 20*year, played*20*year/10, false
+			s.Replay.Shifts, s.Replay.Advice, s.Replay.Marks = nil, nil, nil
+		})), "\n")
+		for _, l := range lines {
+			if strings.Contains(l, "x1") || strings.Contains(l, "playing") || strings.Contains(l, "paused") {
+				return l
+			}
+		}
+		return ""
+	}
+	before := -1
+	for i := range 10 {
+		head := strings.IndexRune(at(time.Duration(i)), '┃')
+		assert.Greater(t, head, before, "%d tenths", i)
+		before = head
+	}
+}

@@ -38,7 +38,7 @@ func (b *board) drawReplay(c canvas) {
 	bar := c.cols(left, c.w-left-len(total)-2)
 	c.text(left+bar.w+1, 1, total, c.plain)
 	column := func(at time.Duration) int {
-		return min(bar.w-1, max(0, int(int64(bar.w)*int64(at)/int64(length))))
+		return min(bar.w-1, max(0, int(float64(bar.w)*float64(at)/float64(length))))
 	}
 
 	counts := make([]int, bar.w)

@@ -45,3 +45,15 @@ func TestScreen_EndsTheWindowWithTheNeck(t *testing.T) {
 		}
 	}
 }
+
+func TestScreen_DrawsATakeOfALongerNeck(t *testing.T) {
+	t.Parallel()
+	setup, err := session.Resolve(session.Layer{Origin: session.FromFlag, Lookup: func(name string) (string, bool) { return "12", name == "frets" }}).Setup()
+	require.NoError(t, err)
+	p := session.NewPipeline(setup)
+	p.Event(midiin.Event{Kind: midiin.Text, Text: midiin.TakeMark})
+	p.Event(midiin.Event{At: time.Second, Data: [3]byte{0x90, 40, 90}})
+	p.Event(midiin.Event{At: 2 * time.Second, Kind: midiin.Marker, Text: "hand at 19"})
+	s := p.Snapshot()
+	assert.NotPanics(t, func() { render(t, 120, 40, "UTF-8", s) })
+}
