@@ -61,7 +61,7 @@ func (w *wheel) head(off float64) {
 // (recalled from General MIDI's recommendation; memory).
 const defaultRange = 2
 
-// control hears a control change and reports whether it was about the range.
+// control hears a control change: about the range, or a reset.
 func (w *wheel) control(number, value int) {
 	switch number {
 	case ccRegisteredMSB:

@@ -1,8 +1,11 @@
 package store
 
 import (
+	"errors"
+	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -38,4 +41,28 @@ func TestFolders_FollowXDG(t *testing.T) {
 	t.Setenv("XDG_DATA_HOME", "")
 	_, err = DataDir()
 	require.ErrorContains(t, err, "set $HOME")
+}
+
+// noLocks is a file system on which a file cannot be locked (flock fails with
+// ENOLCK): by then the file is there.
+type noLocks struct{ osFS }
+
+func (noLocks) Create(name string) (File, error) {
+	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	_ = f.Close()
+	return nil, &os.PathError{Op: "lock", Path: name, Err: errors.New("no locks available")}
+}
+
+func TestRecorder_LeavesNoJournalsWhereNothingCanBeLocked(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	for range 20 { // ten seconds of retries
+		_, _, err := createJournal(noLocks{}, dir, "2026-11-25T201405Z")
+		assert.Error(t, err)
+	}
+	names, _ := filepath.Glob(filepath.Join(dir, "*"))
+	assert.LessOrEqual(t, len(names), 1, strings.Join(names, " "))
 }

@@ -246,6 +246,7 @@ func createJournal(disk FS, dir, stem string) (File, string, error) {
 			continue // another program's, or taken away by another's Recover while still empty
 		}
 		if err != nil {
+			_ = disk.Remove(path) // made and not locked, or the next try would make another
 			return nil, "", err
 		}
 		// Asked for after the journal is ours: only its holder makes the take.
