@@ -38,6 +38,7 @@ type hand struct {
 	now     time.Duration // until which time has passed
 	playing []playing
 	held    bool
+	stale   bool          // nothing was told of the hand since a hold
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
 	crowd   together      // notes struck together on one string
@@ -115,7 +116,7 @@ func (h *hand) note(n midiin.Note) bool {
 		h.since.note(c)
 	}
 	h.tell(telling{kind: toldNote, at: n.At, note: c})
-	h.placed = 0
+	h.placed, h.stale = 0, false
 	h.anchor(n.At)
 	return true
 }
@@ -299,7 +300,7 @@ func (h *hand) do(c command) {
 	switch c.verb {
 	case holdOn:
 		h.closePassage(h.now) // what is played on hold says nothing of the notes before
-		h.held = true
+		h.held, h.stale = true, h.record.len() > 0
 	case holdOff:
 		h.held = false
 	case fingers:
@@ -345,5 +346,5 @@ func (h *hand) told(c command) {
 	if h.placed == 0 { // correcting what was just said is no second word
 		h.anchors++
 	}
-	h.placed = c.position
+	h.placed, h.stale = c.position, false
 }

@@ -81,6 +81,28 @@ func TestHand_PlaysNothingOnHold(t *testing.T) {
 	assert.Equal(t, whole.Played.Minutes(), p.load().Minutes)
 }
 
+// Where the hand went on hold nobody knows, until a note tells or the player.
+func TestHand_IsStaleAfterAHold(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	hold := func() { p.Do(Action{Kind: Hold}) }
+	hold()
+	hold()
+	assert.False(t, p.Snapshot().Stale, "nothing was heard")
+	struck(p, 45, time.Second, time.Second)
+	assert.False(t, p.Snapshot().Stale)
+	hold()
+	assert.True(t, p.Snapshot().Stale)
+	struck(p, 57, 3*time.Second, time.Second)
+	hold()
+	assert.True(t, p.Snapshot().Stale)
+	struck(p, 57, 5*time.Second, time.Second)
+	assert.False(t, p.Snapshot().Stale)
+	hold()
+	p.Do(Action{Kind: Anchor, Value: 9})
+	assert.False(t, p.Snapshot().Stale)
+}
+
 func TestHand_TakesAWordBeforeTheFirstNoteForThatNote(t *testing.T) {
 	t.Parallel()
 	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))

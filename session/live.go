@@ -310,6 +310,9 @@ func (l *Live) recordIssued() {
 
 func (l *Live) publish() {
 	s := l.pipe.Snapshot()
+	if gone := l.pipe.gone; gone != "" {
+		s.Warning = gone + " is gone: waiting for it to come back"
+	}
 	s.Source = l.o.Source.Name()
 	s.Lost = int(l.lost.Load())
 	if c, ok := l.o.Source.(midiin.Counter); ok {

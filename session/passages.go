@@ -73,13 +73,15 @@ func (x passages) begun(t time.Duration) int {
 	return sort.Search(len(x), func(i int) bool { return x[i].from > t })
 }
 
-// start is where the passage begins that is the last one begun at t; 0 if none
-// has.
-func (x passages) start(t time.Duration) time.Duration {
-	if i := x.begun(t); i > 0 {
-		return x[i-1].from
+// around is from where to where the passage loops that is the last one begun at
+// t, or else the first: with the silence after it, of coach.PassageGap at most.
+// All up to the end if there is none.
+func (x passages) around(t, end time.Duration) (from, to time.Duration) {
+	if len(x) == 0 {
+		return 0, end
 	}
-	return 0
+	p := x[max(x.begun(t)-1, 0)]
+	return p.from, min(p.to+coach.PassageGap, x.next(p.from, end))
 }
 
 // next is where the first passage begins after t, or none.

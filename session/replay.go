@@ -230,10 +230,9 @@ func (p *Player) jump(to time.Duration) {
 	p.last = p.now()
 }
 
-// loopHere makes the passage that plays the one that loops.
+// loopHere makes the passage that plays, or played last, the one that loops.
 func (p *Player) loopHere() {
-	p.loopFrom = p.passages.start(p.at)
-	p.loopTo = p.passages.next(p.at, p.length)
+	p.loopFrom, p.loopTo = p.passages.around(p.at, p.length)
 }
 
 // jumpTo goes to the next of times, or answers that there is none.
@@ -312,9 +311,9 @@ func after(times []time.Duration, t, none time.Duration) time.Duration {
 
 func (p *Player) publish() {
 	s := p.pipe.Snapshot()
-	s.Source = p.name
-	if s.Warning == "" {
-		s.Warning = p.warning
+	s.Source, s.Warning = p.name, p.warning
+	if gone := p.pipe.gone; gone != "" {
+		s.Warning = "the input was lost here: " + gone
 	}
 	s.Replay = &Replay{
 		Playing: p.playing, Speed: speeds[p.speed], At: p.at, Length: p.length,

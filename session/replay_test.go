@@ -125,6 +125,38 @@ func TestPlayer_WholeHoldsThePassageThatGoesOn(t *testing.T) {
 	}
 }
 
+// What loops is the passage and the gap that ended it, not the silence after.
+func TestPlayer_LoopsNoSilence(t *testing.T) {
+	t.Parallel()
+	second := func(n float64) time.Duration { return time.Duration(n * float64(time.Second)) }
+	note := func(key byte, on, off float64) []midiin.Event {
+		return []midiin.Event{{At: second(on), Data: [3]byte{0x90, key, 90}}, {At: second(off), Data: [3]byte{0x80, key, 0}}}
+	}
+	events := append(note(40, 1, 3), append(note(43, 10, 10.5), note(45, 10.75, 11.5)...)...)
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Events: events, Length: second(20)})
+	p.do(Action{Kind: Loop})
+	for _, c := range []struct{ at, from, to float64 }{{0, 1, 3.4}, {2, 1, 3.4}, {8, 1, 3.4}, {10.6, 10, 11.9}, {19, 10, 11.9}} {
+		p.jump(second(c.at))
+		p.loopHere()
+		assert.Equal(t, []time.Duration{second(c.from), second(c.to)}, []time.Duration{p.loopFrom, p.loopTo}, "at %v s", c.at)
+	}
+}
+
+// Nobody waits for the cable of a recording.
+func TestPlayer_SaysWhereTheInputWasLost(t *testing.T) {
+	t.Parallel()
+	at := func(s int, text string) midiin.Event {
+		return midiin.Event{At: time.Duration(s) * time.Second, Kind: midiin.Marker, Text: text}
+	}
+	events := []midiin.Event{{Kind: midiin.Text, Text: midiin.TakeMark}, at(2, LostMarker+"keys"), at(4, FoundMarker+"keys")}
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: events, Length: 5 * time.Second})
+	for s, want := range map[time.Duration]string{1: "", 3: "the input was lost here: keys", 5: ""} {
+		p.jump(s * time.Second)
+		p.publish()
+		assert.Equal(t, want, p.Latest().Warning)
+	}
+}
+
 func TestPlayer_SurveyEndsWithItsContext(t *testing.T) {
 	t.Parallel()
 	rec := recording(t, "demo.mid")

@@ -17,6 +17,7 @@ type Snapshot struct {
 
 	Playing []Sounding     // notes sounding now
 	Hand    coach.Estimate // of the newest note; Position 0 before the first fretted note
+	Stale   bool           // Hand is of before a hold: what was played since was not followed
 	Heard   bool           // any note yet
 	Other   int            // position of the other system's cheapest hand after the same notes; 0 when not known
 

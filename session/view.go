@@ -13,7 +13,7 @@ import (
 func (p *Pipeline) Snapshot() *Snapshot {
 	s := &Snapshot{
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
-		Hand: p.hand.shown(), Heard: p.record.len() > 0,
+		Hand: p.hand.shown(), Stale: p.stale, Heard: p.record.len() > 0,
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
 		Marks: p.marks.len(), Held: p.held, Restarted: p.since != nil,
 		Notes: p.record.len(), Dropped: p.dropped.len() - p.onHold, OnHold: p.onHold,
@@ -39,9 +39,6 @@ func (p *Pipeline) Snapshot() *Snapshot {
 	s.Trail = withTold(s.Trail, newerThan(p.words, p.now-TrailTime))
 	for _, sounding := range p.playing {
 		s.Playing = append(s.Playing, p.sounding(sounding, pending))
-	}
-	if p.gone != "" {
-		s.Warning = p.gone + " is gone: waiting for it to come back"
 	}
 	if other, ok := p.tracker.Looks(); ok {
 		s.Looks = other.Name

@@ -123,7 +123,7 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 			*s = session.Snapshot{Neck: s.Neck, System: s.System, Source: s.Source}
 		})},
 		{name: "80x24-held-warning", w: 80, h: 24, s: sample(func(s *session.Snapshot) {
-			s.Held, s.Looks = true, "three"
+			s.Held, s.Stale, s.Looks = true, true, "three"
 			s.Warning = "practice bass is unplugged: the take is kept, plug it in again"
 		})},
 	} {

@@ -29,7 +29,7 @@ type headline struct {
 // provisional and doubtful are the two signs of an answer that is not firm.
 func provisional(s *session.Snapshot) bool { return s.Hand.Position > 0 && !s.Hand.Settled }
 func doubtful(s *session.Snapshot) bool {
-	return s.Hand.Position > 0 && s.Hand.Probability < unsure
+	return s.Hand.Position > 0 && (s.Hand.Probability < unsure || s.Stale)
 }
 
 // guessed reports whether any other window is likelier than the one named: the
@@ -63,6 +63,8 @@ func windowCaption(s *session.Snapshot) string {
 		return "window: nothing heard yet"
 	case s.Hand.Position == 0:
 		return "window: open strings so far"
+	case s.Stale:
+		return "window before the hold"
 	case guessed(s):
 		lo, hi, _, _ := reachOf(s)
 		return fmt.Sprintf("listening: within %d-%d", lo, hi)

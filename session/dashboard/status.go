@@ -104,7 +104,7 @@ func (b *board) facts() []fact {
 		text := fmt.Sprintf("%d LOST", s.Lost)
 		add(text, text, 10)
 	}
-	if s.Hand.Position > 0 {
+	if s.Hand.Position > 0 && !s.Stale {
 		text := percent(s.Hand.Probability) + " sure"
 		add(text, text, 6)
 	}

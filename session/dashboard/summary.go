@@ -44,6 +44,8 @@ func Summary(s *session.Snapshot, columns int) string {
 	if p := s.Hand.Position; p > 0 {
 		hand = fmt.Sprintf("last at %s, %s sure", s.Neck.Window(s.System, p, "-"), percent(s.Hand.Probability))
 		switch {
+		case s.Stale:
+			hand += ", before the hold"
 		case guessed(s):
 			hand += ", a guess"
 		case provisional(s):
