@@ -94,6 +94,17 @@ func TestCleaner_SlidesThereAndBack(t *testing.T) {
 	assert.Equal(t, []int{0, 2, -3, 1}, slides)
 }
 
+// A note that waits behind one that may be a ghost is bent meanwhile, and then no
+// more.
+func TestCleaner_SlidesANoteThatWaited(t *testing.T) {
+	t.Parallel()
+	es, end := steady(20, 1)
+	es = append(es, on(end, 1, 36, 3), on(end+5*ms, 2, 45, 80), bend(end+10*ms, 2, semitones(2, 2)), off(end+500*ms, 1, 36), off(end+600*ms, 2, 45))
+	h := clean(t, CleanerOptions{}, es)
+	last := h.notes[len(h.notes)-1]
+	assert.Equal(t, []int{47, 2}, []int{last.Pitch, last.Slide})
+}
+
 // Further than it should, and back a fret: where it rests is where it slid to.
 func TestCleaner_SlidesToWhereABendThatTurnedRests(t *testing.T) {
 	t.Parallel()

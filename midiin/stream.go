@@ -134,11 +134,11 @@ func (p *pathSource) Name() string { return filepath.Base(p.path) }
 func (p *pathSource) Waits() bool { return p.fifo }
 
 func (p *pathSource) Run(ctx context.Context, emit func(Event)) error {
+	p.begin()
 	r, err := p.open(p.path, p.fifo)
 	if err != nil {
 		return err
 	}
-	p.begin()
 	done := make(chan error, 1)
 	go func() { done <- p.follow(ctx, r) }()
 	for {

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -231,3 +232,38 @@ func TestStream_StampsArrivalNotDelivery(t *testing.T) {
 	require.Len(t, at, 2)
 	assert.GreaterOrEqual(t, at[1]-at[0], pace)
 }
+
+// The sitting counts from Run too.
+func TestPathSource_CountsFromRunHoweverLongOpeningTakes(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		s := NewWireSource("slow", false, func() (Wire, error) {
+			time.Sleep(3 * time.Second)
+			return &oneNote{end: make(chan struct{})}, nil
+		})
+		ctx, stop := context.WithCancel(t.Context())
+		var at time.Duration
+		require.NoError(t, s.Run(ctx, func(e Event) {
+			at = e.At
+			stop()
+		}))
+		assert.Equal(t, 3*time.Second, at)
+	})
+}
+
+// oneNote is a wire that brings one note.
+type oneNote struct {
+	told bool
+	end  chan struct{}
+}
+
+func (w *oneNote) Read(b []byte) (int, error) {
+	if !w.told {
+		w.told = true
+		return copy(b, []byte{0x90, 40, 80}), nil
+	}
+	<-w.end
+	return 0, ErrGone
+}
+func (w *oneNote) Cancel() { close(w.end) }
+func (w *oneNote) Close()  {}

@@ -220,6 +220,8 @@ func (c *Cleaner) keep(i int32) {
 		off := v.off
 		v.over = false
 		c.over(i, off)
+	} else if v.at < c.latest { // it waited: its channel may have been bent since
+		c.bend(v.channel)
 	}
 }
 
