@@ -76,6 +76,8 @@ func (s *scan) best(in func(track int) bool, why string) line {
 // alone says why there was nothing but c to choose.
 func (s *scan) alone(c candidate) string {
 	switch {
+	case c.strings && s.told == 0:
+		return "one channel a string"
 	case len(c.parts) == len(s.parts):
 		return "the only part with notes"
 	case s.told != 0:

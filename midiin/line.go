@@ -135,21 +135,29 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 				may = s.told
 			}
 		}
-		var parts, split []int // of one track; alone in their track
-		for t := range s.tracks {
-			if !in(t) {
-				continue
-			}
+		var parts []int // of one track
+		of := func(t int) []int {
 			parts = parts[:0]
-			for i := s.tracks[t].firstPart; i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
+			for i := s.tracks[t].firstPart; in(t) && i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
 				if may&(1<<s.parts[i].channel) != 0 {
 					parts = append(parts, i)
 				}
 			}
+			return parts
+		}
+		var split []int // alone in their track
+		for t := range s.tracks {
+			if parts := of(t); len(parts) == 1 && len(split) < maxStringParts && s.format != 2 {
+				split = append(split, parts[0])
+			}
+		}
+		lines, strings := s.splitLines(split)
+		for t := range s.tracks {
+			parts := of(t)
 			together := s.likeStrings(parts)
 			if !together || may != s.told {
-				for k := range parts {
-					if !yield(candidate{parts: parts[k : k+1]}) {
+				for k, i := range parts {
+					if !slices.Contains(strings, i) && !yield(candidate{parts: parts[k : k+1]}) {
 						return
 					}
 				}
@@ -157,11 +165,8 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 			if together && !yield(candidate{parts: parts, strings: true}) {
 				return
 			}
-			if len(parts) == 1 && len(split) < maxStringParts && s.format != 2 {
-				split = append(split, parts[0])
-			}
 		}
-		for _, c := range s.splitLines(split) {
+		for _, c := range lines {
 			if !yield(c) {
 				return
 			}
@@ -235,8 +240,9 @@ func (s *scan) program(parts []int) int16 {
 // splitLines finds lines spread over tracks, a string each: tracks whose names
 // are equal but for the name of a string, or three and more that have one name,
 // numbered or not, or none. Two with numbers are rather two basses, unless their
-// name says that they are strings.
-func (s *scan) splitLines(parts []int) []candidate {
+// name says that they are strings or the player named their channels. What is said
+// to be a string so is no line of its own: such parts are in strung.
+func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 	groups := map[string][]int{}
 	told := map[string]bool{} // stems of which every track names its string
 	var stems []string
@@ -249,13 +255,27 @@ func (s *scan) splitLines(parts []int) []candidate {
 		told[stem] = told[stem] && tells
 		groups[stem] = append(groups[stem], i)
 	}
-	var cs []candidate
 	for _, stem := range stems {
-		if (told[stem] || len(groups[stem]) > 2) && s.likeStrings(groups[stem]) {
-			cs = append(cs, candidate{parts: groups[stem], strings: true})
+		group := groups[stem]
+		said := told[stem] || s.saidStrings(group)
+		if (said || len(group) > 2) && s.likeStrings(group) {
+			lines = append(lines, candidate{parts: group, strings: true})
+			if said {
+				strung = append(strung, group...)
+			}
 		}
 	}
-	return cs
+	return lines, strung
+}
+
+// saidStrings reports whether the player named the channels of all parts, and they
+// are of one instrument: channels may have been named for another file.
+func (s *scan) saidStrings(parts []int) bool {
+	program := s.program(parts)
+	return !slices.ContainsFunc(parts, func(i int) bool {
+		p := &s.parts[i]
+		return s.told&(1<<p.channel) == 0 || p.program >= 0 && p.program != program
+	})
 }
 
 // nameStem is what the tracks of one instrument's strings share of their names:

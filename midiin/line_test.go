@@ -116,7 +116,9 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"nor if one of them has no number": {song(1, on("Bass", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass": bass program 33, named so, one note at a time`, 1 << 1},
 		"nor an octave apart with numbers": {song(1, on("Bass 1", 1, 28, 31), on("Bass 2", 2, 40, 43)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
 		"unless they are called strings": {song(1, on("Bass string 1", 1, 40, 43), on("Bass string 2", 2, 34, 37)),
-			`track 1 "Bass string 1", track 2 "Bass string 2" channels 2, 3: bass program 33, named so, one channel a string`, 0b110},
+			`track 1 "Bass string 1", track 2 "Bass string 2" channels 2, 3: one channel a string`, 0b110},
+		"high strings, though the lowest of them alone lies where basses do": {song(1, keys, on("Bass G", 1, 64, 66), on("Bass D", 2, 59, 61), on("Bass A", 3, 45)),
+			`track 2 "Bass G", track 3 "Bass D", track 4 "Bass A" channels 2, 3, 4: bass program 33, named so, one channel a string`, 0b1110},
 		"three with numbers are": {song(1, on("Bass 1", 1, 40, 43), on("Bass 2", 2, 34, 37), on("Bass 3", 3, 28, 31)),
 			`track 1 "Bass 1", track 2 "Bass 2", track 3 "Bass 3" channels 2, 3, 4: bass program 33, named so, one channel a string`, 0b1110},
 		"two basses are not strings":     {song(1, on("Bass 1", 1, 28, 40), on("Bass 2", 2, 28, 40)), `track 1 "Bass 1": bass program 33, named so, one note at a time`, 1 << 1},
@@ -263,4 +265,33 @@ func TestFile_QuotesNames(t *testing.T) {
 	f, err := ReadFile("name.mid", song(1, bass.with(func(v *voicing) { v.name = "Bass\x1b[2J\n[red]" })), FileOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, `track 1 "Bass\x1b[2J\n[red]": the only part with notes`, f.Track())
+}
+
+// The player's word on channels counts over tracks as in one: for tracks of one
+// name but for a number, and one instrument.
+func TestFile_ReadsTheStringsThatWereNamedOverTracks(t *testing.T) {
+	t.Parallel()
+	on := func(name string, ch byte, program int, pitches ...byte) voicing {
+		return voicing{name, ch, program, pitches, false, 0}
+	}
+	for name, c := range map[string]struct {
+		data  []byte
+		track string
+		want  string
+	}{
+		"two of one name":        {song(1, on("Bass", 2, 33, 36, 38), on("Bass", 3, 33, 31, 33)), "auto", `track 1 "Bass", track 2 "Bass" channels 3, 4: the only part with notes`},
+		"two with numbers":       {song(1, keys, on("Bass 1", 2, 33, 36, 38), on("Bass 2", 3, 33, 31, 33)), "auto", `track 2 "Bass 1", track 3 "Bass 2" channels 3, 4: bass program 33, named so, one channel a string`},
+		"asked for by that name": {song(1, keys, on("Bass 1", 2, 33, 36, 38), on("Bass 2", 3, 33, 31, 33)), "Bass", `track 2 "Bass 1", track 3 "Bass 2" channels 3, 4: asked for`},
+		"two instruments":        {song(1, on("", 2, 0, 36, 38), on("", 3, 33, 31, 33)), "auto", `track 2: bass program 33, one note at a time, the lowest part`},
+		"two names":              {song(1, on("Keys", 2, -1, 60, 62), on("Bass", 3, -1, 31, 33)), "auto", `track 2 "Bass": named so, one note at a time, the lowest part`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			told, err := ParseStrings("1=1,2=2,3=3,4=4")
+			require.NoError(t, err)
+			f, err := ReadFile("song.mid", c.data, FileOptions{Track: c.track, Strings: told})
+			require.NoError(t, err)
+			read, _, _ := strings.Cut(f.Track(), unreadIs)
+			assert.Equal(t, c.want, read)
+		})
+	}
 }
