@@ -61,17 +61,16 @@ type Load struct {
 	Day     int     // days since 1 January 1970 in the player's calendar
 	Minutes float64 // played
 	Shifts  float64 // expected number
-	Wide    int     // fretted notes in a wide window, see WideMM
+	Wide    int     // fretted notes in a wide window, see Wide
 }
 
-// WideMM is the stretch from which a window counts as wide: the reach where it
-// is known, otherwise what the system spans at the third position, so that the
-// three widest windows of the neck count.
-func WideMM(n Neck, s System, reachMM float64) float64 {
+// Wide reports whether a window of s counts as wide: beyond the reach where that
+// is known, otherwise one of the widest three of the neck.
+func Wide(n Neck, s System, position int, reachMM float64) bool {
 	if reachMM > 0 {
-		return reachMM
+		return !WithinReach(n.StretchMM(position, s.Width()), reachMM)
 	}
-	return n.StretchMM(min(3, n.Positions(s.Width())), s.Width())
+	return position <= 3
 }
 
 // When an increase is said. All are ours: large enough that ordinary days do

@@ -1,10 +1,12 @@
 package coach
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func TestPlaying_CountsFromTheLastBreak(t *testing.T) {
@@ -98,10 +100,14 @@ func TestIncreases_NeedsHistoryOfItsOwn(t *testing.T) {
 	assert.Zero(t, got[0].Before)
 }
 
-func TestWideMM_IsTheReachOrTheThreeWidestWindows(t *testing.T) {
+func TestWide_IsBeyondTheReachOrOneOfTheWidestThree(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
-	assert.Equal(t, n.StretchMM(3, 4), WideMM(n, Four, 0))
-	assert.Equal(t, n.StretchMM(3, 3), WideMM(n, Three, 0))
-	assert.Equal(t, 104.0, WideMM(n, Four, 104))
+	for p, mm := range map[int]string{2: "122", 3: "116", 4: "109"} { // four frets of 34 inches, from x(n) = L (1 - 2^(-n/12))
+		require.Equal(t, mm, fmt.Sprintf("%.0f", n.StretchMM(p, 4)))
+		assert.Equal(t, p <= 3, Wide(n, Four, p, 0))
+		assert.Equal(t, p <= 3, Wide(n, Three, p, 0))
+		assert.Equal(t, p <= 2, Wide(n, Four, p, 116))
+		assert.False(t, Wide(n, Four, p, 122))
+	}
 }

@@ -1,6 +1,9 @@
 package coach
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // StartPosition is where a search for the reach and a ladder begin: the
 // octave, where every stretch is half of what it is an octave lower
@@ -109,9 +112,12 @@ func (r Reach) Text() string {
 	return fmt.Sprintf("comfortable reach: %s%.0f mm, %s fingers at position %d", least, r.MM, r.System, r.Position)
 }
 
-// WithinReach reports whether a hand of reachMM spans mm. A reach of 0 is not
-// known and bars nothing.
-func WithinReach(mm, reachMM float64) bool { return reachMM <= 0 || mm <= reachMM+stretchSlack }
+// WithinReach reports whether a hand of reachMM spans mm, both in whole
+// millimetres, as they are shown and as finely as anybody knows a hand. A reach of
+// 0 is not known and bars nothing.
+func WithinReach(mm, reachMM float64) bool {
+	return reachMM <= 0 || math.Round(mm) <= math.Round(reachMM)
+}
 
 // LowestWithin is the lowest position at which a window of width frets lies
 // within reachMM, or 0 if the neck has none; windows only get narrower from there.
@@ -135,7 +141,3 @@ func NoWindow(n Neck, s System, reachMM float64) error {
 	}
 	return nil
 }
-
-// stretchSlack is a hundredth of a millimetre: a reach that was written down
-// with rounding still holds the position it came from.
-const stretchSlack = 0.01

@@ -63,7 +63,7 @@ func TestReachSearch_AgreesWithTheTableOfStretches(t *testing.T) {
 		n, err := ParseNeck(name)
 		assert.NoError(t, err)
 		for _, s := range Systems {
-			for limit := 40.0; limit < 170; limit += 3.7 {
+			for limit := 40.4999; limit < 170; limit += 4 { // as exact as a comparison of whole millimetres
 				got, ok, _ := answer(n, s, limit)
 				best, found := 0.0, false
 				for p := 1; p <= n.Positions(s.Width()); p++ {
@@ -107,7 +107,8 @@ func TestValidReach_RefusesWhatIsNoHands(t *testing.T) {
 	}
 }
 
-// Cut off or rounded to hundredths of a millimetre, as it is written down.
+// Rounded to hundredths of a millimetre, as a search writes it down, or to whole
+// ones, as a program shows it.
 func TestWithinReach_HoldsTheWindowThatAWrittenReachCameFrom(t *testing.T) {
 	t.Parallel()
 	for _, name := range PresetNames() {
@@ -116,14 +117,15 @@ func TestWithinReach_HoldsTheWindowThatAWrittenReachCameFrom(t *testing.T) {
 		for _, s := range Systems {
 			for p := 1; p <= n.Positions(s.Width()); p++ {
 				mm := n.StretchMM(p, s.Width())
-				for _, written := range []float64{math.Floor(mm*100) / 100, math.Round(mm*100) / 100} {
+				for _, written := range []float64{math.Round(mm*100) / 100, math.Round(mm)} {
 					assert.True(t, WithinReach(mm, written), "%s %s at %d", name, s.Name, p)
-					assert.Equal(t, p, LowestWithin(n, s.Width(), written))
+					assert.LessOrEqual(t, LowestWithin(n, s.Width(), written), p)
 					assert.NotZero(t, newCover(n, s).withinReach(written)&(1<<p), "%s %s at %d", name, s.Name, p)
 				}
 			}
 		}
 	}
-	assert.False(t, WithinReach(105.02, 105))
+	assert.False(t, WithinReach(105.52, 105.4))
+	assert.False(t, WithinReach(106, 105.4))
 	assert.True(t, WithinReach(200, 0), "not known")
 }

@@ -25,7 +25,7 @@ type Review struct {
 	Looks   string                  `json:"looks_like,omitempty"` // the other system, when it fits the playing better
 
 	WidestMM float64 `json:"-"` // stretch of the windows that the hand took for fretted notes
-	Wide     int     `json:"-"` // fretted notes in a wide one, see coach.WideMM
+	Wide     int     `json:"-"` // fretted notes in a wide one, see coach.Wide
 }
 
 type ReviewNeck struct {

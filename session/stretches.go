@@ -8,7 +8,7 @@ type stretches struct {
 	neck    coach.Neck
 	reachMM float64
 	mm      [coach.MaxFrets + 1]float64 // by position, with the fingers in force
-	wideMM  float64                     // see coach.WideMM
+	isWide  [coach.MaxFrets + 1]bool    // likewise, see coach.Wide
 	widest  float64                     // mm
 	wide    int                         // notes in a wide window
 }
@@ -23,8 +23,8 @@ func newStretches(s Setup) *stretches {
 func (x *stretches) use(s coach.System) {
 	for p := 1; p < len(x.mm); p++ {
 		x.mm[p] = x.neck.StretchMM(p, s.Width())
+		x.isWide[p] = coach.Wide(x.neck, s, p, x.reachMM)
 	}
-	x.wideMM = coach.WideMM(x.neck, s, x.reachMM)
 }
 
 // take takes a settled note.
@@ -34,7 +34,7 @@ func (x *stretches) take(e *coach.Estimate) {
 	}
 	mm := x.mm[e.Position]
 	x.widest = max(x.widest, mm)
-	if mm >= x.wideMM {
+	if x.isWide[e.Position] {
 		x.wide++
 	}
 }
