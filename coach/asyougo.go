@@ -49,7 +49,7 @@ func (a *AsYouGo) Note(n Note) {
 	}
 	a.hand = a.before
 	if a.hand.position == 0 {
-		a.hand.position = nearest(m, a.firstPosition())
+		a.hand.position = nearest(m, a.firstPosition(m))
 		return
 	}
 	to := nearest(m, a.hand.position)
@@ -61,8 +61,8 @@ func (a *AsYouGo) Note(n Note) {
 }
 
 // firstPosition puts the second finger on the lowest place of the grip's first
-// fretted note.
-func (a *AsYouGo) firstPosition() int {
+// fretted note that is in reach from m, the positions that hold the grip.
+func (a *AsYouGo) firstPosition(m uint64) int {
 	c := a.cover
 	second := c.system.Fingers[min(1, len(c.system.Fingers)-1)].Offset
 	for _, t := range a.grip.tones[:a.grip.size] {
@@ -72,7 +72,7 @@ func (a *AsYouGo) firstPosition() int {
 		fret := MaxFrets
 		_, first, last := c.find(t)
 		for s := first; s <= last; s++ {
-			if c.on[t.pitch][s] != 0 {
+			if c.on[t.pitch][s]&m != 0 {
 				fret = min(fret, t.pitch-c.neck.Open[s-1])
 			}
 		}

@@ -3,6 +3,7 @@ package coach
 import (
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -35,8 +36,8 @@ func goAlong(n Neck, all []group) (shifts, travel, position int) {
 }
 
 // wanted is the position that puts the second finger on the lowest place of
-// the group's first fretted note; below the neck if no note needs a finger by
-// itself.
+// the group's first fretted note that some hand has in its window with the group;
+// below the neck if no note needs a finger by itself.
 func wanted(n Neck, g group) int {
 	for _, note := range g.notes {
 		if (group{g.system, []Note{note}}).free(n) {
@@ -44,8 +45,11 @@ func wanted(n Neck, g group) int {
 		}
 		lowest := 1 << 30
 		for _, place := range candidates(n, note) {
-			if playable(n, g.system, Note{Pitch: note.Pitch, String: place.String}) {
-				lowest = min(lowest, place.Fret)
+			alone := group{g.system, []Note{{Pitch: note.Pitch, String: place.String}}}
+			for p := 1; p <= n.Frets; p++ {
+				if g.plays(n, p) && alone.plays(n, p) {
+					lowest = min(lowest, place.Fret)
+				}
 			}
 		}
 		return lowest - g.system.Fingers[1].Offset
@@ -116,4 +120,19 @@ func TestAsYouGo_StartsUnderTheSecondFinger(t *testing.T) {
 	a = NewAsYouGo(n, Three)
 	a.Note(places(n, Place{1, 1})[0])
 	assert.Equal(t, 1, a.Position(), "no room for the first finger below fret 1")
+}
+
+// A2 lies lowest at fret 2 of the G string, where no hand has D3 beside it: the
+// second finger goes to fret 7 of the D string, and C3 is out of the window.
+func TestAsYouGo_StartsWithItsGrip(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	for _, s := range Systems {
+		a := NewAsYouGo(n, s)
+		a.Note(Note{Pitch: 45})
+		a.Note(Note{Pitch: 50, Sounding: true})
+		assert.Equal(t, 6, a.Position())
+		a.Note(Note{Pitch: 48, At: time.Second})
+		assert.Equal(t, 1, a.Shifts())
+	}
 }

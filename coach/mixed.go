@@ -24,7 +24,7 @@ type Mixed struct {
 	within      uint64 // positions at which four fingers are within reach
 	grip        chord
 	started     bool
-	fretted     int    // fretted notes so far
+	fretted     int64  // fretted notes so far
 	inGrip      int64  // of these, those of the grip in hand
 	owed        int64  // notes not yet charged to the states of four
 	base        int64  // shifts taken out of the packed costs
@@ -100,22 +100,27 @@ func (x *Mixed) Note(n Note) {
 		return
 	}
 	four &= x.within
-	x.fretted++
-	x.inGrip++
+	fretted := int64(1)
+	if x.three.positions(n.tone()) == anywhere { // an open string beside a finger
+		fretted = 0
+	}
+	x.fretted += fretted
+	x.inGrip += fretted
 	if x.started && three == x.heldThree && four == x.heldFour {
-		x.owed++
+		x.owed += fretted
 		return
 	}
 	x.started = true
-	x.move(three, four)
+	x.move(three, four, fretted)
 }
 
 // move takes every hand to the windows three and four the cheapest way. A hand
 // that comes in the middle of a grip plays all of it from its new window, so
 // it is charged for the grip's earlier notes there. (They may have been
 // charged at its old window too. That does no harm: it could have come at the
-// grip's first note, and costs less that way.)
-func (x *Mixed) move(three, four uint64) {
+// grip's first note, and costs less that way.) The note counts for fretted notes,
+// one or none.
+func (x *Mixed) move(three, four uint64, fretted int64) {
 	all := x.heldThree | x.heldFour | three | four
 	lo, hi := bits.TrailingZeros64(all), 63-bits.LeadingZeros64(all)
 	up, down := int64(unreached), int64(unreached)
@@ -136,7 +141,7 @@ func (x *Mixed) move(three, four uint64) {
 	}
 	for m := four; m != 0; m &= m - 1 {
 		p := bits.TrailingZeros64(m) & 63
-		x.costFour[p] = min(x.costFour[p]+x.owed+1, min(x.up[p], x.down[p])+mixedShiftCost+x.inGrip)
+		x.costFour[p] = min(x.costFour[p]+x.owed+fretted, min(x.up[p], x.down[p])+mixedShiftCost+x.inGrip)
 	}
 	x.heldThree, x.heldFour, x.owed = three, four, 0
 	if up >= rebaseAt*mixedShiftCost {
@@ -178,7 +183,7 @@ func (x *Mixed) Result() MixedResult {
 		Travel: int(c % mixedShiftCost / mixedFretCost),
 	}
 	if x.fretted > 0 {
-		r.ThreeShare = float64(int64(x.fretted)-c&noteMask) / float64(x.fretted)
+		r.ThreeShare = float64(x.fretted-c&noteMask) / float64(x.fretted)
 	}
 	return r
 }

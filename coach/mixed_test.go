@@ -44,8 +44,8 @@ func exhaustMixed(n Neck, notes []Note, reachMM float64) (best mixedCost, frette
 	fingers := make([]int, len(all)) // fretted notes of each group
 	for i, g := range all {
 		for j := range g.notes {
-			// A note counts if the grip up to it needs a finger.
-			if !(group{Three, g.notes[:j+1]}).free(n) {
+			// A note counts if it needs a finger by itself.
+			if !(group{Three, g.notes[j : j+1]}).free(n) {
 				fingers[i]++
 			}
 		}

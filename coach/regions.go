@@ -49,7 +49,9 @@ func (r *Regions) Note(n Note, position int) {
 		return
 	}
 	at := &r.regions[position]
-	at.Notes++
+	if r.four.positions(n.tone()) != anywhere { // or it is an open string beside a finger
+		at.Notes++
+	}
 	at.Four += four
 	at.Three += three
 }
@@ -58,7 +60,7 @@ func (r *Regions) Note(n Note, position int) {
 func (r *Regions) All() []Region {
 	var played []Region
 	for _, at := range r.regions {
-		if at.Notes > 0 {
+		if at.Notes > 0 || at.Four > 0 || at.Three > 0 {
 			played = append(played, at)
 		}
 	}

@@ -82,6 +82,21 @@ func TestCrossover_IsWhereFourBeginToSave(t *testing.T) {
 	}
 }
 
+// Fret 2 of the A string with the open D string.
+func TestRegions_CountNoOpenStringBesideAFinger(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{3, 2}, Place{2, 0})
+	notes[1].At, notes[1].Sounding = notes[0].At, true
+	r := regionsOf(n, notes, func(int) int { return 2 })
+	assert.Equal(t, []Region{{Position: 2, Notes: 1}}, r.All())
+	x := NewMixed(n, 0)
+	for _, note := range notes {
+		x.Note(note)
+	}
+	assert.Equal(t, int64(1), x.fretted)
+}
+
 // Regions of several takes add up.
 func TestRegions_AddUpOverTakes(t *testing.T) {
 	t.Parallel()

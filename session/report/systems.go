@@ -118,7 +118,7 @@ func (s Systems) stretch(position int, sys coach.System) string {
 func crossoverText(regions []coach.Region) string {
 	at := coach.Crossover(regions)
 	if at == 0 {
-		return "On what was played here three fingers cost nothing anywhere"
+		return "Over all that was played here three fingers cost nothing"
 	}
 	below, above := 0, 0
 	for _, r := range regions {
@@ -131,5 +131,5 @@ func crossoverText(regions []coach.Region) string {
 	if below == 0 {
 		return fmt.Sprintf("Four fingers save %s, from the lowest position played on", times(float64(above), "shift"))
 	}
-	return fmt.Sprintf("Below position %d three fingers cost nothing (%s); from there up four save %s", at, coach.Many(below, "note"), times(float64(above), "shift"))
+	return fmt.Sprintf("Below position %d three fingers cost nothing in all (%s); from there up four save %s", at, coach.Many(below, "note"), times(float64(above), "shift"))
 }
