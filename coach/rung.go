@@ -39,6 +39,7 @@ type Attempt struct {
 	InOrder      bool // the notes asked, one after another; implies Right
 	FirstWrong   int  // index of the first note that is not the one asked; -1 if InOrder
 	WrongString  int  // that note's, if it has the pitch asked all the same; 0 otherwise
+	Early        int  // notes struck too soon before bar 1, in none of the other figures
 	OnTrust      bool // no string was told: pitch alone does not say where the cell was played
 
 	ShiftsAsked int // by the cell itself: none in a window cell
@@ -181,6 +182,13 @@ func (a Attempt) Findings() []Finding {
 	default:
 		notes.Text = fmt.Sprintf("note %d is not the one asked (%d heard, %d asked)", a.FirstWrong+1, a.Heard, a.Asked)
 	}
+	switch {
+	case a.Early == 0:
+	case a.FirstWrong == 0:
+		notes.Text = fmt.Sprintf("%s (%d of %d heard)", TooSoon(a.Early), a.Heard, a.Asked)
+	default:
+		notes.Text += fmt.Sprintf("; %d before bar 1 not counted", a.Early)
+	}
 	window := Finding{"window", a.Heard > 0 && a.OneWindow >= MinOneWindow, ""}
 	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
@@ -202,6 +210,14 @@ func (a Attempt) Findings() []Finding {
 		joined.Text = "too few notes to tell"
 	}
 	return []Finding{notes, window, even, joined}
+}
+
+// TooSoon says of n notes, at least one, that they came before the first bar.
+func TooSoon(n int) string {
+	if n == 1 {
+		return "a note came before bar 1 and was not counted"
+	}
+	return fmt.Sprintf("%d notes came before bar 1 and were not counted", n)
 }
 
 // between prints a probability known between two bounds.

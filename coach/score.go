@@ -41,13 +41,19 @@ type Score struct {
 	Doubtful   int // of them, too doubtful to cost anything
 	Unclear    int // bars that are over and in which every note was doubtful
 	Shifts     int // sure or nearly sure shifts
-	// Late is, for each call that has been followed, the time from the bar
-	// line to the first note that may lie in the window; -1 for one that was
-	// not.
-	Late []time.Duration
+	// Arrivals are the calls that have been followed or are over, in order.
+	Arrivals []Arrival
 	// Enough is whether there were as many notes as bars, and at least half of
 	// the bars clear. A round with less is not worth comparing with others.
 	Enough bool
+}
+
+// Arrival is how a call was followed.
+type Arrival struct {
+	Call
+	After   time.Duration // from the bar line to the first note that may lie in the window; -1 without one
+	Sure    bool          // at that note the hand surely was there
+	Unclear bool          // all its bars are: when the hand was there, or whether, is a guess
 }
 
 // Scorer keeps the score of one round while its notes settle. Make one with
@@ -56,7 +62,7 @@ type Scorer struct {
 	round   Round
 	start   time.Duration
 	calls   []Call
-	late    []time.Duration // by call: unheard until something counts
+	arrived []Arrival // by call: After is unheard until something counts
 	losses  []Loss
 	lost    []int // points by call, or by bar
 	heard   []int // notes by bar
@@ -74,9 +80,8 @@ const unheard = -1
 // valid.
 func NewScorer(r Round, start time.Duration) *Scorer {
 	s := &Scorer{round: r, start: start, calls: r.Calls()}
-	s.late = make([]time.Duration, len(s.calls))
-	for i := range s.late {
-		s.late[i] = unheard
+	for _, c := range s.calls {
+		s.arrived = append(s.arrived, Arrival{Call: c, After: unheard})
 	}
 	s.lost, s.heard, s.clear = make([]int, r.Bars), make([]int, r.Bars), make([]int, r.Bars)
 	return s
@@ -110,7 +115,8 @@ func (s *Scorer) Add(n Note, e Estimate) {
 	beyond := k >= 0 && n.String != 0 && s.beyond(e, s.calls[k].Position)
 	away := beyond || k >= 0 && elsewhere(e, s.calls[k].Position)
 	inside := away && n.String == 0 && s.holds(s.calls[k].Position, n.Pitch)
-	if e.Settled && (e.Probability >= Sure || beyond) && e.PlaceProbability >= Sure && !inside {
+	clear := e.Settled && (e.Probability >= Sure || beyond) && e.PlaceProbability >= Sure && !inside
+	if clear {
 		s.clear[bar]++
 	} else {
 		s.doubts++
@@ -123,7 +129,8 @@ func (s *Scorer) Add(n Note, e Estimate) {
 		s.leave(e, k, bar)
 		return
 	}
-	if s.round.Kind == RoundCall && s.late[k] == unheard {
+	if s.round.Kind == RoundCall && s.arrived[k].After == unheard {
+		s.arrived[k].Sure = clear && e.Position == s.calls[k].Position
 		s.arrive(e, k, bar, at)
 	}
 }
@@ -144,18 +151,19 @@ func (s *Scorer) shift(e Estimate, bar int) {
 	}
 	s.shifts++
 	if s.round.Kind == RoundBudget && s.shifts > s.round.Budget {
-		s.cost(e, bar, ShiftPoints, fmt.Sprintf("bar %d: shift %d, with %d in the budget", bar+1, s.shifts, s.round.Budget))
+		s.cost(e, bar, ShiftPoints, fmt.Sprintf("bar %d: sure shift %d, with %d in the budget", bar+1, s.shifts, s.round.Budget))
 	}
 }
 
-// arrive takes a note that may be the first in the window called.
+// arrive takes a note that may be the first in the window called. That the hand
+// was not there before is sure, so only that costs and is said.
 func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 	position := s.calls[k].Position
 	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
-	s.late[k] = at - from
-	beats := int(s.late[k] / s.round.Beat)
+	s.arrived[k].After = at - from
+	beats := int((at - from) / s.round.Beat)
 	if points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats); points > 0 {
-		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached %s after the bar line", bar+1, s.round.System.Window(position), Many(beats, "beat")))
+		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached no sooner than %s after the bar line", bar+1, s.round.System.Window(position), Many(beats, "beat")))
 	}
 }
 
@@ -164,7 +172,7 @@ func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
 // Before a call has been followed, being late is what costs.
 func (s *Scorer) leave(e Estimate, k, bar int) {
 	position := s.calls[k].Position
-	waiting := s.round.Kind == RoundCall && s.late[k] == unheard
+	waiting := s.round.Kind == RoundCall && s.arrived[k].After == unheard
 	if waiting || e.PlaceProbability < Sure || s.round.System.Covers(position, e.Place) {
 		return
 	}
@@ -219,7 +227,8 @@ func (s *Scorer) unclear(bar int, now time.Duration) bool {
 
 // Score is the result as of the time now; with now past the end it is final.
 // A call whose bars are over without a note in its window has lost all it was
-// worth. A bar that is unclear neither gives points nor takes any.
+// worth. A bar that is unclear neither gives points nor takes any, but for a shift
+// over the budget.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
 		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],
@@ -232,39 +241,48 @@ func (s *Scorer) Score(now time.Duration) Score {
 	}
 	out.Of -= BarPoints * out.Unclear
 	out.Enough = s.notes >= s.round.Bars && 2*out.Unclear <= s.round.Bars
-	lost := 0
-	for _, c := range s.losses {
-		lost += c.Points
-	}
 	if s.round.Kind == RoundCall {
-		lost = s.lostByCall(&out, now)
+		s.followed(&out, now)
+	}
+	lost := 0
+	for _, l := range out.Losses {
+		lost += l.Points
 	}
 	out.Points = max(0, out.Of-lost)
 	return out
 }
 
-// lostByCall adds to out how late each call was followed, and returns what all
-// of them have lost: never more than their clear bars are worth.
-func (s *Scorer) lostByCall(out *Score, now time.Duration) (lost int) {
+// followed adds to out how each call was followed, and makes its losses those of
+// the calls: none of more than its clear bars are worth.
+func (s *Scorer) followed(out *Score, now time.Duration) {
+	losses := s.losses
+	out.Losses = nil
 	for k, c := range s.calls {
-		first := c.Bar - 1
-		worth, of := s.worth(k), 0
-		for bar := first; bar < first+s.barsOf(k); bar++ {
-			of += s.lost[bar]
+		after := c.Bar + s.barsOf(k) // the bar after it, from 1
+		worth := s.worth(k)
+		for bar := c.Bar - 1; bar < after-1; bar++ {
 			if s.unclear(bar, now) {
 				worth -= BarPoints
 			}
 		}
-		end := s.start + time.Duration(first+s.barsOf(k))*s.round.Bar()
-		if now >= end || s.late[k] != unheard {
-			out.Late = append(out.Late, s.late[k])
+		a, left := s.arrived[k], worth
+		cost := func(l Loss) {
+			if l.Points = min(l.Points, left); l.Points > 0 {
+				out.Losses = append(out.Losses, l)
+				left -= l.Points
+			}
 		}
-		if now >= end && s.late[k] == unheard && worth > 0 {
-			of = worth
-			out.Losses = append(out.Losses, Loss{At: end, Bar: c.Bar, Points: worth,
-				Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
+		for ; len(losses) > 0 && losses[0].Bar < after; losses = losses[1:] {
+			cost(losses[0])
 		}
-		lost += min(of, worth)
+		end := s.start + time.Duration(after-1)*s.round.Bar()
+		if now < end && a.After == unheard {
+			continue
+		}
+		if a.After == unheard {
+			cost(Loss{At: end, Bar: c.Bar, Points: worth, Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
+		}
+		a.Unclear = worth == 0
+		out.Arrivals = append(out.Arrivals, a)
 	}
-	return lost
 }

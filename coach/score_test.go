@@ -105,7 +105,7 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 	q := c.Calls()[0].Position
 	doubt := at(100, q+4, q+4)
 	doubt.Probability = 0.5
-	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Late[0], "the doubt is the player's")
+	assert.Equal(t, time.Duration(100)*time.Millisecond, score(c, doubt).Arrivals[0].After, "the doubt is the player's")
 }
 
 // A2 lies at fret 2 of string 1 and at fret 7 of string 2. Heard by its pitch
@@ -149,10 +149,10 @@ func TestScorer_APitchThatTheWindowHoldsIsNotOut(t *testing.T) {
 	e := low
 	pitch := n.Pitch(Place{2, p})
 	s.Add(Note{At: e.At, Pitch: pitch}, e)
-	assert.Equal(t, 100*time.Millisecond, s.Score(r.Length()).Late[0])
+	assert.Equal(t, 100*time.Millisecond, s.Score(r.Length()).Arrivals[0].After)
 	s = NewScorer(r, 0)
 	s.Add(Note{At: e.At, Pitch: pitch, String: 1}, e)
-	assert.Equal(t, time.Duration(unheard), s.Score(r.Length()).Late[0])
+	assert.Equal(t, time.Duration(unheard), s.Score(r.Length()).Arrivals[0].After)
 }
 
 // A bar in which every note is doubtful gives nothing and takes nothing; a rest
@@ -225,7 +225,7 @@ func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 	assert.Equal(t, 70, got.Points)
 	assert.True(t, got.Enough)
 	require.Len(t, got.Losses, 1)
-	assert.Equal(t, "bar 4: shift 3, with 2 in the budget", got.Losses[0].Text)
+	assert.Equal(t, "bar 4: sure shift 3, with 2 in the budget", got.Losses[0].Text)
 
 	first := score(r, shift(0, 9))
 	assert.Zero(t, first.Shifts, "the way to the first note is free")
@@ -254,9 +254,9 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	position := func(bar int) int { return calls[(bar-1)/2].Position }
 	full := score(r, eighths(r, position)...)
 	assert.Equal(t, 80, full.Points)
-	require.Len(t, full.Late, 4)
-	for _, late := range full.Late {
-		assert.Zero(t, late)
+	require.Len(t, full.Arrivals, 4)
+	for k, a := range full.Arrivals {
+		assert.Equal(t, Arrival{Call: calls[k], Sure: true}, a)
 	}
 
 	// The second call is reached with the third eighth of its third beat.
@@ -268,18 +268,18 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 		notes = append(notes, e)
 	}
 	late := score(r, notes...)
-	assert.Equal(t, 2*r.Beat, late.Late[1])
+	assert.Equal(t, 2*r.Beat, late.Arrivals[1].After)
 	assert.Equal(t, 80-20*2/8, late.Points)
-	assert.Contains(t, late.Losses[0].Text, "2 beats after the bar line")
+	assert.Contains(t, late.Losses[0].Text, "reached no sooner than 2 beats after the bar line")
 
 	stay := score(r, eighths(r, func(int) int { return calls[0].Position })...)
 	lost := 0
 	for k, c := range calls {
 		if c.Position == calls[0].Position {
-			assert.NotEqual(t, time.Duration(-1), stay.Late[k])
+			assert.NotEqual(t, time.Duration(-1), stay.Arrivals[k].After)
 			continue
 		}
-		if stay.Late[k] < 0 {
+		if stay.Arrivals[k].After < 0 {
 			lost += 20
 		}
 	}
@@ -291,15 +291,61 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	assert.False(t, silent.Enough)
 }
 
+// When a hand was in the window is told for a fact only if the note shows it.
+func TestScorer_AnArrivalIsAsSureAsItsNote(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	r.Bars = 4
+	calls := r.Calls()
+	p, q := calls[0].Position, calls[1].Position
+	beat := int(r.Beat / time.Millisecond)
+	doubtful := func(e Estimate) Estimate {
+		e.Probability = Sure - 0.01
+		return e
+	}
+	near := at(0, p+1, p+1)
+	near.Low = p
+	for name, tc := range map[string]struct {
+		first         Estimate
+		after         time.Duration
+		sure, unclear bool
+	}{
+		"sure":       {first: at(0, p, p), sure: true},
+		"doubtful":   {first: doubtful(at(0, p, p))},
+		"a fret off": {first: near},
+		"elsewhere":  {first: at(0, 19, 19), after: 3 * r.Beat, sure: true},
+	} {
+		got := score(r, tc.first, at(3*beat, p, p), at(8*beat, q, q), at(12*beat, q, q))
+		require.Len(t, got.Arrivals, 2)
+		assert.Equal(t, Arrival{Call: calls[0], After: tc.after, Sure: tc.sure}, got.Arrivals[0], name)
+		assert.Equal(t, Arrival{Call: calls[1], Sure: true}, got.Arrivals[1], name)
+	}
+
+	// A call of which both bars are guesses; what it seemed to cost is none of
+	// the losses either.
+	got := score(r, at(0, p, p), at(4*beat, p, p), doubtful(at(11*beat, q, q)), doubtful(at(12*beat, q, q)))
+	require.Len(t, got.Arrivals, 2)
+	assert.Equal(t, Arrival{Call: calls[1], After: 3 * r.Beat, Unclear: true}, got.Arrivals[1])
+	assert.Empty(t, got.Losses)
+	assert.Equal(t, []int{20, 20}, []int{got.Points, got.Of})
+
+	// Losses are never more than the points that are missing.
+	got = score(r, at(0, p, p), at(4*beat, p, p), doubtful(at(11*beat, q, q)), at(15*beat, q, q))
+	assert.Equal(t, []int{23, 30}, []int{got.Points, got.Of})
+	got = score(r, at(0, p, p), at(4*beat, p, p), doubtful(at(15*beat, q, q)))
+	require.Len(t, got.Losses, 1)
+	assert.Equal(t, []int{20, 30, 10}, []int{got.Points, got.Of, got.Losses[0].Points})
+}
+
 // While a call holds, nothing is lost for not being there yet.
 func TestScorer_WaitsForACallToEnd(t *testing.T) {
 	t.Parallel()
 	r := plan(bass4(t), RoundCall)
 	s := NewScorer(r, 0)
 	assert.Equal(t, 80, s.Score(2*r.Bar()-1).Points)
-	assert.Empty(t, s.Score(2*r.Bar()-1).Late)
+	assert.Empty(t, s.Score(2*r.Bar()-1).Arrivals)
 	assert.Equal(t, 60, s.Score(2*r.Bar()).Points)
-	assert.Len(t, s.Score(2*r.Bar()).Late, 1)
+	assert.Len(t, s.Score(2*r.Bar()).Arrivals, 1)
 }
 
 // With an odd number of bars the last call holds for one.

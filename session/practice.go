@@ -43,17 +43,28 @@ type Practice interface {
 // pace is the time of a practice with a beat.
 type pace struct {
 	Meter
-	now  time.Duration // of the last tick
-	over bool
+	now   time.Duration // of the last tick
+	over  bool
+	early int // notes struck before the first beat that is listened to, in the second half of the count-in
 }
 
 func newPace(m Meter) pace { return pace{Meter: m} }
 
 func (p *pace) Clock() Meter { return p.Meter }
 
-// begun reports whether a note, or Again, has begun the count-in; its first beat
-// is a beat later.
+// begun reports whether a note, or Again, has begun the count-in.
 func (p *pace) begun() bool { return p.Start != sometime }
+
+// hears reports whether a note struck at at belongs to the bars: from half a
+// beat ahead of the first on. Who strikes one in the second half of the count-in
+// has begun too soon.
+func (p *pace) hears(at time.Duration) bool {
+	from := p.First() - p.Beat/2
+	if !p.over && at < from && at >= p.Start+(p.First()-p.Start)/2 {
+		p.early++
+	}
+	return !p.over && at >= from && at < p.Meter.End()
+}
 
 func (p *pace) Done() bool { return p.over }
 

@@ -36,7 +36,7 @@ func (p *RoundPractice) Hand() (int, time.Duration, time.Duration) { return 0, 0
 
 // Note counts a note of the round.
 func (p *RoundPractice) Note(index int, n coach.Note) {
-	if p.over || n.At < p.First()-p.round.Early() || n.At >= p.Meter.End() {
+	if !p.hears(n.At) {
 		return
 	}
 	if p.from < 0 {
@@ -124,9 +124,18 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 	return v
 }
 
-// Doubt says why the score is none, or which part of the round is not in it; ""
-// if all of it counts.
+// Doubt says why the score is none, or what of the playing is not in it; "" if
+// all of it counts.
 func (p *RoundPractice) Doubt() string {
+	text := p.unclear()
+	if p.early > 0 {
+		text = strings.TrimPrefix(text+"; "+coach.TooSoon(p.early), "; ")
+	}
+	return text
+}
+
+// unclear says why the score is none, or how many bars are not in it.
+func (p *RoundPractice) unclear() string {
 	score := p.Score()
 	switch {
 	case score.Notes < p.Bars:

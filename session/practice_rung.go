@@ -44,8 +44,7 @@ func (p *RungPractice) Hand() (position int, from, to time.Duration) {
 
 // Note listens from half a beat before the first beat on.
 func (p *RungPractice) Note(index int, n coach.Note) {
-	_, from, to := p.Hand()
-	if p.over || n.At < from || n.At >= to || len(p.notes) == len(p.steps) {
+	if !p.hears(n.At) || len(p.notes) == len(p.steps) {
 		return
 	}
 	if p.from < 0 {
@@ -107,6 +106,7 @@ func (p *RungPractice) finish() {
 func (p *RungPractice) judge() {
 	p.over = true
 	p.attempt = coach.JudgeCell(p.neck, p.cell, p.notes, p.estimates)
+	p.attempt.Early = p.early
 }
 
 // End judges what has been heard.

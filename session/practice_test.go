@@ -366,6 +366,47 @@ func TestRungPractice_RefusesWhatDoesNotFit(t *testing.T) {
 	assert.ErrorContains(t, err, "does not fit this neck")
 }
 
+// Whoever begins before bar 1 is told so, and not that another note was wrong.
+func TestPractice_SaysThatANoteCameTooSoon(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	line := func(beats int) (*RungPractice, []coach.Note) { // so many beats before bar 1
+		p := rung(t, coach.WindowCell, 7)
+		return p, steady(n, p.First()-time.Duration(beats)*p.Beat, p.Beat, places(p.Cell().Steps(coach.CellPasses))...)
+	}
+	p, notes := line(1)
+	drive(p, n, coach.Four, notes)
+	assert.Equal(t, "notes: a note came before bar 1 and was not counted (12 of 13 heard)", p.View(p.now).Detail)
+	p, notes = line(2)
+	drive(p, n, coach.Four, notes)
+	assert.Equal(t, "notes: 2 notes came before bar 1 and were not counted (11 of 13 heard)", p.View(p.now).Detail)
+
+	// A note tried out before the cell takes nothing from it.
+	p, notes = line(0)
+	tried := notes[0]
+	tried.At = p.First() - p.Beat
+	drive(p, n, coach.Four, append([]coach.Note{tried}, notes...))
+	a, _ := p.Attempt()
+	assert.True(t, a.Passed(), "%+v", a.Findings())
+	assert.Equal(t, "13 of 13 notes right and in order; 1 before bar 1 not counted", a.Findings()[0].Text)
+	// One in the first half, while the hand finds its place, is none of it.
+	p, notes = line(0)
+	tried.At = p.First() - 3*p.Beat
+	drive(p, n, coach.Four, append([]coach.Note{tried}, notes...))
+	a, _ = p.Attempt()
+	assert.Equal(t, "13 of 13 notes right and in order", a.Findings()[0].Text)
+
+	r := round(t, coach.RoundBudget, 2, 0)
+	var scale []coach.Place
+	for i := range 9 {
+		scale = append(scale, coach.Place{String: 2, Fret: 5 + i%4})
+	}
+	drive(r, n, coach.Four, steady(n, r.First()-r.Beat, r.Beat, scale...))
+	v := r.View(r.now)
+	assert.Equal(t, 8, v.Notes)
+	assert.Equal(t, "a note came before bar 1 and was not counted", v.Detail)
+}
+
 // Whoever plays during the count-in is told to wait.
 func TestPractice_CountInSaysWait(t *testing.T) {
 	t.Parallel()

@@ -37,7 +37,8 @@ const (
 // practising runs the practices of one sitting, one after another. With both
 // hands on the instrument a player has no hand for a key: where there is a
 // beat, a note begins the count-in, and after a result a note that follows a
-// silence of againAfter.
+// silence of againAfter. That note is the first beat: a player who counts it and
+// one who follows the screen then begin together.
 type practising struct {
 	plan     Plan
 	command  func(command) // carries out and records
@@ -67,7 +68,7 @@ func (p *practising) note(index int, n coach.Note) {
 	p.tick(n.At)
 	switch {
 	case p.on == nil, p.over && p.ready(n.At):
-		p.begin(n.At + p.plan(sometime, p.results).Clock().Beat)
+		p.begin(n.At)
 	default:
 		p.on.Note(index, n)
 		p.check(n.At)
@@ -144,11 +145,7 @@ func (p *practising) begin(start time.Duration) {
 func (p *practising) do(a Action, now time.Duration) {
 	switch a.Kind {
 	case Again:
-		start := now
-		if beat := p.plan(sometime, p.results).Clock().Beat; beat > 0 {
-			start += beat
-		}
-		p.begin(start)
+		p.begin(now)
 	case Easy, NotEasy:
 		if r, ok := p.on.(*ReachPractice); ok {
 			r.Answer(a.Kind == Easy)

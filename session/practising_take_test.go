@@ -37,7 +37,7 @@ func sittings() map[string]struct {
 			perf.channel = 1
 		}
 		perf.note(time.Second, 45, 200*time.Millisecond)
-		at := perf.cell(time.Second+5*testBeat, 38, testBeat)
+		at := perf.cell(time.Second+4*testBeat, 38, testBeat)
 		if name == "found" {
 			for i := range 40 {
 				perf.channel = byte(i % 4)
@@ -49,7 +49,7 @@ func sittings() map[string]struct {
 		}
 		at += 6 * time.Second
 		perf.note(at, 45, 200*time.Millisecond)
-		at = perf.cell(at+5*testBeat, 38, testBeat)
+		at = perf.cell(at+4*testBeat, 38, testBeat)
 		out[name] = struct {
 			values map[string]string
 			events []midiin.Event

@@ -96,7 +96,7 @@ func TestPractising_ANoteBeginsTheCountIn(t *testing.T) {
 
 	var perf performance
 	perf.note(3*time.Second, 40, 100*time.Millisecond)
-	first := 3*time.Second + testBeat + 4*testBeat // a beat later the count-in
+	first := 3*time.Second + 4*testBeat // the note is the first of the count-in
 	end := perf.cell(first, 38, testBeat)
 	type shown struct{ bar, beat int }
 	beats := map[shown]time.Duration{}
@@ -108,7 +108,7 @@ func TestPractising_ANoteBeginsTheCountIn(t *testing.T) {
 		}
 	})
 	for i := range 16 { // count-in and three bars; the 13 notes end on the first beat of bar 4
-		want := 3*time.Second + testBeat + time.Duration(i)*testBeat
+		want := 3*time.Second + time.Duration(i)*testBeat
 		got, ok := beats[shown{i / 4, i%4 + 1}]
 		require.True(t, ok, "bar %d, beat %d", i/4, i%4+1)
 		assert.InDelta(t, want, got, float64(Tick), "bar %d, beat %d", i/4, i%4+1)
@@ -128,7 +128,7 @@ func TestPractising_AnyStringOfTheNeckWillDo(t *testing.T) {
 		p := keyboard(t, rungPlan(t, 120))
 		var perf performance
 		perf.note(0, 60, 100*time.Millisecond)
-		end := perf.cell(5*testBeat, open, testBeat)
+		end := perf.cell(4*testBeat, open, testBeat)
 		play(p, perf.events, end+time.Second, nil)
 		require.Len(t, attempts(t, p), 1)
 		assert.True(t, attempts(t, p)[0].InOrder)
@@ -194,7 +194,7 @@ func TestPractising_BeginsAgainAfterSilenceOnly(t *testing.T) {
 	p := keyboard(t, rungPlan(t, 120))
 	var perf performance
 	perf.note(0, 40, 100*time.Millisecond)
-	at := perf.cell(5*testBeat, 38, testBeat)
+	at := perf.cell(4*testBeat, 38, testBeat)
 	for range 10 { // playing on leaves the result where it is
 		at += 4900 * time.Millisecond
 		perf.note(at, 45, 100*time.Millisecond)
@@ -211,7 +211,7 @@ func TestPractising_BeginsAgainAfterSilenceOnly(t *testing.T) {
 	perf.events = nil
 	at += 7 * time.Second
 	perf.note(at, 45, 100*time.Millisecond)
-	end := perf.cell(at+5*testBeat, 38, testBeat)
+	end := perf.cell(at+4*testBeat, 38, testBeat)
 	play(p, perf.events, end+time.Second, nil)
 	assert.Len(t, p.practice.results, 2)
 	assert.True(t, p.Snapshot().Round.Done)
@@ -222,14 +222,14 @@ func TestPractising_AgainStartsOverAndKeepsNothing(t *testing.T) {
 	p := keyboard(t, rungPlan(t, 120))
 	p.Do(Action{Kind: Again})
 	var perf performance
-	perf.note(5*testBeat, 45, testBeat)
+	perf.note(4*testBeat, 45, testBeat)
 	play(p, perf.events, 7*testBeat, nil)
 	assert.Equal(t, 1, p.Snapshot().Round.Score)
 	p.Do(Action{Kind: Again})
 	assert.Zero(t, p.Snapshot().Round.Score)
 	at := p.now
 	perf.events = nil
-	end := perf.cell(at+5*testBeat, 38, testBeat)
+	end := perf.cell(at+4*testBeat, 38, testBeat)
 	play(p, perf.events, end+time.Second, nil)
 	require.Len(t, attempts(t, p), 1)
 	assert.True(t, attempts(t, p)[0].Passed())
@@ -245,7 +245,7 @@ func TestPractising_TheLastNoteCountsWhenTheSourceEnds(t *testing.T) {
 	p := keyboard(t, rungPlan(t, 120))
 	var perf performance
 	perf.note(0, 60, 100*time.Millisecond)
-	end := perf.cell(5*testBeat, 38, testBeat)
+	end := perf.cell(4*testBeat, 38, testBeat)
 	play(p, perf.events, end, nil)
 	p.End(end)
 	require.Len(t, attempts(t, p), 1)
@@ -293,7 +293,7 @@ func TestPractising_CountsEachNoteOnceWhenStringsAreFound(t *testing.T) {
 		return &attentive{RoundPractice: plan(start, before).(*RoundPractice)}
 	})
 	p.Do(Action{Kind: Again})
-	perf, end := freely(5*testBeat, 100)
+	perf, end := freely(4*testBeat, 100)
 	told := 0
 	for _, e := range perf.events {
 		play(p, nil, e.At, nil)
@@ -319,7 +319,7 @@ func TestPractising_ANoteThatSoundsIsNoSilence(t *testing.T) {
 	p := keyboard(t, rungPlan(t, 120))
 	var perf performance
 	perf.note(0, 40, 100*time.Millisecond)
-	at := perf.cell(5*testBeat, 38, testBeat)
+	at := perf.cell(4*testBeat, 38, testBeat)
 	play(p, perf.events, at+time.Second, nil)
 	require.Len(t, p.practice.results, 1)
 	p.Event(midiin.Event{At: at + time.Second, Data: [3]byte{0x90, 28, 90}}) // an open string goes on
@@ -336,7 +336,7 @@ func TestPractising_ARoundThatEndsWithItsSourceIsAResult(t *testing.T) {
 	p := NewPipeline(plainSetup(t, map[string]string{"input": "pickup", "strings": "1=1,2=2,3=3,4=4"}))
 	p.practise(roundPlan(t, 2))
 	p.Do(Action{Kind: Again})
-	perf, _ := freely(5*testBeat, 15)
+	perf, _ := freely(4*testBeat, 15)
 	play(p, perf.events, 12*testBeat, nil)
 	p.End(p.practice.on.Clock().End())
 	require.Len(t, p.practice.results, 1)

@@ -108,7 +108,7 @@ func TestPractising_ALastNoteThatRingsIsJudged(t *testing.T) {
 	p := keyboard(t, rungPlan(t, 120))
 	var perf performance
 	perf.note(time.Second, 45, 200*time.Millisecond)
-	last := perf.cell(time.Second+5*testBeat, 38, testBeat) - testBeat
+	last := perf.cell(time.Second+4*testBeat, 38, testBeat) - testBeat
 	ringing := perf.events[:len(perf.events)-1]
 	done := time.Duration(0)
 	play(p, ringing, last+time.Second, func(r *Round) {
@@ -141,7 +141,7 @@ func TestPractising_ACallLosesNothingToNotesThatAreOpen(t *testing.T) {
 		events = append(events, midiin.Event{At: at, Data: [3]byte{0x91, pitch, 90}}, midiin.Event{At: at + length, Data: [3]byte{0x81, pitch, 0}})
 	}
 	note(time.Second, 5, 200*time.Millisecond)
-	first := time.Second + 5*r.Beat
+	first := time.Second + 4*r.Beat
 	// Half notes; only the last of each call's two bars lies in the window called.
 	for k, c := range r.calls {
 		for half := range 4 {

@@ -25,12 +25,13 @@ func ladderCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "ladder [SOURCE]", Short: "The practice ladder: today's rung, practise it, what comes next",
 		Long: `The practice ladder. Without SOURCE: today's rung drawn on the neck, why it is
-today's, and the way so far. With SOURCE, as for live: a note begins the
-count-in; play the cell, one note a beat, on whichever string you like, and see
-at once what held. After a silence of five seconds the next note begins again.
-Afterwards it asks for discomfort in hand or arm, 0 none to 10 the worst; what
-comes later in the day can be said with --discomfort. After 5 or more it counts
-in again only when less has been said, on a later day.`,
+today's, and the way so far. With SOURCE, as for live: a note begins, as beat 1
+of the four that count in; from bar 1 after them play the cell, one note a beat,
+on whichever string you like, and see at once what held. After a silence of five
+seconds the next note begins again. Afterwards it asks for discomfort in hand or
+arm, 0 none to 10 the worst; what comes later in the day can be said with
+--discomfort. After 5 or more it counts in again only when less has been said,
+on a later day.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {

@@ -67,7 +67,7 @@ func (f *plainFace) ask(r *session.Round) {
 	case r.Done:
 		return
 	case r.Awaits == session.AwaitsNote:
-		line = r.Title + ": play a note to begin"
+		line = fmt.Sprintf("%s: play a note to begin; it is beat 1 of %d that count in", r.Title, r.Beats)
 	case r.Bar == 0 && r.Beats > 0:
 		line = "count-in"
 	case r.Next.Finger > 0:

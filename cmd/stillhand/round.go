@@ -32,15 +32,23 @@ func roundCommand(w *world) *cobra.Command {
 	var noSave bool
 	c := &cobra.Command{
 		Use: "round hold|budget|call [SOURCE]", Short: "Improvise against the coach: hold, budget, call",
-		Long: `Improvise against the coach, in time.
+		Long: fmt.Sprintf(`Improvise against the coach, in time.
 
   hold     stay in the window it names
   budget   so many bars, so many shifts
   call     it calls a new window every two bars, on the bar line: be there
 
-A note begins the count-in; after the result and a silence of five seconds the
-next note begins again. Notes that the tracker is not sure of cost nothing, and a
-bar of nothing else does not count. SOURCE as for live.`,
+A note begins: it is beat 1 of a bar that is counted in, and bar 1 comes after
+that. After the result and a silence of five seconds the next note begins again.
+SOURCE as for live.
+
+A bar is worth %d points, and a score never falls under 0. A note outside the
+window costs %d, at most %d in a bar; a shift over the budget %d. A window called
+loses, of the %d for its two bars, a beat's share for each whole beat until you
+are there, and all of it when you never are. Notes that the tracker is not sure
+of cost nothing, and a bar of nothing else does not count. A shift can be sure
+where no place is: over the budget it costs all the same.`,
+			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
 		ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
@@ -189,7 +197,7 @@ func say(w *world, done []session.Practice, settings string, best int) {
 	for _, p := range done {
 		round := p.(*session.RoundPractice)
 		score := round.Score()
-		fmt.Fprintf(w.out, "Round %s, number %d: %s\n", round.Plan().Kind, round.Plan().Nth+1, settings)
+		fmt.Fprint(w.out, report.Paragraph("", fmt.Sprintf("Round %s, number %d: %s", round.Plan().Kind, round.Plan().Nth+1, settings)))
 		switch {
 		case !score.Enough:
 			fmt.Fprint(w.out, report.Paragraph("  ", round.Doubt()))
@@ -208,22 +216,29 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		for _, l := range score.Losses {
 			fmt.Fprintf(w.out, "  -%-2d %s\n", l.Points, l.Text)
 		}
-		if len(score.Late) > 0 {
-			fmt.Fprintf(w.out, "  in the window after %s\n", lateText(score.Late))
+		if len(score.Arrivals) > 0 {
+			fmt.Fprint(w.out, report.Paragraph("  ", "in the window, seconds after the bar line: "+arrivalText(round.Plan().System, score.Arrivals)))
 		}
 		fmt.Fprintf(w.out, "  %s, %d too doubtful to count, %s\n",
 			coach.Many(score.Notes, "note"), score.Doubtful, coach.Many(score.Shifts, "shift"))
 	}
 }
 
-// lateText lists how long after the bar line the hand was there.
-func lateText(late []time.Duration) string {
-	parts := make([]string, len(late))
-	for i, d := range late {
-		parts[i] = fmt.Sprintf("%.1f s", d.Seconds())
-		if d < 0 {
-			parts[i] = "(never)"
+// arrivalText lists how many seconds after its bar line the hand was in each
+// window called.
+func arrivalText(system coach.System, arrivals []coach.Arrival) string {
+	parts := make([]string, len(arrivals))
+	for i, a := range arrivals {
+		when := fmt.Sprintf("%.1f", a.After.Seconds())
+		switch {
+		case a.Unclear:
+			when = "not known"
+		case a.After < 0:
+			when = "never"
+		case !a.Sure:
+			when = "perhaps " + when
 		}
+		parts[i] = fmt.Sprintf("bar %d (%s) %s", a.Bar, system.Frets(a.Position, " to "), when)
 	}
 	return strings.Join(parts, ", ")
 }

@@ -116,7 +116,7 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 		again.text(0, 0, fitting(c.w, asks(r)...), c.plain)
 	case r.Awaits == session.AwaitsNote && !r.Done:
 		c.rows(0, c.h-1).biggest("play a note to begin", c.bold)
-		again.text(0, 0, "or press Enter", c.plain)
+		again.text(0, 0, fitting(c.w, begins(r)...), c.plain)
 	case r.Done && r.Of > 0, r.Beats > 0:
 		b.drawBeat(c, r)
 		return
@@ -124,6 +124,11 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 	if r.Done && r.Awaits == session.AwaitsNote {
 		again.text(0, 0, againText, c.bold)
 	}
+}
+
+// begins are the forms of what follows on "play a note to begin", longest first.
+func begins(r *session.Round) []string {
+	return []string{fmt.Sprintf("it is beat 1 of %d that count in; bar 1 comes after them; or press Enter", r.Beats), "or press Enter"}
 }
 
 // againText is how a practice that is over begins again.
@@ -158,8 +163,8 @@ func scoreText(r *session.Round) (score string, captions []string) {
 	case r.Done && r.Of == 0:
 		score, captions = "-", []string{"no score"}
 	case mostlyDoubtful(r):
-		rests := fmt.Sprintf("on %d/%d notes", r.Notes-r.Doubtful, r.Notes)
-		score, captions = score+"?", []string{"score " + rests, rests}
+		rests := fmt.Sprintf("sure of %d/%d", r.Notes-r.Doubtful, r.Notes)
+		score, captions = score+"?", []string{"score, " + rests + " notes", "score, " + rests, rests}
 	case r.Best > 0:
 		captions = []string{fmt.Sprintf("score, best so far %d", r.Best), fmt.Sprintf("score, best %d", r.Best)}
 	}

@@ -39,7 +39,7 @@ func (c canvas) drawSmallRound(r *session.Round) {
 		if r.Of > 0 && len(r.Findings) == 0 {
 			fill(upper, score, "00/00", c.accent)
 			if mostlyDoubtful(r) { // what the score rests on belongs to it
-				again = text + "; play again"
+				again = captions[1] + "; play again"
 			}
 		} else {
 			upper.largestOf(c.accent, r.Call, r.Brief)

@@ -71,8 +71,8 @@ func TestSmallRound_NothingLiesOverAnything(t *testing.T) {
 func TestSmallRound_HintsAreWhole(t *testing.T) {
 	t.Parallel()
 	for name, want := range map[string][]string{
-		"round": {"hold the window"}, "budget": {"score on 5/14 notes"}, "budget over": {"score on 5/14 notes", "again"},
-		"many doubtful": {"on 105/314 notes"}, "many doubtful over": {"score on 105/314 notes", "again"}, "rung": {"notes"},
+		"round": {"hold the window"}, "budget": {"score, sure of 5/14"}, "budget over": {"score, sure of 5/14", "again"},
+		"many doubtful": {"sure of 105/314"}, "many doubtful over": {"score, sure of 105/314", "again"}, "rung": {"notes"},
 		"judged": {"a note begins again, or Enter", "evenness"}, "round over": {"a note begins again, or Enter"},
 		"reach": {"e: it lies at ease  u: it does not"}, "keep": {"e: keep it", "ask again", "q: leave"}, "waits": {"or press Enter"},
 		"no score": {"no score", "help"},

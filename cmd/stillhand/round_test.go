@@ -1,0 +1,69 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"stillhand/coach"
+	"stillhand/session"
+)
+
+// Each time is told with its bar and window, and as surely as it is known.
+func TestArrivalText_TellsWhichWindowAndHowSure(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, "bar 1 (5 to 8) 0.0, bar 3 (9 to 12) perhaps 1.3, bar 5 (6 to 9) not known, bar 7 (3 to 6) never, bar 9 (7 to 10) not known",
+		arrivalText(coach.Four, []coach.Arrival{
+			{Call: coach.Call{Bar: 1, Position: 5}, Sure: true},
+			{Call: coach.Call{Bar: 3, Position: 9}, After: 1300 * time.Millisecond},
+			{Call: coach.Call{Bar: 5, Position: 6}, Unclear: true},
+			{Call: coach.Call{Bar: 7, Position: 3}, After: -1},
+			{Call: coach.Call{Bar: 9, Position: 7}, After: -1, Unclear: true},
+		}))
+}
+
+// What a round says at its end fits a terminal of 80 columns.
+func TestSay_WrapsAsTheOthersDo(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	m, err := session.NewMeter(0, 120, 4, 1, 8)
+	require.NoError(t, err)
+	for _, kind := range []coach.RoundKind{coach.RoundBudget, coach.RoundCall} {
+		r := coach.Round{Kind: kind, Neck: neck, System: coach.Three, Low: 1, High: 12, Bars: 8, Beats: 4, Budget: 1}
+		p, err := session.NewRoundPractice(r, m, 0)
+		require.NoError(t, err)
+		for i := range 8 {
+			n := coach.Note{At: m.First() + time.Duration(4*i)*m.Beat, Pitch: 45, String: 2}
+			p.Note(i, n)
+			p.Settled(n, coach.Estimate{Note: i, At: n.At, Settled: true, Position: 7, Low: 7, High: 7, Probability: 1, Place: coach.Place{String: 2, Fret: 7}, PlaceProbability: 1})
+		}
+		p.Tick(m.End())
+		require.True(t, p.Done())
+		var out bytes.Buffer
+		say(&world{out: &out}, []session.Practice{p}, roundOptions{tempo: 120}.describe(p.Plan(), coach.Many), 0)
+		assert.Contains(t, strings.Join(strings.Fields(out.String()), " "), "8 bars of 4 at 120")
+		for line := range strings.Lines(out.String()) {
+			assert.LessOrEqual(t, len(strings.TrimRight(line, "\n")), 78, line)
+		}
+	}
+}
+
+// What costs points is said from the rules themselves.
+func TestRoundHelp_SaysWhatPointsAreFor(t *testing.T) {
+	t.Parallel()
+	help := strings.Join(strings.Fields(roundCommand(&world{}).Long), " ")
+	for _, want := range []string{
+		fmt.Sprintf("A bar is worth %d points", coach.BarPoints), "never falls under 0",
+		fmt.Sprintf("outside the window costs %d, at most %d in a bar", coach.LeavePoints, coach.BarPoints),
+		fmt.Sprintf("a shift over the budget %d", coach.ShiftPoints),
+		fmt.Sprintf("of the %d for its two bars", coach.BarsPerCall*coach.BarPoints),
+	} {
+		assert.Contains(t, help, want)
+	}
+}
