@@ -8,15 +8,15 @@ import (
 // Pauses. Five minutes in each half hour is common advice (expert custom, no
 // trial).
 const (
-	Pause       = 5 * time.Minute  // silence that counts as a break
-	RemindAfter = 25 * time.Minute // played without a break
+	pause       = 5 * time.Minute  // silence that counts as a break
+	remindAfter = 25 * time.Minute // played without a break
 )
 
 // Texts of care, said as they stand wherever practice is offered. They are
 // reminders: MIDI tells nothing of how hard a finger presses or how a hand
 // feels.
 const (
-	StopText  = "Stop here for today, and ask a qualified person (a doctor, a physiotherapist, a teacher who sees you play) before you go on."
+	stopText  = "Stop here for today, and ask a qualified person (a doctor, a physiotherapist, a teacher who sees you play) before you go on."
 	LightText = "Reminder: press no harder than the note needs. Nothing here can hear how hard that is."
 	CareText  = "This program counts and measures frets; it knows nothing of your hand. Stop when something hurts, rest five minutes in each half hour, and ask a qualified person about any pain that stays."
 )
@@ -30,7 +30,7 @@ type Playing struct {
 
 // Note takes the onset of a note; onsets do not decrease.
 func (p *Playing) Note(at time.Duration) {
-	if !p.heard || at-p.last >= Pause {
+	if !p.heard || at-p.last >= pause {
 		p.from, p.reminded, p.heard = at, 0, true
 	}
 	p.last = at
@@ -39,20 +39,20 @@ func (p *Playing) Note(at time.Duration) {
 // Unbroken is the time from the first note after the last break to the newest
 // note, or 0 once the present silence is a break itself.
 func (p *Playing) Unbroken(now time.Duration) time.Duration {
-	if !p.heard || now-p.last >= Pause {
+	if !p.heard || now-p.last >= pause {
 		return 0
 	}
 	return p.last - p.from
 }
 
-// Remind returns what to say when RemindAfter has gone by without a break, and
-// again after each further RemindAfter; otherwise "". Ask at rests.
+// Remind returns what to say when remindAfter has gone by without a break, and
+// again after each further remindAfter; otherwise "". Ask at rests.
 func (p *Playing) Remind(now time.Duration) string {
 	played := p.Unbroken(now)
-	if played-p.reminded < RemindAfter {
+	if played-p.reminded < remindAfter {
 		return ""
 	}
-	p.reminded = played - played%RemindAfter
+	p.reminded = played - played%remindAfter
 	return fmt.Sprintf("%d minutes without a break. Five minutes off in each half hour is common advice.", int(played.Minutes()))
 }
 
@@ -80,11 +80,11 @@ const (
 	enoughDays     = 5    // played days within them
 	enoughMinutes  = 60.0 // played within them
 	todayMinutes   = 10.0 // played today, before a rate of today means anything
-	SuddenIncrease = 1.5  // today over the mean of those days
+	suddenIncrease = 1.5  // today over the mean of those days
 )
 
 // Increase is one measure that today exceeds the player's own last two weeks
-// by SuddenIncrease or more. Less than one (minute, or time a minute) is too
+// by suddenIncrease or more. Less than one (minute, or time a minute) is too
 // little to speak of.
 type Increase struct {
 	Measure       string // minutes, shifts a minute, wide stretches a minute
@@ -111,7 +111,7 @@ func Increases(log []Load, today Load) []Increase {
 	}
 	var out []Increase
 	say := func(measure string, now, before float64) {
-		if now >= max(1, SuddenIncrease*before) {
+		if now >= max(1, suddenIncrease*before) {
 			out = append(out, Increase{measure, now, before, fmt.Sprintf(
 				"Today: %.1f %s. Your last two weeks: %.1f. That is a sudden increase; smaller steps are an option.", now, measure, before)})
 		}

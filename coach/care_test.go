@@ -73,7 +73,7 @@ func TestIncreases_SpeaksOfASuddenOneOnly(t *testing.T) {
 		for _, i := range Increases(log, tc.today) {
 			got = append(got, i.Measure)
 			assert.Contains(t, i.Text, i.Measure)
-			assert.GreaterOrEqual(t, i.Today, SuddenIncrease*i.Before)
+			assert.GreaterOrEqual(t, i.Today, suddenIncrease*i.Before)
 		}
 		assert.Equal(t, tc.want, got, name)
 	}

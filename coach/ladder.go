@@ -10,11 +10,11 @@ import (
 // two borders of discomfort likewise (0 none, 10 the worst). They are customs
 // of care, not medical limits.
 const (
-	DaysToPass     = 3 // separate days on which the rung passed, before the next one
-	DaysToGoBack   = 2 // practised days in a row that did not pass, before the one above again
-	HoldDiscomfort = 3 // from here on the rung stays
-	StopDiscomfort = 5 // from here on: stop, and ask somebody qualified
-	maxPatience    = 4 // times DaysToPass: the longest that a rung is asked to hold, see Ladder
+	daysToPass     = 3 // separate days on which the rung passed, before the next one
+	daysToGoBack   = 2 // practised days in a row that did not pass, before the one above again
+	holdDiscomfort = 3 // from here on the rung stays
+	stopDiscomfort = 5 // from here on: stop, and ask somebody qualified
+	maxPatience    = 4 // times daysToPass: the longest that a rung is asked to hold, see Ladder
 	startAbove     = 3 // rungs between the start and the lowest position within reach
 )
 
@@ -41,10 +41,10 @@ type Today struct {
 	StretchMM float64 // widest window of the rung
 	Step, Of  int     // index of the rung, and how many there are
 	Passed    int     // days on which it has passed, of Needed
-	Needed    int     // DaysToPass, or more where the rung after it has not held before
+	Needed    int     // daysToPass, or more where the rung after it has not held before
 	PassedNow bool    // it has passed today
-	Held      bool    // the latest discomfort said was HoldDiscomfort or more
-	Stop      bool    // the latest discomfort said was StopDiscomfort or more
+	Held      bool    // the latest discomfort said was holdDiscomfort or more
+	Stop      bool    // the latest discomfort said was stopDiscomfort or more
 	Done      bool    // the last rung has passed on Needed days
 	Way       []Turn  // oldest first
 	Why       string  // one or two plain sentences
@@ -59,15 +59,15 @@ type Today struct {
 // but not above StartPosition unless the reach asks for it. A run that was
 // begun higher up keeps its start.
 //
-// A rung that passed on DaysToPass separate days gives way to the next one on
+// A rung that passed on daysToPass separate days gives way to the next one on
 // the following day at the earliest, so that two moves are never less than
 // three days apart. Days without practice count for nothing. After
-// DaysToGoBack practised days in a row without a pass the rung above comes
+// daysToGoBack practised days in a row without a pass the rung above comes
 // back, again not within three days of the last move; each time that happens,
 // it is asked to hold for three days more before the next try, up to
-// maxPatience times DaysToPass, so that a hand at its limit is not sent over it
+// maxPatience times daysToPass, so that a hand at its limit is not sent over it
 // every week. A day with discomfort of
-// HoldDiscomfort or more does not count as passed and takes back the days that
+// holdDiscomfort or more does not count as passed and takes back the days that
 // passed before it. What is logged for another rung than the one in force
 // counts for its discomfort only. The order of the log does not matter;
 // entries after today are left out.
@@ -92,7 +92,7 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 	before := c.passes
 	c.day(log) // what today has brought so far changes the counts, never the rung
 	t.Passed, t.Needed, t.PassedNow = c.passes, c.needed(), c.passes > before
-	t.Held, t.Stop = c.pain >= HoldDiscomfort, c.pain >= StopDiscomfort
+	t.Held, t.Stop = c.pain >= holdDiscomfort, c.pain >= stopDiscomfort
 	t.Done = c.at == len(rungs)-1 && c.passes >= t.Needed
 	cell, err := t.Rung.Cell(1)
 	t.StretchMM = cell.StretchMM(n)
@@ -170,7 +170,7 @@ func (c *climb) day(log []LadderDay) []LadderDay {
 	if pain != NotSaid {
 		c.pain = pain
 	}
-	if pain >= HoldDiscomfort {
+	if pain >= holdDiscomfort {
 		c.passes = 0
 	}
 	switch {
@@ -178,7 +178,7 @@ func (c *climb) day(log []LadderDay) []LadderDay {
 		return log
 	case !passed:
 		c.misses++
-	case pain >= HoldDiscomfort:
+	case pain >= holdDiscomfort:
 		c.misses = 0
 	default:
 		c.misses = 0
@@ -190,19 +190,19 @@ func (c *climb) day(log []LadderDay) []LadderDay {
 
 // settle makes the move that is due by the morning of day.
 func (c *climb) settle(day int) {
-	from := max(c.last+1, c.since+DaysToPass)
+	from := max(c.last+1, c.since+daysToPass)
 	switch {
 	case from > day:
 	case c.passes >= c.needed() && c.at < len(c.rungs)-1:
 		c.turn(from, c.at+1)
-	case c.misses >= DaysToGoBack && c.at > 0:
+	case c.misses >= daysToGoBack && c.at > 0:
 		c.turn(from, c.at-1)
 		c.back[c.at]++
 	}
 }
 
 // needed is the number of days on which the rung in force must pass.
-func (c *climb) needed() int { return DaysToPass * min(maxPatience, 1+c.back[c.at]) }
+func (c *climb) needed() int { return daysToPass * min(maxPatience, 1+c.back[c.at]) }
 
 func (c *climb) turn(day, to int) {
 	c.way = append(c.way, Turn{day, c.rungs[c.at], c.rungs[to]})
@@ -214,7 +214,7 @@ func (t Today) why(c climb) string {
 	days := fmt.Sprintf("It has passed on %d of %d separate days.", t.Passed, t.Needed)
 	switch {
 	case t.Stop:
-		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, StopText)
+		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, stopText)
 	case t.Held:
 		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until it has passed on %d days without. %s", c.pain, t.Needed, days)
 	case t.Done:

@@ -180,7 +180,7 @@ func TestLadder_AYearWithAPlayer(t *testing.T) {
 			if over > 2 {
 				d.Discomfort = min(10, int(over))
 			}
-			if d.Discomfort >= HoldDiscomfort {
+			if d.Discomfort >= holdDiscomfort {
 				discomforts++
 			}
 			log = append(log, d)

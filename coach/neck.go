@@ -76,7 +76,7 @@ func ParseNeck(s string) (Neck, error) {
 	}
 	n := Neck{Frets: presets[0].frets, ScaleMM: presets[0].inch * MillimetresPerInch}
 	for _, f := range fields {
-		pitch, err := ParsePitch(f)
+		pitch, err := parsePitch(f)
 		if err != nil {
 			return Neck{}, fmt.Errorf("neck %q: %w; name one of %s, or list the open strings like \"E1 A1 D2 G2\"", s, err, strings.Join(PresetNames(), ", "))
 		}

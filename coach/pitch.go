@@ -20,9 +20,9 @@ func PitchName(pitch int) string {
 // PitchClass is the name of a MIDI note number without its octave: 28 is E.
 func PitchClass(pitch int) string { return pitchClasses[((pitch%12)+12)%12] }
 
-// ParsePitch reads a scientific pitch name (E1, Bb0, F#2) as a MIDI note
+// parsePitch reads a scientific pitch name (E1, Bb0, F#2) as a MIDI note
 // number from 0 to 127.
-func ParsePitch(name string) (int, error) {
+func parsePitch(name string) (int, error) {
 	bad := fmt.Errorf("%q is not a pitch like E1 or Bb2", name)
 	if len(name) < 2 {
 		return 0, bad

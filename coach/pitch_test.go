@@ -19,12 +19,12 @@ func TestParsePitch_GivesTheSoundingFrequency(t *testing.T) {
 	}{
 		"B0": {23, 30.868}, "E1": {28, 41.203}, "A1": {33, 55}, "D2": {38, 73.416}, "G2": {43, 97.999}, "A4": {69, 440},
 	} {
-		n, err := ParsePitch(name)
+		n, err := parsePitch(name)
 		require.NoError(t, err)
 		assert.Equal(t, want.note, n, name)
 		assert.InDelta(t, want.hz, 440*math.Exp2(float64(n-69)/12), 0.0005, name)
 	}
-	middle, err := ParsePitch("C4")
+	middle, err := parsePitch("C4")
 	require.NoError(t, err)
 	assert.Equal(t, 60, middle)
 }
@@ -32,7 +32,7 @@ func TestParsePitch_GivesTheSoundingFrequency(t *testing.T) {
 func TestPitchName_ReadsBack(t *testing.T) {
 	t.Parallel()
 	for n := range 128 {
-		back, err := ParsePitch(PitchName(n))
+		back, err := parsePitch(PitchName(n))
 		require.NoError(t, err)
 		assert.Equal(t, n, back)
 	}
@@ -47,7 +47,7 @@ func TestPitchName_ReadsBack(t *testing.T) {
 func TestParsePitch_TakesSharpsAndFlats(t *testing.T) {
 	t.Parallel()
 	for name, want := range map[string]int{"C#2": 37, "Db2": 37, "e1": 28, "Bb0": 22, "Cb2": 35, "B#1": 36, "G9": 127, "F#2": 42} {
-		n, err := ParsePitch(name)
+		n, err := parsePitch(name)
 		require.NoError(t, err)
 		assert.Equal(t, want, n, name)
 	}
@@ -60,7 +60,7 @@ func TestParsePitch_RefusesTheRest(t *testing.T) {
 		"E10": "not a pitch", "E-2": "not a pitch", "\x000": "not a pitch", "@1": "not a pitch",
 		"Cb-1": "outside MIDI", "G#9": "outside MIDI", "B9": "outside MIDI",
 	} {
-		_, err := ParsePitch(name)
+		_, err := parsePitch(name)
 		assert.ErrorContains(t, err, want, "%q", name)
 	}
 }

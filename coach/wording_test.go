@@ -87,7 +87,7 @@ func TestWording_CatchesAClaim(t *testing.T) {
 
 func TestWording_CautionsSendToQualifiedPeople(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{StopText, CareText} {
+	for _, text := range []string{stopText, CareText} {
 		assert.Contains(t, text, "qualified person")
 	}
 	assert.Contains(t, LightText, "Reminder")
