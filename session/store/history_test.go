@@ -248,7 +248,7 @@ func TestHistory_DeletedTakesGoToTheTrash(t *testing.T) {
 
 	trashed, err := h.Delete(t.Context(), takeName(1))
 	require.NoError(t, err)
-	assert.Equal(t, filepath.Join(TrashDir(h.dir), takeName(1)), trashed)
+	assert.Equal(t, filepath.Join(trashDir(h.dir), takeName(1)), trashed)
 	assert.FileExists(t, trashed)
 	assert.NoFileExists(t, h.Path(takeName(1)))
 	assert.NotContains(t, dumpOf(t, h), `"take"	"`+takeName(1))

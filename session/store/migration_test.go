@@ -95,7 +95,7 @@ func TestHistory_OfANewerVersionIsLeftAlone(t *testing.T) {
 	_, err := h.db.Exec("PRAGMA user_version = 999")
 	require.NoError(t, err)
 	_, err = OpenHistory(t.Context(), dir)
-	require.ErrorIs(t, err, ErrNewer)
+	require.ErrorIs(t, err, errNewer)
 }
 
 func TestHistory_DamagedIsSetAsideAndRebuilt(t *testing.T) {
