@@ -38,7 +38,7 @@ func TestMigration_LeadsFromEveryEarlierVersion(t *testing.T) {
 		}
 		assert.Equal(t, "kept", takes[1].Name)
 		if earlier >= 2 {
-			attempts, err := h.Attempts(t.Context())
+			attempts, err := h.Attempts(t.Context(), Filter{})
 			require.NoError(t, err)
 			assert.Equal(t, []Attempt{attemptAt(0), attemptAt(1)}, attempts)
 		}
