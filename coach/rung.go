@@ -32,6 +32,19 @@ func (r Rung) Cell(str int) (Cell, error) {
 	return Cell{Kind: r.Kind, System: s, Position: r.Position, String: str}, err
 }
 
+// Text names the rung: "four fingers, frets 9 to 12".
+func (r Rung) Text() string {
+	cell, err := r.Cell(1)
+	if err != nil {
+		return fmt.Sprintf("position %d", r.Position)
+	}
+	text := fmt.Sprintf("%s fingers, frets %d to %d", r.System, r.Position, r.Position+cell.Frets()-1)
+	if r.Kind == FiveCell {
+		text += " with a shift"
+	}
+	return text
+}
+
 // Attempt is what was heard of one cell.
 type Attempt struct {
 	Asked, Heard int  // notes

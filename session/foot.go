@@ -63,9 +63,9 @@ func (f *Foot) Lines(sep string) []string {
 	return lines
 }
 
-// Press returns the action that e calls for: a bound controller going down,
+// press returns the action that e calls for: a bound controller going down,
 // once until it comes up again.
-func (f *Foot) Press(e midiin.Event) (Action, bool) {
+func (f *Foot) press(e midiin.Event) (Action, bool) {
 	number, ok := f.goesDown(e)
 	if !ok {
 		return Action{}, false

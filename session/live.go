@@ -266,7 +266,7 @@ func (l *Live) event(e midiin.Event) {
 	if l.o.Recorder != nil {
 		l.o.Recorder.Event(e)
 	}
-	if a, ok := l.o.Foot.Press(e); ok {
+	if a, ok := l.o.Foot.press(e); ok {
 		l.do(a)
 	}
 }

@@ -88,24 +88,24 @@ func TestFoot_PressesOncePerStep(t *testing.T) {
 	cc := func(number, value byte) midiin.Event {
 		return midiin.Event{Kind: midiin.Message, Data: [3]byte{0xb2, number, value}}
 	}
-	a, ok := f.Press(cc(64, 127))
+	a, ok := f.press(cc(64, 127))
 	assert.True(t, ok)
 	assert.Equal(t, Mark, a.Kind)
-	_, ok = f.Press(cc(64, 100)) // still down: a half-pedal moves
+	_, ok = f.press(cc(64, 100)) // still down: a half-pedal moves
 	assert.False(t, ok)
-	_, ok = f.Press(cc(64, 63)) // MIDI 1.0: 63 is off
+	_, ok = f.press(cc(64, 63)) // MIDI 1.0: 63 is off
 	assert.False(t, ok)
-	_, ok = f.Press(cc(64, 64)) // and 64 on
+	_, ok = f.press(cc(64, 64)) // and 64 on
 	assert.True(t, ok)
-	a, ok = f.Press(cc(66, 127))
+	a, ok = f.press(cc(66, 127))
 	assert.True(t, ok)
 	assert.Equal(t, Swap, a.Kind)
-	_, ok = f.Press(cc(65, 127))
+	_, ok = f.press(cc(65, 127))
 	assert.False(t, ok)
 	// Held when the cable came out: nobody tells that it came up.
-	_, ok = f.Press(midiin.Event{Kind: midiin.Lost})
+	_, ok = f.press(midiin.Event{Kind: midiin.Lost})
 	assert.False(t, ok)
-	_, ok = f.Press(cc(64, 127))
+	_, ok = f.press(cc(64, 127))
 	assert.True(t, ok)
 	assert.Equal(t, "cc64=mark,cc66=swap", f.String())
 	for _, bad := range []string{"64", "cc64=dance", "cc128=mark", "cc64=mark,cc64=swap", "=mark"} {

@@ -38,6 +38,7 @@ differs.`,
 	f := c.Flags()
 	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: "+coach.SystemNames())
 	f.BoolVar(&v.json, "json", false, "print one JSON document")
+	offer(c, "fingers-b", oneOf(systemNames()...))
 	f.StringVar(&v.html, "html", "", "write a sheet of both to this file")
 	f.StringVar(&v.title, "title", "", "title of the sheet")
 	f.StringVar(&v.note, "note", "", "the teacher's note on the sheet")

@@ -37,9 +37,10 @@ func historyCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "history", Short: "Takes and progress",
 		Long: `Takes and progress: days and takes with time played, notes, shifts a minute, what
-not seeing ahead cost, how low and high on the neck, the widest stretch. With
---take one take, which --name, --tag and --note write on and --delete moves to
-the trash. Nothing leaves this machine.`,
+not seeing ahead cost, how low and high on the neck, the widest stretch; what
+the ladder, rounds and the reach gave, day by day. With --take one take, which
+--name, --tag and --note write on and --delete moves to the trash. Nothing
+leaves this machine.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			v.cmd = cmd
 			return v.run(cmd.Context())
@@ -60,20 +61,12 @@ the trash. Nothing leaves this machine.`,
 	f.BoolVar(&v.rebuild, "rebuild", false, "compute all of the history again from the takes")
 	f.BoolVar(&v.recover, "recover", false, "turn what a crash left behind into takes")
 	offer(c, "take", takeNames)
+	offer(c, "student", students)
+	offer(c, "tag", students)
+	for _, free := range []string{"since", "name", "note"} {
+		offer(c, free, oneOf())
+	}
 	return c
-}
-
-// takeNames are the takes that a shell may complete.
-func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	folder, err := store.DataDir()
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	files, _ := filepath.Glob(filepath.Join(store.TakesDir(folder), "*.mid"))
-	for i, f := range files {
-		files[i] = strings.TrimSuffix(filepath.Base(f), ".mid")
-	}
-	return files, cobra.ShellCompDirectiveNoFileComp
 }
 
 // historyGC is how much garbage, in per cent of what is in use, is let gather
@@ -213,15 +206,33 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 		if err != nil {
 			return err
 		}
-		all.Choice, all.Others = choice(filter), len(others)
+		all.Choice, all.Tagged, all.Others = choice(filter), filter.Student != "", len(others)
 	case v.systems:
 		return v.whichSystem(ctx, h, filter, all.Takes)
 	}
 	all.Days = store.Days(all.Takes, zone)
+	if all.Earlier > 0 {
+		filter.Since = all.Days[0].Date
+	}
+	if all.Practice, err = practice(ctx, h, filter); err != nil {
+		return err
+	}
 	if v.json {
 		return report.HistoryJSON(v.w.out, all)
 	}
 	return report.HistoryText(v.w.out, all, layout)
+}
+
+// practice is what was practised in the takes chosen and on their days.
+func practice(ctx context.Context, h *store.History, filter store.Filter) (p report.Practice, err error) {
+	if p.Attempts, err = h.Attempts(ctx, filter); err != nil {
+		return p, err
+	}
+	if p.Rounds, err = h.Rounds(ctx, filter); err != nil {
+		return p, err
+	}
+	p.Reaches, err = h.Reaches(ctx, filter)
+	return p, err
 }
 
 // choice says what the filter asks of takes, after "is".

@@ -77,7 +77,7 @@ type ladder struct {
 func (l ladder) today(ctx context.Context) (coach.Today, error) {
 	var log []coach.LadderDay
 	err := withHistory(ctx, func(h *store.History) error {
-		attempts, err := h.Attempts(ctx)
+		attempts, err := h.Attempts(ctx, store.Filter{})
 		for _, a := range attempts {
 			log = append(log, coach.LadderDay{
 				Day: a.Day, Rung: coach.Rung{Kind: coach.CellKind(a.Cell), System: a.System, Position: a.Position},
@@ -104,7 +104,7 @@ func (l ladder) show(ctx context.Context) error {
 		return err
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", rungText(t.Rung), t.StretchMM, t.Step+1, t.Of)
+	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", t.Rung.Text(), t.StretchMM, t.Step+1, t.Of)
 	b.WriteString(report.Paragraph("", t.Why))
 	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74, !l.w.utf8()}.cell(cell))
 	b.WriteString(report.Paragraph("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
@@ -116,7 +116,7 @@ func (l ladder) show(ctx context.Context) error {
 	}
 	fmt.Fprintln(&b, "\nThe way so far")
 	for _, turn := range t.Way {
-		b.WriteString(report.Paragraph("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), rungText(turn.To), rungText(turn.From))))
+		b.WriteString(report.Paragraph("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), turn.To.Text(), turn.From.Text())))
 	}
 	if len(t.Way) == 0 {
 		fmt.Fprintln(&b, "  no rung changed yet")
@@ -275,7 +275,7 @@ func (l ladder) ask(ctx context.Context, last store.Attempt) error {
 // said of it, otherwise alone. What was said earlier in the day stays.
 func (l ladder) report(ctx context.Context, discomfort int) error {
 	return withHistory(ctx, func(h *store.History) error {
-		attempts, err := h.Attempts(ctx)
+		attempts, err := h.Attempts(ctx, store.Filter{})
 		if err != nil {
 			return err
 		}
@@ -321,19 +321,6 @@ func askDiscomfort(ctx context.Context, w *world) int {
 			}
 		}
 	}
-}
-
-// rungText names a rung.
-func rungText(r coach.Rung) string {
-	cell, err := r.Cell(1)
-	if err != nil {
-		return fmt.Sprintf("position %d", r.Position)
-	}
-	text := fmt.Sprintf("%s fingers, frets %d to %d", r.System, r.Position, r.Position+cell.Frets()-1)
-	if r.Kind == coach.FiveCell {
-		text += " with a shift"
-	}
-	return text
 }
 
 // fingering is the cell's way up: 1-2-3-4-4.

@@ -207,10 +207,7 @@ func record(who *player, source string) (*store.Recorder, error) {
 	if err != nil {
 		return nil, err
 	}
-	var header store.TakeHeader
-	for _, f := range session.Head(who.values, who.profile.Habits, source) {
-		header = append(header, store.Field(f))
-	}
+	header := session.Head(who.values, who.profile.Habits, source)
 	return store.NewRecorder(store.OS, store.TakesDir(folder), time.Now(), header), nil
 }
 

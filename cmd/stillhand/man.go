@@ -7,11 +7,10 @@ import (
 	"github.com/spf13/cobra/doc"
 )
 
-// manCommand writes the manual for packagers; it is not part of daily use.
+// manCommand writes the manual, for packagers above all.
 func manCommand() *cobra.Command {
 	return &cobra.Command{
 		Use: "man FOLDER", Short: "Write the manual pages into a folder",
-		Hidden: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !isFolder(args[0]) {
 				return fmt.Errorf("%s: is no folder: make it first, or name another", args[0])

@@ -56,7 +56,7 @@ fingers drawn to scale.`,
 	for i, s := range scales {
 		names[i] = s.name
 	}
-	offer(c, "against", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp))
+	offer(c, "against", oneOf(names...))
 	return c
 }
 

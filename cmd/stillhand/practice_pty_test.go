@@ -79,7 +79,7 @@ func TestLadder_CountsInListensJudgesAndAsks(t *testing.T) {
 	assert.Contains(t, x.text(), "Attempt 1, string 3")
 	assert.Contains(t, x.text(), "You reported discomfort 4 of 10")
 
-	attempts, err := x.history().Attempts(t.Context())
+	attempts, err := x.history().Attempts(t.Context(), store.Filter{})
 	require.NoError(t, err)
 	require.Len(t, attempts, 1)
 	a := attempts[0]
@@ -88,6 +88,10 @@ func TestLadder_CountsInListensJudgesAndAsks(t *testing.T) {
 	assert.True(t, a.InOrder)
 	assert.Greater(t, a.OneWindow, coach.MinOneWindow)
 	assert.Equal(t, filepath.Base(x.onlyTake()), a.Take)
+
+	y := open(t, launch{args: []string{"history", "--take", a.Take}, home: x.home})
+	assert.Equal(t, 0, y.exit())
+	assert.Regexp(t, `(?m)^  ladder, four fingers, frets 12 to 15: (passed|not yet), discomfort 4 of 10`, y.text())
 }
 
 // What is said after an interrupt begins a line of its own.
@@ -141,12 +145,43 @@ func TestRound_PlaysInTimeAndKeepsTheScore(t *testing.T) {
 	assert.Equal(t, 0, x.exit())
 	x.restored()
 	assert.Contains(t, x.text(), "Round hold, number 1: four fingers, positions 5 to 5, 2 bars of 4 at 240")
-	rounds, err := x.history().Rounds(t.Context())
+	rounds, err := x.history().Rounds(t.Context(), store.Filter{})
 	require.NoError(t, err)
 	require.Len(t, rounds, 1)
 	assert.Equal(t, "hold", rounds[0].Kind)
 	assert.Contains(t, []int{0, 10, 20}, rounds[0].Of, "bars that are guesses do not count")
 	assert.Positive(t, rounds[0].Notes)
+
+	y := open(t, launch{args: []string{"history"}, home: x.home})
+	assert.Equal(t, 0, y.exit())
+	assert.Regexp(t, `(?m)^  round hold: (\d+ of [12]0|no score)`, y.text())
+}
+
+// Where earlier takes are left out, what was practised before them is too.
+func TestHistory_ShowsThePracticeOfTheDaysShown(t *testing.T) {
+	t.Parallel()
+	home := t.TempDir()
+	folder := filepath.Join(home, "stillhand")
+	require.NoError(t, os.MkdirAll(store.TakesDir(folder), 0o700))
+	h, err := store.OpenHistory(t.Context(), folder)
+	require.NoError(t, err)
+	const days = 16 // two more than are shown
+	for day := range days {
+		start := time.Date(2026, 1, 1+day, 12, 0, 0, 0, time.Local)
+		take := start.UTC().Format("2006-01-02T150405Z.mid")
+		require.NoError(t, os.WriteFile(filepath.Join(store.TakesDir(folder), take), nil, 0o600))
+		require.NoError(t, h.Add(t.Context(), take, store.TakeFigures{Start: start, Played: time.Minute, Notes: 30, Fingers: "four"}))
+		require.NoError(t, h.AddRound(t.Context(), store.Round{At: start.Add(time.Second), Day: 20454 + day, Kind: "hold", // 1 January 2026 is day 20454
+			System: "four", Settings: "four fingers", Points: 10 + day, Of: 80, Enough: true, Take: take}))
+	}
+	require.NoError(t, h.Close())
+	x := open(t, launch{args: []string{"history"}, home: home, rows: 90})
+	assert.Equal(t, 0, x.exit())
+	assert.Contains(t, x.text(), "takes before them: 2")
+	assert.Contains(t, x.text(), "2026-01-03  12 of 80")
+	assert.Contains(t, x.text(), "2026-01-16  25 of 80")
+	assert.NotContains(t, x.text(), "11 of 80")
+	assert.Contains(t, x.text(), "      round hold: 25 of 80")
 }
 
 func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
@@ -166,7 +201,7 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, string(profile), `reach = "77.1`)
 	assert.Regexp(t, `reach_found = "\d{4}-\d\d-\d\d"`, string(profile))
-	reaches, err := x.history().Reaches(t.Context())
+	reaches, err := x.history().Reaches(t.Context(), store.Filter{})
 	require.NoError(t, err)
 	require.Len(t, reaches, 1)
 	assert.Equal(t, 10, reaches[0].Position)
@@ -213,7 +248,7 @@ func TestReach_IsKeptInBothPlacesOrInNone(t *testing.T) {
 	x.keys("q")
 	assert.Equal(t, 1, x.exit())
 	assert.Contains(t, x.text(), "cannot be changed line by line: write reach = ")
-	reaches, err := x.history().Reaches(t.Context())
+	reaches, err := x.history().Reaches(t.Context(), store.Filter{})
 	require.NoError(t, err)
 	assert.Empty(t, reaches)
 }

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -32,32 +34,81 @@ to be pressed, and keeps in the profile that pressing it means ACTION: `+strings
 				return w.learn(cmd.Context(), who, learn, strings.Join(args, ""))
 			}
 			if forget {
-				if err := who.profile.Learn(coach.Habits{}); err != nil {
+				if err := w.forget(who.profile); err != nil {
 					return err
 				}
-				w.notice("what was learnt of your playing is forgotten")
 			}
 			fmt.Fprintf(w.out, "%s\n\n", who.profile.Path)
-			for _, s := range session.Settings {
-				text, origin := who.values.Get(s.Name)
-				if text == "" {
-					text = "-"
-				}
-				from := string(origin)
-				if s.Name == "reach" && origin == session.FromProfile && who.profile.ReachFound != "" {
-					from += ", found " + who.profile.ReachFound
-				}
-				fmt.Fprintf(w.out, "%-8s %-20s %s\n", s.Name, text, from)
-			}
-			fmt.Fprint(w.out, "\n"+learntText(who.profile.Habits))
+			fmt.Fprint(w.out, who.inForce()+"\n"+learntText(who.profile.Habits))
 			_, _, err = who.controls()
 			return err
 		},
 	}
 	addSettings(c)
 	c.Flags().StringVar(&learn, "learn", "", "bind an action to the pedal that is pressed next on SOURCE")
+	offer(c, "learn", oneOf(session.ActionNames()...))
 	c.Flags().BoolVar(&forget, "forget", false, "forget what the tracker has learnt of your playing")
 	return c
+}
+
+// forget forgets what was learnt of the player, if anything was.
+func (w *world) forget(p *session.Profile) error {
+	if p.Habits == (coach.Habits{}) && p.Stale == nil {
+		w.notice("nothing was learnt of your playing: there is nothing to forget")
+		return nil
+	}
+	if err := p.Learn(coach.Habits{}); err != nil {
+		return err
+	}
+	w.notice("what was learnt of your playing is forgotten")
+	return nil
+}
+
+// Width of the column of values: a long one is broken between its parts, so that
+// the source beside it stays within 80 columns.
+const (
+	leastValue = 20
+	mostValue  = 50
+)
+
+// inForce is a table of the values in force and where each came from.
+func (p *player) inForce() string {
+	values, width := map[string][]string{}, leastValue
+	for _, s := range session.Settings {
+		text, _ := p.values.Get(s.Name)
+		values[s.Name] = parted(cmp.Or(text, "-"), mostValue)
+		for _, line := range values[s.Name] {
+			width = max(width, utf8.RuneCountInString(line))
+		}
+	}
+	var b strings.Builder
+	for _, s := range session.Settings {
+		_, origin := p.values.Get(s.Name)
+		from := string(origin)
+		if s.Name == "reach" && origin == session.FromProfile && p.profile.ReachFound != "" {
+			from += ", found " + p.profile.ReachFound
+		}
+		lines := values[s.Name]
+		fmt.Fprintf(&b, "%-8s %-*s %s\n", s.Name, width, lines[0], from)
+		for _, line := range lines[1:] {
+			fmt.Fprintf(&b, "%-8s %s\n", "", line)
+		}
+	}
+	return b.String()
+}
+
+// parted is text in lines of at most width columns, broken behind commas alone.
+func parted(text string, width int) []string {
+	lines := []string{""}
+	for _, part := range strings.SplitAfter(text, ",") {
+		last := &lines[len(lines)-1]
+		if *last != "" && utf8.RuneCountInString(*last+part) > width {
+			lines = append(lines, part)
+		} else {
+			*last += part
+		}
+	}
+	return lines
 }
 
 // tellingShifts is how many it takes to say anything of how a player moves.

@@ -100,7 +100,7 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 func reachBefore(ctx context.Context) (said string) {
 	// What cannot be read is said when the new one is kept.
 	_ = withHistory(ctx, func(h *store.History) error {
-		all, err := h.Reaches(ctx)
+		all, err := h.Reaches(ctx, store.Filter{})
 		if n := len(all); n > 0 {
 			said = fmt.Sprintf("; on %s it was %.0f mm", dateOf(all[n-1].Day), all[n-1].MM)
 		}

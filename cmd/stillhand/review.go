@@ -259,7 +259,7 @@ func (v *reviewing) rung(who *player) []string {
 	if err != nil || t.Stop {
 		return nil
 	}
-	return []string{fmt.Sprintf("The ladder: %s, %.0f mm.", rungText(t.Rung), t.StretchMM)}
+	return []string{fmt.Sprintf("The ladder: %s, %.0f mm.", t.Rung.Text(), t.StretchMM)}
 }
 
 func line(to io.Writer, a answer) error {

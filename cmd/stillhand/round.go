@@ -125,7 +125,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 	best := 0
 	if o.save {
 		err := withHistory(ctx, func(h *store.History) error {
-			rounds, err := h.Rounds(ctx)
+			rounds, err := h.Rounds(ctx, store.Filter{})
 			for _, old := range rounds {
 				if old.Kind == string(r.Kind) {
 					r.Nth++

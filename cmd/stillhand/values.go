@@ -12,30 +12,31 @@ import (
 	"stillhand/session/store"
 )
 
+// words are the values of settings that have names. The others are numbers.
+var words = map[string][]string{
+	"neck":    coach.PresetNames(),
+	"fingers": systemNames(),
+	"strings": {"auto", "pitch"},
+	"bell":    {"on", "off"},
+}
+
 // addSettings gives a command the shared options. They are text here; Setup
 // reads them once, wherever they come from.
 func addSettings(c *cobra.Command) {
 	f := c.Flags()
 	for _, s := range session.Settings {
-		if s.Name != "input" {
-			f.String(s.Name, s.Default, s.Usage)
+		if s.Name == "input" {
+			continue
+		}
+		f.String(s.Name, s.Default, s.Usage)
+		if s.Name == "foot" {
+			offer(c, s.Name, bindings)
+		} else {
+			offer(c, s.Name, oneOf(words[s.Name]...))
 		}
 	}
 	f.Bool("pickup", false, "the input is a pickup: undo its delay, clean its ghosts")
 	f.Bool("keyboard", false, "the input is a keyboard: no delay to undo, no ghosts, no string by its channel")
-	var fingers []string
-	for _, s := range coach.Systems {
-		fingers = append(fingers, s.Name)
-	}
-	offer(c, "fingers", cobra.FixedCompletions(fingers, cobra.ShellCompDirectiveNoFileComp))
-	offer(c, "neck", cobra.FixedCompletions(coach.PresetNames(), cobra.ShellCompDirectiveNoFileComp))
-}
-
-// offer has a shell complete what comes after an option of c.
-func offer(c *cobra.Command, option string, values cobra.CompletionFunc) {
-	if err := c.RegisterFlagCompletionFunc(option, values); err != nil {
-		panic(err) // no such option
-	}
 }
 
 // withoutScreen leaves the options of a screen out of the help of a command

@@ -9,24 +9,28 @@ import (
 
 // History is what `history` shows: takes, oldest first, and their days.
 type History struct {
-	Takes   []store.Take
-	Days    []store.Day
-	Earlier int            // takes left out that were before these
-	Choice  string         // what was asked of the takes, said after "is"; "" for all
-	Others  int            // takes that there are where the choice has none
-	Zone    *time.Location // in which times are written; nil for UTC
+	Takes    []store.Take
+	Days     []store.Day
+	Practice Practice       // that of the takes and of the days
+	Earlier  int            // takes left out that were before these
+	Choice   string         // what was asked of the takes, said after "is"; "" for all
+	Tagged   bool           // a tag was asked for
+	Others   int            // takes that there are where the choice has none
+	Zone     *time.Location // in which times are written; nil for UTC
 }
 
 // HistoryJSON writes h as the one document of `history --json`, in the layout
 // of JSON. Field names are a promise within its version.
 func HistoryJSON(w io.Writer, h History) error {
 	doc := historyDocument{Format: "stillhand-history", Version: 1, Takes: make([]historyTake, 0, len(h.Takes)), Days: make([]historyDay, 0, len(h.Days))}
+	practised := h.Practice.inTakes()
 	for _, t := range h.Takes {
-		doc.Takes = append(doc.Takes, takeOf(t, h.zone()))
+		doc.Takes = append(doc.Takes, takeOf(t, practised[t.File], h.zone()))
 	}
 	for _, d := range h.Days {
 		doc.Days = append(doc.Days, dayOf(d))
 	}
+	h.Practice.put(&doc, h.zone())
 	return writeDocument(w, doc)
 }
 
@@ -38,10 +42,13 @@ func (h History) zone() *time.Location {
 }
 
 type historyDocument struct {
-	Format  string        `json:"format"`
-	Version int           `json:"version"`
-	Days    []historyDay  `json:"days"`
-	Takes   []historyTake `json:"takes"`
+	Format   string           `json:"format"`
+	Version  int              `json:"version"`
+	Days     []historyDay     `json:"days"`
+	Takes    []historyTake    `json:"takes"`
+	Attempts []historyAttempt `json:"attempts"` // at the ladder
+	Rounds   []historyRound   `json:"rounds"`
+	Reaches  []historyReach   `json:"reaches"` // findings of the comfortable reach
 }
 
 type historyDay struct {
@@ -81,6 +88,7 @@ type historyTake struct {
 	WidestMM   float64                  `json:"widest_mm"`
 	Wide       int                      `json:"wide_notes"`
 	Systems    map[string]historySystem `json:"systems"`
+	Practice   string                   `json:"practice,omitempty"` // what was practised, and what it gave, in words
 	Name       string                   `json:"name,omitempty"`
 	Student    string                   `json:"student,omitempty"`
 	Note       string                   `json:"note,omitempty"`
@@ -106,13 +114,13 @@ func dayOf(d store.Day) historyDay {
 	return doc
 }
 
-func takeOf(t store.Take, zone *time.Location) historyTake {
+func takeOf(t store.Take, practised string, zone *time.Location) historyTake {
 	doc := historyTake{
 		File: t.File, Started: t.Start.In(zone).Format(time.RFC3339), Length: t.Length.Seconds(), Played: t.Played.Seconds(),
 		Notes: t.Notes, Fingers: t.Fingers, Changed: t.Declared, Looks: t.Looks, AtLeast: t.AtLeast, Likely: t.Likely,
 		PerMinute: perMinute(t.Likely, t.Played), Unforeseen: t.Unforeseen(),
 		Low: t.Low, High: t.High, WidestMM: t.WidestMM, Wide: t.Wide,
-		Systems: map[string]historySystem{}, Name: t.Name, Student: t.Student, Note: t.Note,
+		Systems: map[string]historySystem{}, Practice: practised, Name: t.Name, Student: t.Student, Note: t.Note,
 	}
 	for _, s := range t.Systems {
 		doc.Systems[s.System] = historySystem{s.Fewest, s.Travel, s.LeastTravel, s.AsYouGo, s.WidestMM}

@@ -41,8 +41,8 @@ func TestHistoryText_ShowsDaysAndTakes(t *testing.T) {
 	assert.Equal(t, `Days
          day  takes     minutes  notes      shifts  as you  low  high  widest
                          played           a minute    go +    %     %      mm
-  2026-11-24      2  10 █▉         900  12.0 █████      +8   62    12     130
-  2026-11-25      2  36 ███████   2790   6.6 ██▊        +8   62    12     130
+  2026-11-24      2  10.0 █▍       900  12.0 █████      +8   62    12     130
+  2026-11-25      2  36.4 █████   2790   6.6 ██▊        +8   62    12     130
 
 Takes
                 take  begun  minutes  notes    shifts  as you  low  high  widest
@@ -69,9 +69,15 @@ shifts known in hindsight, with the fingers in force.
 	assert.Equal(t, "No takes yet: what is played with stillhand live is kept and shown here.\n", b.String())
 
 	b.Reset()
-	require.NoError(t, HistoryText(&b, History{Choice: `tagged "Nobody"`, Others: 12}, HistoryLayout{}))
+	require.NoError(t, HistoryText(&b, History{Choice: `tagged "Nobody"`, Tagged: true, Others: 12}, HistoryLayout{}))
 	assert.Equal(t, `None of the 12 takes is tagged "Nobody": stillhand history without a choice
 shows all, and --take with --tag tags one.
+`, b.String())
+
+	b.Reset()
+	require.NoError(t, HistoryText(&b, History{Choice: "of 2027-01-01 or later", Others: 12}, HistoryLayout{}))
+	assert.Equal(t, `None of the 12 takes is of 2027-01-01 or later: stillhand history without a
+choice shows all.
 `, b.String())
 }
 
@@ -98,6 +104,18 @@ func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
   The playing looks more like three fingers (1 2 4) than like the four fingers
   (1 2 3 4) that were declared.
 `, b.String())
+}
+
+// Six notes in two seconds: a rate stands beside the time, which is not nothing.
+func TestHistoryText_ATakeOfSecondsIsNotNothing(t *testing.T) {
+	t.Parallel()
+	h := historySample()
+	h.Takes = h.Takes[3:]
+	h.Takes[0].Played, h.Takes[0].Length, h.Takes[0].Likely = 2*time.Second, 53*time.Second, 0.36
+	var b strings.Builder
+	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+	assert.Contains(t, b.String(), "played  <0.1 minutes of 0.9\n")
+	assert.Contains(t, b.String(), "10.8 a minute")
 }
 
 // A take that was on hold throughout, or on open strings, has no window.
@@ -167,11 +185,11 @@ func TestHistoryJSON_WhereTheFingersChanged(t *testing.T) {
 	}
 }
 
-// Of days too short to be a minute none has a bar, however long it is beside the
+// Of days too short for a tenth of a minute none has a bar, however long it is beside the
 // others; a rate that is written as 0.0 has none either.
 func TestHistoryText_DrawsNoBarBesideNothing(t *testing.T) {
 	t.Parallel()
-	for _, played := range []time.Duration{20 * time.Second, 30 * time.Second, 50 * time.Second} {
+	for _, played := range []time.Duration{2 * time.Second, 3 * time.Second, 6 * time.Second} {
 		for _, likely := range []float64{0.01, 5} {
 			h := historySample()
 			for i := range h.Takes {
@@ -181,9 +199,9 @@ func TestHistoryText_DrawsNoBarBesideNothing(t *testing.T) {
 			h.Days = store.Days(h.Takes, time.UTC)
 			var b strings.Builder
 			require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
-			assert.Equal(t, played > 30*time.Second, strings.Contains(b.String(), " 1 ███████"), b.String())
+			assert.Equal(t, played > 3*time.Second, strings.Contains(b.String(), " 0.1 █████"), b.String())
+			assert.Equal(t, played <= 3*time.Second, strings.Contains(b.String(), " <0.1  "), b.String())
 			assert.Equal(t, likely > 1, strings.Contains(b.String(), ".0 █████"), b.String())
-			assert.NotContains(t, b.String(), " 0 █")
 			assert.NotContains(t, b.String(), " 0.0 █")
 		}
 	}
@@ -251,5 +269,5 @@ func TestHistoryJSON_HoldsEveryFigure(t *testing.T) {
 
 	b.Reset()
 	require.NoError(t, HistoryJSON(&b, History{}))
-	assert.JSONEq(t, `{"format":"stillhand-history","version":1,"days":[],"takes":[]}`, b.String())
+	assert.JSONEq(t, `{"format":"stillhand-history","version":1,"days":[],"takes":[],"attempts":[],"rounds":[],"reaches":[]}`, b.String())
 }

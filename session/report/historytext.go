@@ -21,27 +21,26 @@ type HistoryLayout struct {
 	ASCII bool // bars without block characters
 }
 
-// Widths of the bars, in cells: wide enough to compare days, and the table
+// barCells is the width of a bar: wide enough to compare days, and the table
 // stays within 80 columns.
-const (
-	playedCells = 7
-	rateCells   = 5
-)
+const barCells = 5
 
 // HistoryText writes days and takes as tables, the newest last, where the
 // prompt follows. A bar's full length is the largest value shown in its
-// column. A single take is written at length.
+// column. A single take is written at length, with what was practised in it alone.
 func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
 	var b bytes.Buffer
 	switch {
 	case len(h.Takes) == 0 && h.Earlier == 0 && h.Others > 0:
-		wrapped(&b, "", fmt.Sprintf("%s %s: stillhand history without a choice shows all, and --take with --tag tags one.", noneOf(h.Others), plain(h.Choice)))
+		wrapped(&b, "", fmt.Sprintf("%s %s: stillhand history without a choice shows all%s.", noneOf(h.Others), plain(h.Choice), tagging(h.Tagged)))
 	case len(h.Takes) == 0 && h.Earlier == 0:
+		writePractice(&b, h.Practice)
 		b.WriteString("No takes yet: what is played with stillhand live is kept and shown here.\n")
 	case len(h.Takes) == 1 && h.Earlier == 0:
-		writeTake(&b, h.Takes[0], h.zone())
+		writeTake(&b, h.Takes[0], h.Practice.inTakes()[h.Takes[0].File], h.zone())
 	default:
 		writeDays(&b, h, layout)
+		writePractice(&b, h.Practice)
 		writeTakes(&b, h, layout)
 	}
 	_, err := w.Write(b.Bytes())
@@ -53,6 +52,14 @@ func noneOf(takes int) string {
 		return "The only take is not"
 	}
 	return fmt.Sprintf("None of the %d takes is", takes)
+}
+
+// tagging is how a take comes to a tag, where one was asked for.
+func tagging(asked bool) string {
+	if !asked {
+		return ""
+	}
+	return ", and --take with --tag tags one"
 }
 
 func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
@@ -77,9 +84,9 @@ func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
 	heading(t, "day", "takes", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
 	for _, d := range days {
-		fmt.Fprintf(t, "%s\t%d\t%.0f %s\t%d\t%s %s\t%s\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
-			d.Played.Minutes(), bar(figure(d.Played.Minutes(), 1), longest, playedCells, layout.ASCII), d.Notes,
-			rateText(d.Likely, d.Played), bar(figure(rate(d.Likely, d.Played), 0.1), fastest, rateCells, layout.ASCII),
+		fmt.Fprintf(t, "%s\t%d\t%s %s\t%d\t%s %s\t%s\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
+			minutesText(d.Played), bar(figure(d.Played.Minutes(), leastMinutes), longest, barCells, layout.ASCII), d.Notes,
+			rateText(d.Likely, d.Played), bar(figure(rate(d.Likely, d.Played), 0.1), fastest, barCells, layout.ASCII),
 			unforeseenText(d.Unforeseen()), 100*d.Low, 100*d.High, d.WidestMM)
 	}
 	t.Flush()
@@ -103,18 +110,24 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 		changed = "; - where they changed, and a day's sum is without those takes"
 	}
 	for _, take := range takes {
-		fmt.Fprintf(t, "%s\t%s\t%.1f\t%d\t%s\t%s\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
-			take.Start.In(h.zone()).Format("15:04"), take.Played.Minutes(), take.Notes, rateText(take.Likely, take.Played),
+		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s\t%s\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
+			take.Start.In(h.zone()).Format("15:04"), minutesText(take.Played), take.Notes, rateText(take.Likely, take.Played),
 			unforeseenText(take.Unforeseen(), !take.Changed()), 100*take.Low, 100*take.High, take.WidestMM)
 	}
 	t.Flush()
+	practised := h.Practice.inTakes()
 	for i, line := range strings.SplitAfter(table.String(), "\n") {
 		b.WriteString(line)
-		if take := i - headingLines; take >= 0 && take < len(takes) && labelText(takes[take]) != "" {
-			wrapped(b, "      ", labelText(takes[take]))
+		if take := i - headingLines; take >= 0 && take < len(takes) {
+			if about := aboutText(takes[take], practised[takes[take].File]); about != "" {
+				wrapped(b, "      ", about)
+			}
 		}
 	}
 	wrapped(b, "", "\"As you go +\" is what the hand, which cannot see ahead, needs over the fewest shifts known in hindsight, with the fingers in force"+changed+".")
+	if len(practised) > 0 {
+		wrapped(b, "", "A day's sums hold what was practised too.")
+	}
 }
 
 func unforeseenText(shifts int, told bool) string {
@@ -125,17 +138,17 @@ func unforeseenText(shifts int, told bool) string {
 }
 
 // writeTake writes one take at length.
-func writeTake(b *bytes.Buffer, t store.Take, zone *time.Location) {
+func writeTake(b *bytes.Buffer, t store.Take, practised string, zone *time.Location) {
 	fingers := fingersOf(t.Fingers)
 	if t.Changed() {
 		fingers = session.FingersText(t.Declared) + " fingers"
 	}
 	fmt.Fprintf(b, "%s  %s, %s\n", takeName(t), t.Start.In(zone).Format("2 January 2006, 15:04"), fingers)
-	if label := labelText(t); label != "" {
-		wrapped(b, "  ", label)
+	if about := aboutText(t, practised); about != "" {
+		wrapped(b, "  ", about)
 	}
-	fmt.Fprintf(b, "\n  played  %.1f minutes of %.1f\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
-		t.Played.Minutes(), t.Length.Minutes(), t.Notes, 100*t.Low, 100*t.High)
+	fmt.Fprintf(b, "\n  played  %s minutes of %s\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
+		minutesText(t.Played), minutesText(t.Length), t.Notes, 100*t.Low, 100*t.High)
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played))
 	if t.Changed() {
 		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
@@ -169,8 +182,10 @@ func heading(w io.Writer, columns ...string) {
 	fmt.Fprintln(w, strings.Join(columns, "\t")+"\t")
 }
 
-func labelText(t store.Take) string {
-	parts := []string{t.Name, t.Student, t.Note}
+// aboutText is what was practised in a take and what is written on it; "" for
+// neither.
+func aboutText(t store.Take, practised string) string {
+	parts := []string{practised, t.Name, t.Student, t.Note}
 	for i := range parts {
 		parts[i] = plain(parts[i])
 	}
@@ -189,6 +204,17 @@ func rateText(n float64, played time.Duration) string {
 		return "-"
 	}
 	return fmt.Sprintf("%.1f", rate(n, played))
+}
+
+// leastMinutes is the step in which minutes are written.
+const leastMinutes = 0.1
+
+// minutesText is a time in minutes; one too short to be written so is not nothing.
+func minutesText(d time.Duration) string {
+	if d > 0 && figure(d.Minutes(), leastMinutes) == 0 {
+		return fmt.Sprintf("<%g", leastMinutes)
+	}
+	return fmt.Sprintf("%.1f", d.Minutes())
 }
 
 // figure is value, or nothing where it is written to the nearest step as 0: a bar

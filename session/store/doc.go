@@ -66,7 +66,7 @@
 // A Standard MIDI File of format 0, 5000 ticks a quarter note at 500,000 us a
 // quarter: one tick is 0.1 ms. The first text event is "stillhand-take 1",
 // the next "started=" with the time in UTC, then one "key=value" for each
-// Field of the TakeHeader, in its order. Channel messages follow as they came.
+// field of the TakeHeader, in its order. Channel messages follow as they came.
 // Marker events hold the actions' texts, and "lost NAME" and "found NAME"
 // where the source vanished and came back. A text event "unsaved=N" says that
 // N events are missing here because they could not be kept.

@@ -48,5 +48,5 @@ func userFolder(xdg, windows string, home ...string) (string, error) {
 // TakesDir returns the folder of takes under a data folder.
 func TakesDir(dataDir string) string { return filepath.Join(dataDir, "takes") }
 
-// TrashDir returns the folder of deleted takes under a data folder.
-func TrashDir(dataDir string) string { return filepath.Join(dataDir, "trash") }
+// trashDir returns the folder of deleted takes under a data folder.
+func trashDir(dataDir string) string { return filepath.Join(dataDir, "trash") }

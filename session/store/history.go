@@ -36,7 +36,7 @@ type History struct {
 }
 
 // OpenHistory opens the history of a data folder, makes it if there is none,
-// and brings it to this version. The error may be ErrDamaged or ErrNewer.
+// and brings it to this version. The error may be ErrDamaged.
 func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 	h := &History{disk: OS, dir: dataDir}
 	path := filepath.Join(dataDir, historyFile)
@@ -213,7 +213,7 @@ func (h *History) Delete(ctx context.Context, take string) (string, error) {
 }
 
 func (h *History) moveToTrash(take string) (string, error) {
-	trash := TrashDir(h.dir)
+	trash := trashDir(h.dir)
 	if err := h.disk.MkdirAll(trash); err != nil {
 		return "", err
 	}

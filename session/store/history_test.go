@@ -184,6 +184,20 @@ func TestHistory_FiltersByTimeTakeAndStudent(t *testing.T) {
 	}
 }
 
+func TestHistory_StudentsAreThoseOfTheTakes(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 5)
+	for i, student := range []string{"Zoe", "Ana", "", "Zoe", "Gone"} {
+		require.NoError(t, h.SetLabel(t.Context(), takeName(i), Label{Student: student, Note: "x"}))
+	}
+	_, err := h.Delete(t.Context(), takeName(4))
+	require.NoError(t, err)
+	students, err := h.Students(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Ana", "Zoe"}, students)
+}
+
 func TestHistory_LatestReadsTheNewestDays(t *testing.T) {
 	t.Parallel()
 	h := openHistory(t, t.TempDir())
@@ -248,7 +262,7 @@ func TestHistory_DeletedTakesGoToTheTrash(t *testing.T) {
 
 	trashed, err := h.Delete(t.Context(), takeName(1))
 	require.NoError(t, err)
-	assert.Equal(t, filepath.Join(TrashDir(h.dir), takeName(1)), trashed)
+	assert.Equal(t, filepath.Join(trashDir(h.dir), takeName(1)), trashed)
 	assert.FileExists(t, trashed)
 	assert.NoFileExists(t, h.Path(takeName(1)))
 	assert.NotContains(t, dumpOf(t, h), `"take"	"`+takeName(1))

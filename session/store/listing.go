@@ -7,16 +7,16 @@ import (
 	"time"
 )
 
-// Filter chooses takes. The zero value chooses all.
+// Filter chooses takes, and what practice gave. The zero value chooses all.
 type Filter struct {
 	Since   time.Time // started then or later
-	Take    string    // this file only
-	Student string    // with this tag only
+	Take    string    // this file only, or what was practised in it
+	Student string    // with this tag only, likewise
 }
 
-// condition returns the choice as SQL over the name and the start of a take,
-// and its arguments; "" if all are chosen.
-func (f Filter) condition() (string, []any) {
+// condition returns the choice as SQL over the columns that hold the name and the
+// start of a take, and its arguments; "" if all are chosen.
+func (f Filter) condition(name, started string) (string, []any) {
 	var all []string
 	var args []any
 	add := func(condition string, arg any) {
@@ -24,20 +24,24 @@ func (f Filter) condition() (string, []any) {
 		args = append(args, arg)
 	}
 	if !f.Since.IsZero() {
-		add("started >= ?", f.Since.UnixMicro())
+		add(started+" >= ?", f.Since.UnixMicro())
 	}
 	if f.Take != "" {
-		add("name = ?", f.Take)
+		add(name+" = ?", f.Take)
 	}
 	if f.Student != "" {
-		add("name IN (SELECT take FROM labels WHERE student = ? COLLATE NOCASE)", f.Student)
+		add(name+" IN (SELECT take FROM labels WHERE student = ? COLLATE NOCASE)", f.Student)
 	}
 	return strings.Join(all, " AND "), args
 }
 
 // whole returns a WHERE clause for the table of takes.
-func (f Filter) whole() (string, []any) {
-	condition, args := f.condition()
+func (f Filter) whole() (string, []any) { return clause(f.condition("name", "started")) }
+
+// ofPractice returns a WHERE clause for a table of what practice gave.
+func (f Filter) ofPractice() (string, []any) { return clause(f.condition("take", "at")) }
+
+func clause(condition string, args []any) (string, []any) {
 	if condition != "" {
 		condition = " WHERE " + condition
 	}
@@ -46,7 +50,7 @@ func (f Filter) whole() (string, []any) {
 
 // ofTakes returns a WHERE clause for a table that refers to takes.
 func (f Filter) ofTakes() (string, []any) {
-	condition, args := f.condition()
+	condition, args := f.condition("name", "started")
 	if condition != "" {
 		condition = " WHERE take IN (SELECT name FROM takes WHERE " + condition + ")"
 	}
@@ -134,6 +138,15 @@ func (h *History) Latest(ctx context.Context, filter Filter, zone *time.Location
 	filter.Since = time.UnixMicro(starts[taken-1])
 	takes, err = h.Takes(ctx, filter)
 	return takes, len(starts) - taken, err
+}
+
+// Students returns the tags of the takes that there are, in alphabetical order.
+func (h *History) Students(ctx context.Context) ([]string, error) {
+	return read(ctx, h, "SELECT DISTINCT student FROM labels WHERE student <> '' AND take IN (SELECT name FROM takes) ORDER BY student",
+		func(rows *sql.Rows) (student string, err error) {
+			err = rows.Scan(&student)
+			return student, err
+		})
 }
 
 // Regions returns the sums over the chosen takes, by ascending position.

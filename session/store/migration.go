@@ -12,9 +12,9 @@ import (
 //go:embed migrations/*.sql
 var migrationFiles embed.FS
 
-// ErrNewer is returned for a history that a newer version of the program has
+// errNewer is returned for a history that a newer version of the program has
 // written.
-var ErrNewer = errors.New("the history was written by a newer version: install that, or move history.db away and run history --rebuild")
+var errNewer = errors.New("the history was written by a newer version: install that, or move history.db away and run history --rebuild")
 
 // migrations returns the statements that lead from each version to the next:
 // file NNNN_*.sql, the n-th in order, leads to version n.
@@ -51,7 +51,7 @@ func migrate(ctx context.Context, db *sql.DB, to int) error {
 			return err
 		}
 		if at > len(all) {
-			return ErrNewer
+			return errNewer
 		}
 		if at >= to {
 			return nil

@@ -38,7 +38,7 @@ func TestMigration_LeadsFromEveryEarlierVersion(t *testing.T) {
 		}
 		assert.Equal(t, "kept", takes[1].Name)
 		if earlier >= 2 {
-			attempts, err := h.Attempts(t.Context())
+			attempts, err := h.Attempts(t.Context(), Filter{})
 			require.NoError(t, err)
 			assert.Equal(t, []Attempt{attemptAt(0), attemptAt(1)}, attempts)
 		}
@@ -95,7 +95,7 @@ func TestHistory_OfANewerVersionIsLeftAlone(t *testing.T) {
 	_, err := h.db.Exec("PRAGMA user_version = 999")
 	require.NoError(t, err)
 	_, err = OpenHistory(t.Context(), dir)
-	require.ErrorIs(t, err, ErrNewer)
+	require.ErrorIs(t, err, errNewer)
 }
 
 func TestHistory_DamagedIsSetAsideAndRebuilt(t *testing.T) {

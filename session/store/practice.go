@@ -107,35 +107,38 @@ func (r Reach) apply(ctx context.Context, tx *sql.Tx) error {
 	return err
 }
 
-// Attempts returns all attempts at the ladder, oldest first.
-func (h *History) Attempts(ctx context.Context) ([]Attempt, error) {
-	return read(ctx, h, "SELECT * FROM attempts ORDER BY at", func(rows *sql.Rows) (a Attempt, err error) {
+// Attempts returns the chosen attempts at the ladder, oldest first.
+func (h *History) Attempts(ctx context.Context, filter Filter) ([]Attempt, error) {
+	where, args := filter.ofPractice()
+	return read(ctx, h, "SELECT * FROM attempts"+where+" ORDER BY at", func(rows *sql.Rows) (a Attempt, err error) {
 		var at int64
 		err = rows.Scan(&at, &a.Day, &a.Cell, &a.System, &a.Position, &a.Passed, &a.Asked, &a.Heard, &a.InOrder,
 			&a.OneWindow, &a.Evenness, &a.Connection, &a.Discomfort, &a.Take)
 		a.At = time.UnixMicro(at).UTC()
 		return a, err
-	})
+	}, args...)
 }
 
-// Rounds returns all rounds, oldest first.
-func (h *History) Rounds(ctx context.Context) ([]Round, error) {
-	return read(ctx, h, "SELECT * FROM rounds ORDER BY at", func(rows *sql.Rows) (r Round, err error) {
+// Rounds returns the chosen rounds, oldest first.
+func (h *History) Rounds(ctx context.Context, filter Filter) ([]Round, error) {
+	where, args := filter.ofPractice()
+	return read(ctx, h, "SELECT * FROM rounds"+where+" ORDER BY at", func(rows *sql.Rows) (r Round, err error) {
 		var at int64
 		err = rows.Scan(&at, &r.Day, &r.Kind, &r.System, &r.Settings, &r.Points, &r.Of, &r.Notes, &r.Shifts, &r.Enough, &r.Take)
 		r.At = time.UnixMicro(at).UTC()
 		return r, err
-	})
+	}, args...)
 }
 
-// Reaches returns all findings of the reach, oldest first.
-func (h *History) Reaches(ctx context.Context) ([]Reach, error) {
-	return read(ctx, h, "SELECT * FROM reaches ORDER BY at", func(rows *sql.Rows) (r Reach, err error) {
+// Reaches returns the chosen findings of the reach, oldest first.
+func (h *History) Reaches(ctx context.Context, filter Filter) ([]Reach, error) {
+	where, args := filter.ofPractice()
+	return read(ctx, h, "SELECT * FROM reaches"+where+" ORDER BY at", func(rows *sql.Rows) (r Reach, err error) {
 		var at int64
 		err = rows.Scan(&at, &r.Day, &r.MM, &r.Position, &r.System, &r.AtLeast, &r.ScaleMM, &r.Take)
 		r.At = time.UnixMicro(at).UTC()
 		return r, err
-	})
+	}, args...)
 }
 
 // BestRound returns the best of the rounds of this kind and these settings

@@ -45,19 +45,46 @@ func TestHistory_GivesBackPractice(t *testing.T) {
 	said.Discomfort = 3
 	require.NoError(t, h.AddAttempt(t.Context(), said))
 
-	attempts, err := h.Attempts(t.Context())
+	attempts, err := h.Attempts(t.Context(), Filter{})
 	require.NoError(t, err)
 	assert.Equal(t, []Attempt{attemptAt(0), attemptAt(1), said, attemptAt(3)}, attempts)
 	assert.Nil(t, attempts[0].Connection)
-	rounds, err := h.Rounds(t.Context())
+	rounds, err := h.Rounds(t.Context(), Filter{})
 	require.NoError(t, err)
 	assert.Equal(t, []Round{roundAt(0), roundAt(1), roundAt(2), roundAt(3)}, rounds)
-	reaches, err := h.Reaches(t.Context())
+	reaches, err := h.Reaches(t.Context(), Filter{})
 	require.NoError(t, err)
 	assert.Equal(t, []Reach{reachAt(0), reachAt(1), reachAt(2), reachAt(3)}, reaches)
 
 	err = h.AddRound(t.Context(), Round{At: time.Date(20000, 1, 1, 0, 0, 0, 0, time.UTC)})
 	require.Error(t, err, "JSON knows no such year")
+}
+
+func TestHistory_ChoosesPracticeAsItDoesTakes(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addPractice(t, h, 4)
+	addTakes(t, h, 4)
+	require.NoError(t, h.SetLabel(t.Context(), takeName(1), Label{Student: "Ana"}))
+	for _, of := range []struct {
+		filter Filter
+		want   []Round
+	}{
+		{Filter{Since: takeStart(2)}, []Round{roundAt(2), roundAt(3)}},
+		{Filter{Take: takeName(3)}, []Round{roundAt(3)}},
+		{Filter{Student: "ana"}, []Round{roundAt(1)}},
+		{Filter{Student: "Ana", Since: takeStart(2)}, nil},
+	} {
+		rounds, err := h.Rounds(t.Context(), of.filter)
+		require.NoError(t, err)
+		assert.Equal(t, of.want, rounds, "%+v", of.filter)
+		attempts, err := h.Attempts(t.Context(), of.filter)
+		require.NoError(t, err)
+		assert.Len(t, attempts, len(of.want))
+	}
+	reaches, err := h.Reaches(t.Context(), Filter{Take: takeName(3)})
+	require.NoError(t, err)
+	assert.Empty(t, reaches, "they have no take")
 }
 
 func TestBestRound_ComparesOnlyWhatIsComparable(t *testing.T) {

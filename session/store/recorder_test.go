@@ -21,7 +21,7 @@ import (
 
 var evening = time.Date(2026, 11, 25, 20, 14, 5, 250_000_000, time.UTC)
 
-var header = TakeHeader{{"neck", "E1 A1 D2 G2"}, {"fingers", "four"}, {"source", "Cable = 2"}}
+var header = TakeHeader{{Key: "neck", Value: "E1 A1 D2 G2"}, {Key: "fingers", Value: "four"}, {Key: "source", Value: "Cable = 2"}}
 
 func noteOn(at time.Duration, pitch int) midiin.Event {
 	return midiin.Event{At: at, Data: [3]byte{0x90, byte(pitch), 80}}

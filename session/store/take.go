@@ -16,12 +16,9 @@ const (
 	quartersPerMin = 120 // 500,000 us a quarter
 )
 
-// Field is one value of the profile in force.
-type Field struct{ Key, Value string }
-
 // TakeHeader is the profile in force at a take's start, in the order in which
 // it is written. Keys hold no "=".
-type TakeHeader []Field
+type TakeHeader []session.Field
 
 // quantize rounds a time to the nearest one that a take can keep. Halves round
 // away from zero.
