@@ -14,7 +14,7 @@ import (
 // figuresMethod names the computation of takeFigures; a change of it makes an
 // interrupted rebuild begin anew. A migration that sets takes.generation to 0 has
 // what was computed before computed again.
-const figuresMethod = "4"
+const figuresMethod = "5"
 
 // Frets from and up to which a note counts as high and low on the neck: the
 // octave, and the first four-finger window (ours, as on the sheet).
