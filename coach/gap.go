@@ -21,6 +21,7 @@ type touch struct {
 	parted [partBins]float64                  // by the silent part
 	need   [moveClasses - 1][needBins]float64 // near and far, by the time of the move
 	recent recent
+	steady steady
 
 	asBound, asParted shape // with what is usual, as last laid
 	asNeeded          [moveClasses - 1]shape
@@ -138,7 +139,8 @@ func (g gap) part() float64 { return max(0, g.silent) / g.between }
 // reading is what a gap says.
 type reading struct {
 	like    [moveClasses]float64     // its density, given each class of move
-	parting                          // of which like[0] is the density, with oddGap
+	parting                          // of which like[0] is the density, with oddGap and what is steady
+	own     float64                  // share of the first two in like[0]
 	late    float64                  // how far the recent notes foretold it
 	needed  [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
 
@@ -184,7 +186,8 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 	weight := t.recent.weight()
 	r.parting = whole.mixed(late, weight)
 	r.late = weight * late.density() / (r.density() + oddGap)
-	r.like[0] = r.density() + oddGap
+	r.like[0] = r.density() + oddGap + t.steady.read(g)
+	r.own = (r.density() + oddGap) / r.like[0]
 	trust := notes / (notes + trustNotes)
 	for c := range t.need {
 		at, shorter := t.asNeeded[c].read(max(0, g.silent), r.inNeed)
@@ -204,7 +207,7 @@ func (t *touch) learn(r *reading, moves [moveClasses]float64) {
 		usual += moves[c+1] - x
 	}
 	if n := r.density(); n > 0 {
-		b, p := usual*r.bound/n, usual*r.parted/n
+		b, p := r.own*usual*r.bound/n, r.own*usual*r.parted/n
 		t.bound[r.inBound] += b
 		t.parted[r.inParted] += p
 		t.recent.learn(r.inParted, b, p, r.late)

@@ -31,7 +31,7 @@ const (
 // style says anything about them; the mixture is the posterior that Estimate
 // reports and Expected sums. While it listens, each style learns its player's
 // rate of moves and which finger the hand lands on; all share what is learnt of
-// the player's touch (see touch, recent and sustain), and of the tune's intervals
+// the player's touch (see touch, recent, steady and sustain), and of the tune's intervals
 // and pitches, which is the measure that placed hands have to beat. Styles that explain little are
 // heard only now and then.
 //
@@ -232,6 +232,7 @@ func (t *Tracker) join(f *frame) {
 	default:
 		f.gap = gapTo(n, b.note.At)
 		f.reading = t.touch.read(f.gap, t.habits.Notes)
+		t.touch.steady.hear(f.gap)
 		f.read(f.reading.moves())
 		if b.link != placeless {
 			f.strings = t.sustain.read(n.Sounding, f.reading.share())

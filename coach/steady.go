@@ -1,0 +1,49 @@
+package coach
+
+import "math"
+
+// steady is how often a silence before a note is the one before it again. Hands
+// scatter; what was written and not played, or passed through a quantiser, leaves
+// the same silence at every note, or the same part of the time, whatever the hand
+// would have to do.
+type steady struct {
+	last      gap
+	again, of float64 // silences that were the one before again, and all
+}
+
+// Before any silence is heard, and what rounding to ticks may make of the same
+// one. Ours.
+const (
+	steadyAgain = 0.1 // of steadyOf
+	steadyOf    = 10.0
+	steadyMost  = 0.9
+	sameGap     = 1.5   // ms, either way
+	samePart    = 0.002 // of the time between the onsets, either way
+)
+
+// same reports whether g is the last silence again.
+func (s *steady) same(g gap) bool {
+	return g.silent > 0 && s.last.silent > 0 &&
+		(math.Abs(g.silent-s.last.silent) <= sameGap || math.Abs(g.part()-s.last.part()) <= samePart)
+}
+
+// read is what it adds to the density of g, against all other ways to leave it:
+// nothing where g is another silence, for those speak as they would.
+func (s *steady) read(g gap) float64 {
+	if !s.same(g) {
+		return 0
+	}
+	share := min((steadyAgain+s.again)/(steadyOf+s.of), steadyMost)
+	return share / (1 - share) / (2 * (sameGap + samePart*g.between))
+}
+
+// hear takes the newest gap. Bound notes leave none.
+func (s *steady) hear(g gap) {
+	if s.same(g) {
+		s.again++
+	}
+	if g.silent > 0 {
+		s.of++
+		s.last = g
+	}
+}
