@@ -27,7 +27,8 @@ type Advice struct {
 	First, Last int // indices of the passage's first and last note
 	Kind        AdviceKind
 	System      string  // the system it speaks for
-	ShiftsNow   int     // what the hand did, as far as that is sure
+	ShiftsNow   int     // what the hand did: moves that are sure, or very probable
+	Probably    bool    // some of them are not sure
 	More        bool    // it has probably done more
 	ShiftsThen  int     // what the path asks
 	StretchMM   float64 // widest window of the path
@@ -45,9 +46,11 @@ const (
 // What makes advice worth saying. These are choices, not measurements: they
 // keep the coach from speaking on doubt or about trifles.
 const (
+	certain        = 1    // it is sure then, or as good as sure
 	confidentMove  = 0.9  // a move counts as made if it is at least this probable
 	confidentPlace = 0.8  // likewise a note's place
 	passageFrets   = 3    // a passage with fewer fretted notes is no passage
+	reliefFrets    = 4    // likewise for relief, which saves no move
 	reliefBelow    = 5    // without a known reach: the highest position at which relief is offered
 	reliefReach    = 0.9  // with one: the share of it from which a window counts as wide
 	reliefSaves    = 0.15 // the least share of the stretch that relief must spare
@@ -64,10 +67,13 @@ const (
 //   - relief: the other system has the narrower window and needs no more shifts
 //     than the own system can, where the own window is wide.
 //
-// Every passage is counted inside itself with a free start, so the counts of
-// all passages do not add up to those of the take. ShiftsNow is the number of
-// moves that are certain or at least confidentMove probable, and never less
-// than the own system's fewest.
+// Every passage is counted inside itself with a free start, from its first fretted
+// note on, so the counts of all passages do not add up to those of the take. But
+// where a passage is cut off another because it was full, no rest pays for the way
+// between them: place counts it too, as the hand went and as the path would have
+// it. ShiftsNow is the number of moves that are certain or at least confidentMove
+// probable, and never less than the own system's fewest. No other system is spoken
+// for where it cannot hold notes together that the own one holds.
 //
 // An Adviser is for one goroutine. It allocates only for a passage that holds a
 // shift or a relief worth looking for.
@@ -79,7 +85,10 @@ type Adviser struct {
 	otherReach         uint64
 	notes              []Note // the open passage
 	estimates          []Estimate
+	from               int    // where the hand was when the passage before was full; 0 after a rest
+	full               bool   // this one is
 	told               bool   // some note of the passage has its string told
+	torn               bool   // the other system cannot hold a grip of it that the own one holds
 	ownLine, otherLine fewest // of the passage, in any windows
 	ownNear, otherNear fewest // likewise, in windows within reach
 	path               pathfinder
@@ -108,7 +117,11 @@ func (a *Adviser) SetSystem(s System) { a.use(a.own.neck, s) }
 
 // clear begins a passage.
 func (a *Adviser) clear() {
-	a.notes, a.estimates, a.told = a.notes[:0], a.estimates[:0], false
+	a.from = 0
+	if a.full {
+		a.from = a.estimates[len(a.estimates)-1].Position
+	}
+	a.notes, a.estimates, a.full, a.told, a.torn = a.notes[:0], a.estimates[:0], false, false, false
 	a.ownGrip.size, a.otherGrip.size = 0, 0
 	a.ownLine, a.otherLine = newFewest(a.own.all), newFewest(a.other.all)
 	a.ownNear, a.otherNear = newFewest(a.ownReach), newFewest(a.otherReach)
@@ -120,7 +133,7 @@ func (a *Adviser) clear() {
 func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	var said Advice
 	var ok bool
-	if len(a.notes) > 0 && n.Gap > PassageGap {
+	if n.Gap > PassageGap {
 		said, ok = a.Close()
 	}
 	a.notes = append(a.notes, n)
@@ -132,7 +145,8 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	m = a.other.hold(&a.otherGrip, &n)
 	a.otherLine.take(m)
 	a.otherNear.take(m)
-	if len(a.notes) == passageNotes {
+	a.torn = a.torn || a.otherGrip.size < a.ownGrip.size
+	if a.full = len(a.notes) == passageNotes; a.full {
 		return a.Close()
 	}
 	return said, ok
@@ -156,16 +170,20 @@ func (a *Adviser) Close() (Advice, bool) {
 func (a *Adviser) speak() (Advice, bool) {
 	own := a.ownLine.shifts
 	now := max(a.moves(confidentMove), own)
-	switch {
-	case a.otherNear.possible && a.otherNear.shifts < own:
+	if !a.torn && a.otherNear.possible && a.otherNear.shifts < own {
 		return a.speakSystem(a.otherReach, now), true
-	case a.ownNear.possible && a.ownNear.shifts < now:
-		return a.speakPlace(a.notes, now), true
+	}
+	if a.ownNear.possible && a.ownNear.shifts < now {
+		if said, ok := a.speakPlace(a.notes, now); ok {
+			return said, true
+		}
 	}
 	if notes, ok := a.elsewhere(now); ok {
-		return a.speakPlace(notes, now), true
+		if said, ok := a.speakPlace(notes, now); ok {
+			return said, true
+		}
 	}
-	if a.otherLine.shifts < own {
+	if !a.torn && a.otherLine.shifts < own {
 		return a.speakSystem(a.other.all, now), true
 	}
 	return a.relief(now)
@@ -184,17 +202,21 @@ func brokenSlides(notes []Note, path []Step) int {
 	return broken
 }
 
-// moves counts the shifts between two notes of the passage that the hand made for
-// sure, or with at least a probability.
+// moves counts the shifts of the passage after its first fretted note that the hand
+// made for sure, or with at least a probability.
 func (a *Adviser) moves(least float64) int {
 	moves := 0
-	for _, e := range a.estimates[1:] {
-		if e.Sure || e.Moved >= least {
+	started := false
+	for _, e := range a.estimates {
+		if started && moved(e, least) {
 			moves++
 		}
+		started = started || e.Place.Fret > 0 || e.Place.String == 0
 	}
 	return moves
 }
+
+func moved(e Estimate, least float64) bool { return e.Sure || e.Moved >= least }
 
 // copy is the passage's notes for the caller to change, until the next call.
 func (a *Adviser) copy() []Note {
@@ -236,18 +258,28 @@ func (a *Adviser) speakSystem(within uint64, now int) Advice {
 	return said
 }
 
-// speakPlace recommends other windows of the own system.
-func (a *Adviser) speakPlace(notes []Note, now int) Advice {
+// speakPlace recommends other windows of the own system, if they save a move with
+// the way there and back where no rest pays for it.
+func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
+	if a.from > 0 && moved(a.estimates[0], confidentMove) {
+		said.ShiftsNow++
+	}
+	if a.from > 0 && said.Path[0].Position != a.from {
+		said.ShiftsThen++
+	}
+	if last := len(said.Path) - 1; a.full && said.Path[last].Position != a.estimates[last].Position {
+		said.ShiftsThen++
+	}
 	said.Text = placeText(said, a.own, a.notes)
-	return said
+	return said, said.ShiftsThen < said.ShiftsNow
 }
 
 // relief speaks for the other system if its window is narrower, costs no
 // shift, and the own system's window is wide. It holds for the strings that
 // the hand really used, so it says nothing where these are in doubt.
 func (a *Adviser) relief(now int) (Advice, bool) {
-	if a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
+	if a.torn || a.ownLine.fretted < reliefFrets || a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
 		return Advice{}, false
 	}
 	notes := a.copy()
@@ -303,13 +335,18 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note
 	if kind != AdviceRelief {
 		a.relieved = ""
 	}
-	cost, hand := a.path.find(c, within, notes, a.estimates[0].Position)
+	near := a.estimates[0].Position
+	if a.from > 0 {
+		near = a.from
+	}
+	cost, hand := a.path.find(c, within, notes, near)
 	said := Advice{
 		First:       a.estimates[0].Note,
 		Last:        a.estimates[len(a.estimates)-1].Note,
 		Kind:        kind,
 		System:      c.system.Name,
 		ShiftsNow:   now,
+		Probably:    now > max(a.moves(certain), a.ownLine.shifts),
 		More:        a.moves(Likely) > now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,

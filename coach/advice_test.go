@@ -50,7 +50,7 @@ func TestAdviser_SpeaksForTheOtherSystem(t *testing.T) {
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
 	said, ok := told(t, NewAdviser(n, Three, 0), fourFrets(n), 5, 6, 5, 6)
 	require.True(t, ok)
-	assert.Equal(t, "Four fingers in window 5 to 8: no shift instead of 3. From A1 to F2 with 1-2-3-4, stretch 103 mm.", said.Text)
+	assert.Equal(t, "Four fingers in window 5 to 8: no shift instead of 3. From A1 to F2 with 1-2-3-4, stretch 103 mm (reach unknown).", said.Text)
 	path := said.Path
 	said.Text, said.Path = "", nil
 	assert.Equal(t, Advice{First: 100, Last: 103, Kind: AdviceSystem, System: "four", ShiftsNow: 3, ShiftsThen: 0,
@@ -280,18 +280,19 @@ func TestAdviser_ClaimsOnlyWhatIsTrue(t *testing.T) {
 		}
 		notes = notes[from : from+length]
 		a := NewAdviser(n, own, reach)
-		moves := 0
+		moves, started := 0, false
 		for i, note := range notes {
 			e := Estimate{Note: i + 7, Position: 1 + r.IntN(n.Frets), Sure: r.IntN(30) == 0}
 			if r.IntN(4) == 0 {
 				e.Moved = r.Float64()
 			}
-			if i > 0 && (e.Sure || e.Moved >= 0.9) {
-				moves++
-			}
 			if at := n.Places(nil, note.Pitch); len(at) > 0 {
 				e.Place, e.PlaceProbability = at[r.IntN(len(at))], 0.6+0.4*r.Float64()
 			}
+			if started && (e.Sure || e.Moved >= 0.9) {
+				moves++
+			}
+			started = started || e.Place.Fret > 0
 			_, ok := a.Add(note, e)
 			require.False(t, ok)
 		}

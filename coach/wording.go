@@ -10,9 +10,9 @@ func systemText(a Advice, c *cover, reachMM float64) string {
 	text := fmt.Sprintf("%s fingers in %s: %s. %s with %s, stretch %.0f mm",
 		capital(a.System), windows(a.Path, c.system), instead(a), extent(a.Path, c.neck), fingers(c.system), a.StretchMM)
 	if reachMM > 0 {
-		text += fmt.Sprintf(" (your reach: %.0f)", reachMM)
+		return text + fmt.Sprintf(" (your reach: %.0f).", reachMM)
 	}
-	return text + "."
+	return text + " (reach unknown)."
 }
 
 // beyondText says what another system would save and why not to use it.
@@ -57,11 +57,16 @@ func reliefText(a Advice, c *cover, wideMM float64) string {
 
 // instead compares what the path asks with what the hand did.
 func instead(a Advice) string {
-	least := ""
-	if a.More {
-		least = "at least "
+	now := fmt.Sprint(a.ShiftsNow)
+	switch {
+	case a.Probably && a.More:
+		now = "probably " + now + " or more"
+	case a.Probably:
+		now = "probably " + now
+	case a.More:
+		now = "at least " + now
 	}
-	return fmt.Sprintf("%s instead of %s%d", count(a.ShiftsThen), least, a.ShiftsNow)
+	return count(a.ShiftsThen) + " instead of " + now
 }
 
 // struckText says that n slides cannot be played so.

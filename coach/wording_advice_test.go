@@ -17,10 +17,10 @@ func TestAdviser_NamesTheWindows(t *testing.T) {
 	var at []Place
 	var positions []int
 	for i, want := range []string{
-		"Four fingers in window 5 to 8: no shift instead of 1. From A1 to C2 with 1-2-3-4, stretch 103 mm.",
-		"Four fingers in windows 5 to 8 and 9 to 12: 1 shift instead of 3. From A1 to E2 with 1-2-3-4, stretch 103 mm.",
-		"Four fingers in windows 5 to 8, then 9 to 12, then 13 to 16: 2 shifts instead of 5. From A1 to Ab2 with 1-2-3-4, stretch 103 mm.",
-		"Four fingers in 4 windows from 5 to 8 on: 3 shifts instead of 7. From A1 to C3 with 1-2-3-4, stretch 103 mm.",
+		"Four fingers in window 5 to 8: no shift instead of 1. From A1 to C2 with 1-2-3-4, stretch 103 mm (reach unknown).",
+		"Four fingers in windows 5 to 8 and 9 to 12: 1 shift instead of 3. From A1 to E2 with 1-2-3-4, stretch 103 mm (reach unknown).",
+		"Four fingers in windows 5 to 8, then 9 to 12, then 13 to 16: 2 shifts instead of 5. From A1 to Ab2 with 1-2-3-4, stretch 103 mm (reach unknown).",
+		"Four fingers in 4 windows from 5 to 8 on: 3 shifts instead of 7. From A1 to C3 with 1-2-3-4, stretch 103 mm (reach unknown).",
 	} {
 		at = append(at, pair(5+4*i)...)
 		positions = append(positions, 5+4*i, 6+4*i)
@@ -161,14 +161,15 @@ func TestAdviser_SaysThatASlideIsGivenUp(t *testing.T) {
 	}
 }
 
-// The count is of what is sure, so where more was likelier than not it is a floor.
+// The count is of what is sure or very probable, and says which; where more was
+// likelier than not it is a floor.
 func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
 	for moved, want := range map[float64]string{
 		0.45: "Window 2 to 5: no shift instead of 1. ",
 		0.55: "Window 2 to 5: no shift instead of at least 1. ",
-		0.95: "Window 2 to 5: no shift instead of 2. ",
+		0.95: "Window 2 to 5: no shift instead of probably 2. ",
 	} {
 		a := NewAdviser(n, Four, 0)
 		for i, note := range line(36, 37, 40, 36) {

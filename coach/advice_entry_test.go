@@ -1,0 +1,123 @@
+package coach
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The start is free: a hand that comes down the neck while an open string sounds
+// has made no shift that the same place would save.
+func TestAdviser_CountsNoMoveBeforeTheFirstFrettedNote(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{3, 0}, Place{3, 2}, Place{2, 1}, Place{2, 4}, Place{3, 2})
+	_, ok := told(t, NewAdviser(n, Four, 0), notes, 11, 1, 1, 1, 1)
+	assert.False(t, ok)
+	_, ok = told(t, NewAdviser(n, Four, 0), notes, 11, 1, 2, 1, 1)
+	assert.True(t, ok, "a move that nothing needs")
+}
+
+// Twenty-four notes fill a passage. What follows at once begins where the hand is,
+// and what goes on at once after a full one ends there: the way to a better place
+// and back costs what it saves.
+func TestAdviser_CountsTheWayThereAndBackWhereNoRestPaysForIt(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	const rest = PassageGap + time.Millisecond
+	// In window 5 to 8, but for one note at fret 9: up a fret, and back.
+	passage := func(gap time.Duration, detour bool) (notes []Note, positions []int) {
+		for i := range passageNotes {
+			at := Place{3, 5 + i%4}
+			position := 5
+			if i == 12 && detour {
+				at, position = Place{3, 9}, 6
+			}
+			notes = append(notes, places(n, at)...)
+			notes[i].Gap = 0
+			positions = append(positions, position)
+		}
+		notes[0].Gap = gap
+		return notes, positions
+	}
+	heard := func(between time.Duration) (said Advice, ok bool) {
+		a := NewAdviser(n, Four, 0)
+		first, at := passage(rest, false)
+		for i, note := range first {
+			if i == passageNotes-1 && between > PassageGap {
+				break // a rest ends it
+			}
+			_, ok := played(a, i, note, at[i], 0)
+			require.False(t, ok)
+		}
+		second, _ := passage(between, false)
+		for i, note := range second {
+			// The hand goes up to 7 and down again for nothing at all.
+			position, moved := 5, 0.0
+			if i == 10 {
+				position, moved = 4, 1
+			}
+			if i == 11 {
+				moved = 1
+			}
+			if said, ok = played(a, 100+i, note, position, moved); ok {
+				return said, ok
+			}
+		}
+		return a.Close()
+	}
+	said, ok := heard(0)
+	require.True(t, ok, "two needless moves are saved where the hand is")
+	assert.Equal(t, [2]int{2, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+	assert.Equal(t, 5, said.Path[0].Position)
+
+	// The line lies at 7 to 10 and is played from 5, with one move that a start at
+	// 7 would save: but the hand comes from 5 without a rest.
+	higher := func(between time.Duration) (Advice, bool) {
+		a := NewAdviser(n, Four, 0)
+		first, at := passage(rest, false)
+		for i, note := range first {
+			_, ok := played(a, i, note, at[i], 0)
+			require.False(t, ok)
+		}
+		notes := places(n, Place{3, 7}, Place{3, 8}, Place{3, 10}, Place{3, 9}, Place{3, 10})
+		for i := range notes {
+			notes[i].Gap = 0
+		}
+		notes[0].Gap = between
+		for i, note := range notes {
+			position, moved := 5, 0.0
+			if i >= 2 {
+				position = 7
+			}
+			if i == 2 {
+				moved = 1
+			}
+			_, ok := played(a, 200+i, note, position, moved)
+			require.False(t, ok)
+		}
+		return a.Close()
+	}
+	_, ok = higher(0)
+	assert.False(t, ok)
+	said, ok = higher(rest)
+	require.True(t, ok)
+	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+}
+
+// A double stop that four fingers hold and three do not is no shift that three
+// save: they would have to jump between two notes struck together.
+func TestAdviser_SpeaksForNoSystemThatTearsAGrip(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{4, 5}, Place{4, 6}, Place{4, 7}, Place{3, 10}, Place{3, 11}, Place{3, 12})
+	for i := range notes {
+		notes[i].At, notes[i].Gap = time.Duration(i)*250*time.Millisecond, 0
+	}
+	notes[3].At, notes[3].Sounding = notes[2].At+5*time.Millisecond, true
+	require.Less(t, economyOf(n, Three, notes).Fewest().Shifts, economyOf(n, Four, notes).Fewest().Shifts)
+	said, _ := told(t, NewAdviser(n, Four, 0), notes, 5, 5, 7, 7, 9, 9)
+	assert.NotEqual(t, Three.Name, said.System)
+}
