@@ -19,6 +19,7 @@ type counter struct {
 	economy  []*coach.Economy
 	asYouGo  []*coach.AsYouGo
 	mixed    *coach.Mixed
+	sure     int     // shifts that are sure
 	base     float64 // tracker's expected shifts when this count began
 	minute   *minute // nil where no screen shows it
 }
@@ -84,14 +85,18 @@ func (c *counter) use(s coach.System) {
 	c.system = s.Name
 }
 
-// likely never falls under what the notes force (the model's definition).
+// atLeast is what the notes force of the declared system, and no less than what
+// is sure: a slide is a shift, which the fewest may spare by striking the note.
+func (c *counter) atLeast() int { return max(c.own.Fewest().Shifts, c.sure) }
+
+// likely never falls under that (the model's definition).
 func (c *counter) likely(expected float64) float64 {
-	return max(expected-c.base, float64(c.own.Fewest().Shifts))
+	return max(expected-c.base, float64(c.atLeast()))
 }
 
 func (c *counter) counts(expected float64) Counts {
 	k := Counts{
-		Likely: c.likely(expected), AtLeast: c.own.Fewest().Shifts,
+		Likely: c.likely(expected), AtLeast: c.atLeast(),
 		Fewest: make(map[string]int, len(c.economy)), AsYouGo: make(map[string]int, len(c.economy)),
 	}
 	for i, s := range coach.Systems {

@@ -84,7 +84,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 
 func (p *Pipeline) reviewCounts(r *Review) {
 	c := p.counter
-	r.Count = ReviewCount{AtLeast: c.own.Fewest().Shifts, Likely: math.Round(c.likely(p.tracker.Expected())*100) / 100}
+	r.Count = ReviewCount{AtLeast: c.atLeast(), Likely: math.Round(c.likely(p.tracker.Expected())*100) / 100}
 	for i, s := range coach.Systems {
 		best := c.economy[i].Fewest()
 		r.Systems[s.Name] = ReviewSystem{

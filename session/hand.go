@@ -207,6 +207,12 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 	for i := range settled {
 		e := &settled[i]
 		h.record.settle(e, &h.setup.Neck)
+		if e.Sure {
+			h.display().sure++
+			if h.since != nil {
+				h.counter.sure++
+			}
+		}
 		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
 			Probability: e.Probability, Moved: e.Moved, Settled: true})
 		h.regions.Note(h.waiting[h.taken], e.Position)

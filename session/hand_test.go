@@ -143,3 +143,31 @@ func TestHand_HasThePassagesOfItsReview(t *testing.T) {
 	assert.Equal(t, 2300*ms, played, "the first passage rings until the second begins")
 	assert.Equal(t, played, Played(p.record.notes))
 }
+
+// A slide is a shift (the model), also where the fewest would strike its end from
+// the same window: what is sure is no more than "at least".
+func TestHand_HasMovedAtLeastAsOftenAsItSlid(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4"}))
+	at := time.Duration(0)
+	for range 3 { // C2 on the A string, up to D2, two frets with the default range
+		p.Event(midiin.Event{At: at, Data: [3]byte{0x92, 36, 90}})
+		p.Event(midiin.Event{At: at + 300*time.Millisecond, Data: [3]byte{0xE2, 0x7F, 0x7F}})
+		p.Event(midiin.Event{At: at + 800*time.Millisecond, Data: [3]byte{0x82, 36, 0}})
+		p.Event(midiin.Event{At: at + 810*time.Millisecond, Data: [3]byte{0xE2, 0, 0x40}})
+		at += time.Second
+	}
+	p.End(at)
+	r := p.Review("x", "", nil)
+	sure := 0
+	for _, s := range r.Shifts {
+		if s.Kind == "sure" {
+			sure++
+		}
+	}
+	assert.Equal(t, 3, sure)
+	assert.Zero(t, r.Systems["four"].Fewest)
+	assert.Equal(t, 3, r.Count.AtLeast)
+	assert.GreaterOrEqual(t, r.Count.Likely, 3.0)
+	assert.Equal(t, 3, p.Snapshot().Take.AtLeast)
+}
