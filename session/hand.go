@@ -213,8 +213,7 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 				h.counter.sure++
 			}
 		}
-		h.trail.add(TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
-			Probability: e.Probability, Moved: e.Moved, Settled: true})
+		h.trail.add(trailPoint(e))
 		h.regions.Note(h.waiting[h.taken], e.Position)
 		h.stretch.take(e)
 		h.practice.settled(h.waiting[h.taken], *e)

@@ -178,7 +178,11 @@ func (l *Live) listen(ctx context.Context) (err error) {
 func (l *Live) sit(done <-chan error) (err error) {
 	defer Catch("the sitting", &err)
 	err = l.own(done)
-	l.pipe.End(l.time())
+	at := l.time()
+	if l.o.Recorder != nil && len(l.pipe.playing) > 0 { // nothing else tells how long
+		l.o.Recorder.Event(midiin.Event{At: at, Kind: midiin.Text, Text: endedText})
+	}
+	l.pipe.End(at)
 	l.publish()
 	return err
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync/atomic"
 	"testing"
 	"testing/synctest"
@@ -85,7 +86,8 @@ func TestLive_AnInputThatCrashesEndsTheSittingWithItsNotes(t *testing.T) {
 	require.True(t, errors.As(err, &crash))
 	assert.Equal(t, "the input", crash.Part)
 	assert.Contains(t, string(crash.Stack), "flood")
-	assert.Len(t, kept.events, 600)
+	messages := slices.DeleteFunc(kept.events, func(e midiin.Event) bool { return e.Kind != midiin.Message })
+	assert.Equal(t, 600, len(messages))
 }
 
 // torrent is a source with more events at once than find room.
@@ -268,4 +270,38 @@ func TestClockText_NeverSaysSixtySeconds(t *testing.T) {
 	assert.Equal(t, "1:02.4", ClockText(62*time.Second+400*time.Millisecond))
 	assert.Equal(t, "1:00.0", ClockText(59*time.Second+970*time.Millisecond))
 	assert.Equal(t, "61:01.0", ClockText(time.Hour+time.Minute+time.Second))
+}
+
+// one is a source that strikes one key and lets it ring until it is told to end.
+type one struct{}
+
+func (one) Name() string { return "one" }
+
+func (one) Run(ctx context.Context, emit func(midiin.Event)) error {
+	emit(midiin.Event{Data: [3]byte{0x90, 40, 90}})
+	<-ctx.Done()
+	return nil
+}
+
+// Who lets the last note ring and leaves has played it until then, in the take as
+// on the screen.
+func TestLive_TheTakeTellsHowLongTheLastNoteRang(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		take := &log{}
+		setup := plainSetup(t, map[string]string{"input": "keyboard"})
+		live := NewLive(LiveOptions{Setup: setup, Source: one{}, Recorder: take})
+		ctx, stop := context.WithTimeout(t.Context(), 8*time.Second)
+		defer stop()
+		require.NoError(t, live.Run(ctx))
+		assert.Equal(t, 8*time.Second, live.Pipeline().Whole(live.Latest()).Played)
+
+		reviewed := NewPipeline(setup)
+		reviewed.Event(midiin.Event{Kind: midiin.Text, Text: midiin.TakeMark})
+		for _, e := range take.events {
+			reviewed.Event(e)
+		}
+		reviewed.End(take.events[len(take.events)-1].At)
+		assert.Equal(t, document(t, live.Pipeline()), document(t, reviewed))
+	})
 }

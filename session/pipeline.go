@@ -20,6 +20,9 @@ const (
 // before it because they could not be kept; the number follows.
 const UnsavedText = "unsaved="
 
+// endedText stands in a take where the sitting ended while a note still sounded.
+const endedText = "ended"
+
 // OnHold is why a note played while counting was on hold is left out.
 const OnHold midiin.DropReason = "on hold"
 

@@ -3,6 +3,8 @@ package session
 import (
 	"slices"
 	"time"
+
+	"stillhand/coach"
 )
 
 // TrailTime is how far back the position line reaches (the screen's half
@@ -12,6 +14,16 @@ const TrailTime = 30 * time.Second
 // trailLength bounds the line: half a minute at twenty notes a second, which
 // is more than a terminal can tell apart.
 const trailLength = 600
+
+// trailPoint is the point of a note. A move from and to nobody knows where is
+// counted, but none is shown.
+func trailPoint(e *coach.Estimate) TrailPoint {
+	p := TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High, Probability: e.Probability, Settled: e.Settled}
+	if e.From != e.Position {
+		p.Moved = e.Moved
+	}
+	return p
+}
 
 // told is a word of the player, that the hand is elsewhere than was shown.
 type told struct {

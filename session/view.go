@@ -32,9 +32,8 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		s.Round.Remark = p.remark()
 	}
 	pending := p.tracker.Pending(nil)
-	for _, e := range pending {
-		s.Trail = append(s.Trail, TrailPoint{At: e.At, Position: e.Position, Low: e.Low, High: e.High,
-			Probability: e.Probability, Moved: e.Moved})
+	for i := range pending {
+		s.Trail = append(s.Trail, trailPoint(&pending[i]))
 	}
 	s.Trail = withTold(s.Trail, newerThan(p.words, p.now-TrailTime))
 	for _, sounding := range p.playing {

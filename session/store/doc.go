@@ -69,7 +69,8 @@
 // field of the TakeHeader, in its order. Channel messages follow as they came.
 // Marker events hold the actions' texts, and "lost NAME" and "found NAME"
 // where the source vanished and came back. A text event "unsaved=N" says that
-// N events are missing here because they could not be kept.
+// N events are missing here because they could not be kept; "ended" stands where the
+// sitting ended while a note still sounded.
 //
 // # Two programs at once
 //
