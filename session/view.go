@@ -90,7 +90,7 @@ func (h *hand) sounding(s playing, pending []coach.Estimate) Sounding {
 		}
 	}
 	if n := h.record.get(s.index); n != nil {
-		return Sounding{s.pitch, n.Place(), int(n.Finger), n.Probability}
+		return Sounding{s.pitch, n.Place(), int(n.Finger), n.Sureness()}
 	}
 	return Sounding{Pitch: s.pitch}
 }
