@@ -163,7 +163,7 @@ func TestRoundPractice_BeatsScoresAndEnds(t *testing.T) {
 func TestRoundPractice_SaysAtOnceWhatCost(t *testing.T) {
 	t.Parallel()
 	n := neck(t)
-	p := round(t, coach.RoundHold, 4, 0)
+	p := round(t, coach.RoundHold, 2, 0)
 	far := p.View(p.now).Position + 7
 	var line []coach.Place
 	for i := range 4 {
@@ -252,6 +252,36 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 		} else {
 			assert.Equal(t, []int{40 - 10*guesses, 40 - 10*guesses}, []int{v.Score, v.Of})
 		}
+	}
+}
+
+// A bar in which no note was struck is named for what it is. In bars, one letter
+// each: s is sure, g a guess, - silent.
+func TestRoundPractice_SaysWhatWasSilent(t *testing.T) {
+	t.Parallel()
+	for bars, want := range map[string]string{
+		"sss-": "no note was struck in 1 of 4 bars, which do not count",
+		"s-gs": "where the hand was is a guess in 1 of 4 bars and no note was struck in 1 of 4 bars, which do not count",
+		"s---": "no score: no note was struck in 3 of 4 bars",
+	} {
+		p := round(t, coach.RoundHold, 4, 0)
+		position := p.Plan().Calls()[0].Position
+		index := 0
+		for bar, kind := range bars {
+			for beat := 0; kind != '-' && beat < 4; beat++ {
+				n := coach.Note{At: p.First() + time.Duration(4*bar+beat)*p.Beat, Pitch: 45, String: 2}
+				e := coach.Estimate{Note: index, At: n.At, Settled: true, Position: position, Probability: 0.9,
+					Place: coach.Place{String: 2, Fret: position}, PlaceProbability: 1}
+				if kind == 'g' {
+					e.Probability = 0.4
+				}
+				p.Note(index, n)
+				p.Settled(n, e)
+				index++
+			}
+		}
+		p.Tick(p.Meter.End())
+		assert.Equal(t, want, p.View(p.now).Detail)
 	}
 }
 
