@@ -126,13 +126,6 @@ func TestNeck_NamesNoWindowWhereItWouldBeAGuess(t *testing.T) {
 	}
 }
 
-func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
-	t.Parallel()
-	for p, want := range map[float64]string{0: "0%", 0.001: "1%", 0.5: "50%", 0.9949: "99%", 0.999: "99%", 1: "100%"} {
-		assert.Equal(t, want, percent(p))
-	}
-}
-
 // Where the player said that the hand is elsewhere and no note moved it, neither
 // the line nor the bell tells of a shift.
 func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {

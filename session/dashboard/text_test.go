@@ -139,14 +139,8 @@ func TestLarge_ShowsTheSameDotsAtEverySize(t *testing.T) {
 }
 
 // A percentage never says what the sign beside it denies.
-func TestPercent_AgreesWithItsMark(t *testing.T) {
+func TestBoard_APercentageAgreesWithItsMark(t *testing.T) {
 	t.Parallel()
-	for p, want := range map[float64]string{
-		0.796: "79%", 0.8: "80%", 0.804: "80%", 0.806: "81%", 0.496: "49%", 0.5: "50%",
-		0.29: "29%", 0.999: "99%", 1: "100%", 0.001: "1%", 0: "0%",
-	} {
-		assert.Equal(t, want, percent(p), "%v", p)
-	}
 	doubt := sample(func(s *session.Snapshot) { s.Hand.Probability = 0.796 })
 	screen := render(t, 120, 40, "UTF-8", doubt)
 	assert.Contains(t, screen, "79% sure")
