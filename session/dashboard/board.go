@@ -138,10 +138,10 @@ func (b *board) Draw(screen tcell.Screen) {
 // needs is the least size for what is to be drawn.
 func (b *board) needs() (w, h int) {
 	switch {
+	case b.far && !b.help:
+		return leastFarWidth, leastFarHeight
 	case b.help, b.s == nil:
 		return leastWidth, leastHeight
-	case b.far:
-		return leastFarWidth, leastFarHeight
 	}
 	return leastWidth, max(leastHeight, b.leastRows()+1)
 }

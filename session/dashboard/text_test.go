@@ -57,6 +57,21 @@ func TestStyles_KeepTheDefaultColourWhereThereIsNone(t *testing.T) {
 	}
 }
 
+// What is laid out by its width lies where it is drawn.
+func TestWidth_IsWhatTextWrites(t *testing.T) {
+	t.Parallel()
+	terminal := tcell.NewSimulationScreen("UTF-8")
+	require.NoError(t, terminal.Init())
+	defer terminal.Fini()
+	c := canvas{screen: terminal, w: 80, h: 2, glyphs: &unicodeGlyphs}
+	for _, s := range []string{"a\u200bb", "\u00adx", "a\u202eb", "日本", "e\u0301", "a\x1bb", "👍🏽", "a\xffb", "\r\n", hostile} {
+		assert.Equal(t, width(s), c.text(0, 0, s, tcell.StyleDefault), "%q", s)
+		for limit := 2; limit < width(s); limit++ {
+			assert.LessOrEqual(t, c.text(0, 0, clip(s, limit), tcell.StyleDefault), limit, "%q", s)
+		}
+	}
+}
+
 func TestText_IsCutAtTheEdge(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "abc", clip("abc", 3))
