@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -350,6 +351,22 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	assert.Equal(t, "finger 3, fret 9", v.Call)
 	assert.Equal(t, "2 of 13 notes", v.Detail)
 	assert.Equal(t, 9, v.Next.Place.Fret)
+}
+
+// A cell's string is named once the player has begun on one; a first note that is
+// none of those asked names none.
+func TestRungPractice_NamesTheStringThatWasChosen(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	for first, want := range map[coach.Place]int{{String: 2, Fret: 7}: 2, {String: 4, Fret: 7}: 4, {String: 4, Fret: 9}: 0} {
+		p := rung(t, coach.WindowCell, 7)
+		on := map[bool]string{true: "any string", false: "string " + fmt.Sprint(want)}[want == 0]
+		assert.Zero(t, p.Chosen())
+		p.Note(0, steady(n, p.First(), p.Beat, first)[0])
+		p.End()
+		assert.Equal(t, want, p.Chosen())
+		assert.Equal(t, "four fingers, frets 7 to 10 on "+on, p.View(p.now).Title)
+	}
 }
 
 func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {
