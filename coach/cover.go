@@ -96,7 +96,7 @@ type chord struct {
 // add puts n into the grip if it was struck together with its first note,
 // else starts a new grip with n. It reports whether n joined.
 func (g *chord) add(n *Note) bool {
-	if !n.Sounding || g.size == 0 || g.size == len(g.tones) || !n.Together(Note{At: g.at}) {
+	if !n.Sounding || g.size == 0 || g.size == len(g.tones) || !n.together(Note{At: g.at}) {
 		g.start(n)
 		return false
 	}

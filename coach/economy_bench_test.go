@@ -28,7 +28,7 @@ func wandering(n Neck, length int, told bool) []Note {
 	for i := range notes {
 		str = min(max(str+r.IntN(3)-1, 1), len(n.Open))
 		fret = min(max(fret+r.IntN(7)-3, 0), n.Frets)
-		notes[i] = Note{At: Rest + GripWindow*10*2, Pitch: n.Pitch(Place{str, fret})}
+		notes[i] = Note{At: Rest + gripWindow*10*2, Pitch: n.Pitch(Place{str, fret})}
 		if told {
 			notes[i].String = str
 		}
@@ -47,7 +47,7 @@ func settled(n Neck, length int, told bool) []Note {
 			position = min(max(position+r.IntN(9)-4, 1), n.Positions(4))
 		}
 		str := 1 + r.IntN(len(n.Open))
-		notes[i] = Note{At: Rest + GripWindow*10*2, Pitch: n.Pitch(Place{str, position + r.IntN(4)})}
+		notes[i] = Note{At: Rest + gripWindow*10*2, Pitch: n.Pitch(Place{str, position + r.IntN(4)})}
 		if told {
 			notes[i].String = str
 		}

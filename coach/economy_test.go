@@ -205,9 +205,9 @@ func TestEconomy_GripNeedsAStringForEachNote(t *testing.T) {
 		sounding    bool
 		four, three Cost
 	}{
-		{"struck together", GripWindow, true, Cost{1, 2, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
-		{"first released", GripWindow, false, Cost{0, 0, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
-		{"too late", GripWindow + time.Millisecond, true, Cost{0, 0, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
+		{"struck together", gripWindow, true, Cost{1, 2, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
+		{"first released", gripWindow, false, Cost{0, 0, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
+		{"too late", gripWindow + time.Millisecond, true, Cost{0, 0, n.StretchMM(2, 4)}, Cost{0, 0, n.StretchMM(2, 3)}},
 	} {
 		notes[4].At, notes[4].Sounding = notes[3].At+c.late, c.sounding
 		assert.Equal(t, c.four, economyOf(n, Four, notes).Fewest(), c.name)

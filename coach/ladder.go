@@ -42,7 +42,6 @@ type Today struct {
 	Step, Of  int     // index of the rung, and how many there are
 	Passed    int     // days on which it has passed, of Needed
 	Needed    int     // daysToPass, or more where the rung after it has not held before
-	PassedNow bool    // it has passed today
 	Held      bool    // the latest discomfort said was holdDiscomfort or more
 	Stop      bool    // the latest discomfort said was stopDiscomfort or more
 	Done      bool    // the last rung has passed on Needed days
@@ -89,9 +88,8 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 	}
 	c.settle(today)
 	t := Today{Rung: rungs[c.at], Step: c.at, Of: len(rungs), Way: c.way}
-	before := c.passes
 	c.day(log) // what today has brought so far changes the counts, never the rung
-	t.Passed, t.Needed, t.PassedNow = c.passes, c.needed(), c.passes > before
+	t.Passed, t.Needed = c.passes, c.needed()
 	t.Held, t.Stop = c.pain >= holdDiscomfort, c.pain >= stopDiscomfort
 	t.Done = c.at == len(rungs)-1 && c.passes >= t.Needed
 	cell, err := t.Rung.Cell(1)

@@ -111,7 +111,7 @@ func TestLadder_ThreeSeparateDaysGoDownOneFret(t *testing.T) {
 	assert.Equal(t, 2, ladder(t, n, 0, log, 102).Passed)
 	now := ladder(t, n, 0, log, 103)
 	assert.Equal(t, window(12), now.Rung, "the rung of a day does not change within it")
-	assert.True(t, now.PassedNow)
+	assert.Equal(t, 3, now.Passed)
 	assert.Contains(t, now.Why, "tomorrow")
 	next := ladder(t, n, 0, log, 104)
 	assert.Equal(t, window(11), next.Rung)

@@ -2,9 +2,9 @@ package coach
 
 import "time"
 
-// GripWindow is how far apart two onsets may lie and still be one grip (the
+// gripWindow is how far apart two onsets may lie and still be one grip (the
 // model's definition of notes struck together).
-const GripWindow = 30 * time.Millisecond
+const gripWindow = 30 * time.Millisecond
 
 // Note is one heard note as the computation takes it.
 type Note struct {
@@ -20,9 +20,9 @@ type Note struct {
 // Rest is the gap given to a note with nothing before it.
 const Rest = time.Hour
 
-// Together reports whether n is one grip with first, the first note of the
-// grip so far: struck within GripWindow while the note before still sounds.
+// together reports whether n is one grip with first, the first note of the
+// grip so far: struck within gripWindow while the note before still sounds.
 // A slide is never part of a grip.
-func (n Note) Together(first Note) bool {
-	return n.Sounding && n.Slide == 0 && n.At-first.At <= GripWindow
+func (n Note) together(first Note) bool {
+	return n.Sounding && n.Slide == 0 && n.At-first.At <= gripWindow
 }

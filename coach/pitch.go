@@ -28,7 +28,7 @@ func parsePitch(name string) (int, error) {
 		return 0, bad
 	}
 	class := strings.IndexByte("C D EF G A B", name[0]&^0x20)
-	if class < 0 || name[0] == ' ' {
+	if class < 0 {
 		return 0, bad
 	}
 	rest := name[1:]

@@ -83,7 +83,7 @@ func groups(n Neck, notes []Note, system func(i int) System, fits func(group) bo
 		if len(all) > 0 {
 			last := &all[len(all)-1]
 			joined := group{last.system, append(append([]Note{}, last.notes...), note)}
-			if note.Together(last.notes[0]) && system(i).Name == last.system.Name && fits(joined) {
+			if note.together(last.notes[0]) && system(i).Name == last.system.Name && fits(joined) {
 				*last = joined
 				continue
 			}

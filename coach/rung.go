@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"time"
 )
 
@@ -207,18 +208,20 @@ func (a Attempt) Findings() []Finding {
 	if a.ShiftsAsked > 0 {
 		kept = Many(a.ShiftsAsked, "shift") + " as asked"
 	}
-	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow), MinOneWindow)
+	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow, window.Passed), MinOneWindow)
 	switch {
 	case a.Heard == 0:
 		window.Text = "nothing heard"
 	case a.OnTrust && window.Passed:
-		window.Text = fmt.Sprintf("%s, probability %s, if it began there", kept, between(a.OneWindowLow, a.OneWindow))
+		window.Text = fmt.Sprintf("%s, probability %s, if it began there", kept, between(a.OneWindowLow, a.OneWindow, true))
 	}
-	even := Finding{"evenness", a.Evenness <= MaxEvenness, fmt.Sprintf("times between notes vary by %.1f per cent (at most %.0f)", 100*a.Evenness, 100*MaxEvenness)}
+	even := Finding{"evenness", a.Evenness <= MaxEvenness, ""}
+	even.Text = fmt.Sprintf("times between notes vary by %s per cent (at most %.0f)", shown(100*a.Evenness, 100*MaxEvenness, 1, even.Passed), 100*MaxEvenness)
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"
 	}
-	joined := Finding{"connection", a.Connection >= MinConnection, fmt.Sprintf("%.0f per cent of %s connected (at least %.0f)", 100*a.Connection, Many(a.Pairs, "pair"), 100*MinConnection)}
+	joined := Finding{"connection", a.Connection >= MinConnection, ""}
+	joined.Text = fmt.Sprintf("%s per cent of %s connected (at least %.0f)", shown(100*a.Connection, 100*MinConnection, 0, joined.Passed), Many(a.Pairs, "pair"), 100*MinConnection)
 	if math.IsNaN(a.Connection) {
 		joined.Text = "too few notes to tell"
 	}
@@ -233,10 +236,22 @@ func TooSoon(n int) string {
 	return fmt.Sprintf("%d notes came before bar 1 and were not counted", n)
 }
 
-// between prints a probability known between two bounds.
-func between(low, high float64) string {
-	if l, h := fmt.Sprintf("%.2f", low), fmt.Sprintf("%.2f", high); l != h {
+// between prints a probability of one window known between two bounds, of which
+// the higher one passed or not.
+func between(low, high float64, passed bool) string {
+	l, h := shown(low, MinOneWindow, 2, passed), shown(high, MinOneWindow, 2, passed)
+	if l != h {
 		return l + " to " + h
 	}
-	return fmt.Sprintf("%.2f", high)
+	return h
+}
+
+// shown prints f with so many places. What did not pass is never rounded onto the
+// border that it missed.
+func shown(f, border float64, places int, passed bool) string {
+	text := strconv.FormatFloat(f, 'f', places, 64)
+	if !passed && text == strconv.FormatFloat(border, 'f', places, 64) {
+		text = strconv.FormatFloat(border+math.Copysign(math.Pow10(-places), f-border), 'f', places, 64)
+	}
+	return text
 }

@@ -216,3 +216,26 @@ func TestRung_NamesItsCell(t *testing.T) {
 	_, err = Rung{FiveCell, "seven", 7}.Cell(2)
 	assert.Error(t, err)
 }
+
+// A figure that failed is not shown as one that would have passed, and one that
+// passed is shown as it is.
+func TestAttempt_AFailedFigureIsNotShownAsItsBorder(t *testing.T) {
+	t.Parallel()
+	finding := func(i int, edit func(*Attempt)) Finding {
+		a := Attempt{Asked: 13, Heard: 13, Right: true, InOrder: true, FirstWrong: -1, OneWindow: 1, OneWindowLow: 1, Pairs: 12}
+		edit(&a)
+		return a.Findings()[i]
+	}
+	for f, want := range map[float64]string{0.0996: "10.0", 0.1: "10.0", 0.1004: "10.1", 0.104: "10.4"} {
+		got := finding(2, func(a *Attempt) { a.Evenness = f })
+		assert.Equal(t, Finding{"evenness", f <= MaxEvenness, "times between notes vary by " + want + " per cent (at most 10)"}, got)
+	}
+	for connected, want := range map[float64]string{39: "79", 39.2: "80", 39.3: "80", 38.5: "79"} {
+		got := finding(3, func(a *Attempt) { a.Connection, a.Pairs = connected/49, 49 })
+		assert.Equal(t, Finding{"connection", connected/49 >= MinConnection, want + " per cent of 49 pairs connected (at least 80)"}, got)
+	}
+	for bounds, want := range map[[2]float64]string{{0.496, 0.496}: "0.49", {0.2, 0.499}: "0.20 to 0.49", {0.499, 0.5}: "0.50", {0.3, 0.503}: "0.30 to 0.50"} {
+		got := finding(1, func(a *Attempt) { a.OneWindowLow, a.OneWindow = bounds[0], bounds[1] })
+		assert.Equal(t, Finding{"window", bounds[1] >= MinOneWindow, "the hand stayed, probability " + want + " (at least 0.50)"}, got)
+	}
+}

@@ -35,16 +35,17 @@ type Loss struct {
 
 // Score is a round's result so far.
 type Score struct {
-	Points, Of int // Points never falls under 0; bars that are unclear count in neither
+	Points, Of int // Points never falls under 0; bars that are unclear or silent count in neither
 	Losses     []Loss
 	Notes      int // played within the round
 	Doubtful   int // of them, too doubtful to cost anything
 	Unclear    int // bars that are over and in which every note was doubtful
+	Silent     int // bars that are over and in which no note was struck; of a call round none, where silence costs
 	Shifts     int // sure or nearly sure shifts
 	// Arrivals are the calls that have been followed or are over, in order.
 	Arrivals []Arrival
 	// Enough is whether there were as many notes as bars, and at least half of
-	// the bars clear. A round with less is not worth comparing with others.
+	// the bars count. A round with less is not worth comparing with others.
 	Enough bool
 }
 
@@ -222,13 +223,23 @@ func (s *Scorer) worth(k int) int { return BarPoints * s.barsOf(k) }
 // unclear reports whether bar, from 0, is over and holds notes of which none is
 // clear: what the hand did in it would be a guess.
 func (s *Scorer) unclear(bar int, now time.Duration) bool {
-	return now >= s.start+time.Duration(bar+1)*s.round.Bar() && s.heard[bar] > 0 && s.clear[bar] == 0
+	return s.ended(bar, now) && s.heard[bar] > 0 && s.clear[bar] == 0
+}
+
+// silent reports whether bar, from 0, is over and no note was struck in it: a hand
+// that plays nothing keeps to nothing. A call says itself what silence costs.
+func (s *Scorer) silent(bar int, now time.Duration) bool {
+	return s.round.Kind != RoundCall && s.ended(bar, now) && s.heard[bar] == 0
+}
+
+func (s *Scorer) ended(bar int, now time.Duration) bool {
+	return now >= s.start+time.Duration(bar+1)*s.round.Bar()
 }
 
 // Score is the result as of the time now; with now past the end it is final.
 // A call whose bars are over without a note in its window has lost all it was
-// worth. A bar that is unclear neither gives points nor takes any, but for a shift
-// over the budget.
+// worth. A bar that is unclear or silent neither gives points nor takes any, but for
+// a shift over the budget.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
 		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],
@@ -238,9 +249,12 @@ func (s *Scorer) Score(now time.Duration) Score {
 		if s.unclear(bar, now) {
 			out.Unclear++
 		}
+		if s.silent(bar, now) {
+			out.Silent++
+		}
 	}
-	out.Of -= BarPoints * out.Unclear
-	out.Enough = s.notes >= s.round.Bars && 2*out.Unclear <= s.round.Bars
+	out.Of -= BarPoints * (out.Unclear + out.Silent)
+	out.Enough = s.notes >= s.round.Bars && 2*(out.Unclear+out.Silent) <= s.round.Bars
 	if s.round.Kind == RoundCall {
 		s.followed(&out, now)
 	}

@@ -80,18 +80,18 @@ func TestScorer_DoubtfulNotesCostNothing(t *testing.T) {
 		"could be the window": func(e *Estimate) { e.Low, e.High = p, e.Position },
 	} {
 		e := at(100, p+6, p+4) // where a finger of the window could have stretched to
-		assert.Equal(t, 78, score(r, e).Points)
+		assert.Equal(t, 8, score(r, e).Points)
 		change(&e)
 		got := score(r, e, at(200, p, p))
-		assert.Equal(t, 80, got.Points, name)
+		assert.Equal(t, 10, got.Points, name)
 		assert.Equal(t, 2, got.Notes)
 		if name != "could be the window" {
 			assert.Equal(t, 1, got.Doubtful, name)
 		}
 	}
-	assert.Equal(t, 80, score(r, at(100, p, p+4)).Points, "an extension leaves the hand where it is")
-	assert.Equal(t, 80, score(r, at(100, p+6, 0)).Points, "an open string needs no hand")
-	assert.Equal(t, 80, score(r, at(100, p+1, p+1)).Points, "the window holds this note")
+	assert.Equal(t, 10, score(r, at(100, p, p+4)).Points, "an extension leaves the hand where it is")
+	assert.Equal(t, 10, score(r, at(100, p+6, 0)).Points, "an open string needs no hand")
+	assert.Equal(t, 10, score(r, at(100, p+1, p+1)).Points, "the window holds this note")
 
 	b := plan(bass4(t), RoundBudget)
 	b.Budget = 0
@@ -121,9 +121,9 @@ func TestScorer_APitchThatTheWindowHoldsIsNotOut(t *testing.T) {
 	lower := at(200, 1, 1)
 	lower.Place.String = 4
 	for _, told := range []struct {
-		strings                      bool
-		points, doubtful, alone, out int
-	}{{true, 36, 0, 0, 0}, {false, 38, 1, 1, 10}} {
+		strings                     bool
+		points, doubtful, alone, of int
+	}{{true, 6, 0, 0, 10}, {false, 8, 1, 1, 0}} {
 		s, alone := NewScorer(r, 0), NewScorer(r, 0)
 		for _, e := range []Estimate{low, lower} {
 			note := heard(r, e)
@@ -139,7 +139,7 @@ func TestScorer_APitchThatTheWindowHoldsIsNotOut(t *testing.T) {
 		assert.Equal(t, [2]int{told.points, told.doubtful}, [2]int{got.Points, got.Doubtful})
 		got = alone.Score(r.Length())
 		assert.Equal(t, told.alone, got.Unclear, "a bar of such notes alone is a guess")
-		assert.Equal(t, 40-told.out, got.Of)
+		assert.Equal(t, told.of, got.Of, "of one bar played of four")
 	}
 
 	// Nor does it show that a call was not followed.
@@ -155,8 +155,7 @@ func TestScorer_APitchThatTheWindowHoldsIsNotOut(t *testing.T) {
 	assert.Equal(t, time.Duration(unheard), s.Score(r.Length()).Arrivals[0].After)
 }
 
-// A bar in which every note is doubtful gives nothing and takes nothing; a rest
-// is no doubt.
+// A bar in which every note is doubtful gives nothing and takes nothing.
 func TestScorer_GivesNoPointForAGuess(t *testing.T) {
 	t.Parallel()
 	for _, kind := range []RoundKind{RoundHold, RoundBudget, RoundCall} {
@@ -212,6 +211,39 @@ func TestScorer_GivesNoPointForAGuess(t *testing.T) {
 	assert.Equal(t, []int{0, 20}, []int{got.Points, got.Of})
 }
 
+// A bar in which no note is struck keeps to no window and no budget. A call tells
+// what silence costs by itself.
+func TestScorer_GivesNoPointForSilence(t *testing.T) {
+	t.Parallel()
+	for _, kind := range []RoundKind{RoundHold, RoundBudget} {
+		r := plan(bass4(t), kind)
+		notes := eighths(r, func(int) int { return r.Low })
+		if kind == RoundHold {
+			p := r.Calls()[0].Position
+			notes = eighths(r, func(int) int { return p })
+		}
+		got := score(r, notes[:8]...)
+		assert.Equal(t, []int{10, 10, 7}, []int{got.Points, got.Of, got.Silent}, kind)
+		assert.False(t, got.Enough, "one bar of eight was played")
+		got = score(r, notes[:32]...)
+		assert.Equal(t, []int{40, 40, 4}, []int{got.Points, got.Of, got.Silent}, kind)
+		assert.True(t, got.Enough)
+		notes[0].Probability = Sure - 0.01
+		s := NewScorer(r, 0)
+		for _, e := range append(notes[:1:1], notes[8:32]...) {
+			add(s, e)
+		}
+		got = s.Score(r.Length())
+		assert.Equal(t, []int{30, 30, 1, 4}, []int{got.Points, got.Of, got.Unclear, got.Silent}, kind)
+		assert.False(t, got.Enough, "guesses and silence together are most of the bars")
+		assert.Zero(t, s.Score(5*r.Bar()-1).Silent, "a note may still come")
+	}
+	call := plan(bass4(t), RoundCall)
+	p := call.Calls()[0].Position
+	got := score(call, at(0, p, p))
+	assert.Equal(t, []int{20, 80, 0}, []int{got.Points, got.Of, got.Silent})
+}
+
 func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 	t.Parallel()
 	r := plan(bass4(t), RoundBudget)
@@ -222,7 +254,7 @@ func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 	}
 	got := score(r, at(0, 1, 1), shift(500, 6), shift(3000, 1), at(3500, 1, 2), shift(6100, 9), at(7000, 9, 10), at(7500, 9, 9), at(9000, 9, 9))
 	assert.Equal(t, 3, got.Shifts)
-	assert.Equal(t, 70, got.Points)
+	assert.Equal(t, []int{30, 40, 4}, []int{got.Points, got.Of, got.Silent})
 	assert.True(t, got.Enough)
 	require.Len(t, got.Losses, 1)
 	assert.Equal(t, "bar 4: sure shift 3, with 2 in the budget", got.Losses[0].Text)

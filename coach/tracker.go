@@ -227,7 +227,7 @@ func (t *Tracker) join(f *frame) {
 		f.link = first
 	case n.Slide != 0 && f.pitch-b.pitch == n.Slide && slides(b, f):
 		f.link, f.sure = slid, true
-	case t.count > 0 && n.Together(t.grip):
+	case t.count > 0 && n.together(t.grip):
 		f.link = gripped
 	default:
 		f.gap = gapTo(n, b.note.At)

@@ -128,7 +128,7 @@ func TestTracker_OneReachIsNoShift(t *testing.T) {
 	notes := lineAt(n, true, places...)
 	for i := range notes[1:] {
 		notes[i+1].Gap, notes[i+1].Sounding = 0, true // bound: no time to move
-		if notes[i+1].At-notes[i].At <= GripWindow {
+		if notes[i+1].At-notes[i].At <= gripWindow {
 			t.Fatal("meant as a line")
 		}
 	}

@@ -40,13 +40,27 @@ func placeText(a Advice, c *cover, notes []Note) string {
 			if after != "" {
 				after += PitchName(c.neck.Pitch(s.Place)) + " "
 			}
-			str := PitchClass(c.neck.Open[s.Place.String-1])
-			return fmt.Sprintf("%s, begin %swith finger %d on the %s string at fret %d.", text, after, s.Finger, str, s.Place.Fret)
+			return fmt.Sprintf("%s, begin %swith finger %d on the %s string at fret %d.", text, after, s.Finger, stringName(c.neck, s.Place.String), s.Place.Fret)
 		case s.Place.String > 0:
 			after = "open, then "
 		}
 	}
 	return text + "."
+}
+
+// stringName names a string by its open note, with the octave where another string
+// of the neck is of the same name.
+func stringName(n Neck, str int) string {
+	name, alike := PitchClass(n.Open[str-1]), 0
+	for _, open := range n.Open {
+		if PitchClass(open) == name {
+			alike++
+		}
+	}
+	if alike > 1 {
+		return PitchName(n.Open[str-1])
+	}
+	return name
 }
 
 // reliefText recommends the narrower window; wideMM is what the own one asks.

@@ -181,3 +181,15 @@ func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
 		assert.Contains(t, said.Text, want)
 	}
 }
+
+// Two strings of a name are told apart by the octave, the others go without.
+func TestAdvice_NamesTheStringThatItMeans(t *testing.T) {
+	t.Parallel()
+	n, err := ParseNeck("B0 E1 A1 D2 G2 B2 E3")
+	require.NoError(t, err)
+	for str, want := range map[int]string{1: "the E3 string", 2: "the B2 string", 3: "the G string", 6: "the E1 string", 7: "the B0 string"} {
+		path := []Step{{Place: Place{str, 3}, Finger: 1, Position: 3}, {Place: Place{str, 5}, Finger: 3, Position: 3}}
+		said := placeText(Advice{Path: path}, newCover(n, Four), make([]Note, 2))
+		assert.Contains(t, said, "with finger 1 on "+want+" at fret 3.")
+	}
+}

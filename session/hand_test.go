@@ -171,3 +171,16 @@ func TestHand_HasMovedAtLeastAsOftenAsItSlid(t *testing.T) {
 	assert.GreaterOrEqual(t, r.Count.Likely, 3.0)
 	assert.Equal(t, 3, p.Snapshot().Take.AtLeast)
 }
+
+// A finger on a place that is a guess stays one when its note has settled:
+// Sounding.Probability is of Place with Finger.
+func TestHand_SoundsNoSurerThanItsPlace(t *testing.T) {
+	t.Parallel()
+	h := &hand{}
+	h.record.notes = []ReviewNote{{Pitch: 38, String: 2, Position: 3, Probability: 0.97, PlaceSure: 0.55}}
+	pending := coach.Estimate{Position: 3, Probability: 0.97, Place: coach.Place{String: 2}, PlaceProbability: 0.55}
+	before := h.sounding(playing{pitch: 38}, []coach.Estimate{pending}).Probability
+	after := h.sounding(playing{pitch: 38}, nil).Probability
+	assert.InDelta(t, 0.5335, before, 1e-4)
+	assert.InDelta(t, before, after, 1e-4)
+}

@@ -17,7 +17,7 @@ func worthSettling(notes []ReviewNote, base int) []ReviewPhrase {
 	for i := range notes {
 		n := &notes[i]
 		take[i] = coach.Played{
-			Pitch: n.Pitch, String: n.String, Fret: n.Fret, Finger: n.Finger, Doubtful: n.Probability < coach.Sure,
+			Pitch: n.Pitch, String: n.String, Fret: n.Fret, Finger: n.Finger, Doubtful: n.Sureness() < coach.Sure,
 			Rest: opens(notes, i),
 		}
 	}

@@ -71,7 +71,7 @@ func TestWorthSettling_LeavesOutWhatIsDoubtfulAndStopsAtRests(t *testing.T) {
 		for i, p := range []float64{1, 1, 1, coach.Sure - 0.01, 1} {
 			at := float64(10 * i)
 			for k, pitch := range []int8{40, 41, 43, 45} {
-				n := ReviewNote{At: at, Off: at + 0.2, Pitch: pitch, String: 2, Fret: int8(5 + i/2), Finger: 1, Probability: p}
+				n := ReviewNote{At: at, Off: at + 0.2, Pitch: pitch, String: 2, Fret: int8(5 + i/2), Finger: 1, Probability: p, PlaceSure: 1}
 				at += 0.25
 				switch k {
 				case 0:
@@ -91,4 +91,31 @@ func TestWorthSettling_LeavesOutWhatIsDoubtfulAndStopsAtRests(t *testing.T) {
 	assert.Equal(t, ReviewPlace{String: 2, Fret: 5, Finger: 1}, got[0].Ways[0].Path[3])
 
 	assert.Empty(t, worthSettling(play(0.5), 100))
+}
+
+// Pitch alone often tells the hand and not the string: D2 open, or at fret 5 under
+// the same hand. A phrase is not played in two ways where the places are guesses.
+func TestWorthSettling_KnowsNoWayFromGuesses(t *testing.T) {
+	t.Parallel()
+	play := func(place float32) (notes []ReviewNote) {
+		for take := range 2 {
+			for i, p := range []int8{36, 38, 40, 36} {
+				n := ReviewNote{At: float64(take)*5 + float64(i)*0.25, Pitch: p, String: 3, Fret: p - 33, Finger: p - 35, Position: 3, Probability: 0.97, PlaceSure: 0.97}
+				switch p {
+				case 38:
+					n.PlaceSure = place
+					if take == 1 {
+						n.String, n.Fret, n.Finger = 2, 0, 0
+					}
+				case 40:
+					n.String, n.Fret, n.Finger = 2, 2, 1
+				}
+				n.Off = n.At + 0.2
+				notes = append(notes, n)
+			}
+		}
+		return notes
+	}
+	assert.Len(t, worthSettling(play(0.97), 0), 1)
+	assert.Empty(t, worthSettling(play(0.55), 0))
 }

@@ -137,17 +137,24 @@ func (p *RoundPractice) Doubt() string {
 // unclear says why the score is none, or how many bars are not in it.
 func (p *RoundPractice) unclear() string {
 	score := p.Score()
+	bars := coach.Many(p.Bars, "bar")
+	var left []string // out of the score
+	if score.Unclear > 0 {
+		left = append(left, fmt.Sprintf("where the hand was is a guess in %d of %s", score.Unclear, bars))
+	}
+	if score.Silent > 0 {
+		left = append(left, fmt.Sprintf("no note was struck in %d of %s", score.Silent, bars))
+	}
+	text := strings.Join(left, " and ")
 	switch {
 	case score.Notes < p.Bars:
-		return fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), coach.Many(p.Bars, "bar"))
+		return fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), bars)
 	case !score.Enough:
-		text := fmt.Sprintf("no score: where the hand was is a guess in %d of %s", score.Unclear, coach.Many(p.Bars, "bar"))
-		if p.pitch {
+		if text = "no score: " + text; score.Unclear > 0 && p.pitch {
 			text += "; one channel a string or longer notes help"
 		}
-		return text
-	case score.Unclear > 0:
-		return fmt.Sprintf("where the hand was is a guess in %d of %s, which do not count", score.Unclear, coach.Many(p.Bars, "bar"))
+	case text != "":
+		text += ", which do not count"
 	}
-	return ""
+	return text
 }

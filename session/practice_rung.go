@@ -17,6 +17,7 @@ type RungPractice struct {
 	cell      coach.Cell
 	steps     []coach.Step
 	from      int // index of the first note; -1 before it
+	chosen    int // string that the first note told; 0 while it is any
 	notes     []coach.Note
 	estimates []coach.Estimate
 	attempt   coach.Attempt
@@ -54,13 +55,14 @@ func (p *RungPractice) Note(index int, n coach.Note) {
 	p.notes = append(p.notes, n)
 }
 
-// choose moves the cell to the string that the player begins on.
+// choose moves the cell to the string that the player begins on. A first note that
+// begins the cell on none leaves it where it is drawn.
 func (p *RungPractice) choose(n coach.Note) {
 	for s := 1; s <= p.neck.Strings(); s++ {
 		on := p.cell
 		on.String = s
 		if (n.String == 0 || n.String == s) && p.neck.Pitch(on.Steps(1)[0].Place) == n.Pitch {
-			p.cell, p.steps = on, on.Steps(coach.CellPasses)
+			p.cell, p.steps, p.chosen = on, on.Steps(coach.CellPasses), s
 		}
 	}
 }
@@ -128,16 +130,19 @@ func (p *RungPractice) Next() (time.Duration, bool) {
 // Attempt is the judgement, once Done.
 func (p *RungPractice) Attempt() (coach.Attempt, bool) { return p.attempt, p.over }
 
-// Cell is what is practised, on the string that was chosen.
+// Cell is what is practised, on the string that was chosen or else drawn.
 func (p *RungPractice) Cell() coach.Cell { return p.cell }
+
+// Chosen is the string that the player began the cell on; 0 if on none.
+func (p *RungPractice) Chosen() int { return p.chosen }
 
 // View shows the fingers to play, the next one first, and the findings at the
 // end.
 func (p *RungPractice) View(now time.Duration) *Round {
 	v := p.view(now)
 	on := "any string"
-	if p.from >= 0 {
-		on = fmt.Sprintf("string %d", p.cell.String)
+	if p.chosen > 0 {
+		on = fmt.Sprintf("string %d", p.chosen)
 	}
 	v.Title = fmt.Sprintf("%s fingers, frets %d to %d on %s", p.cell.System.Name, p.cell.Position, p.cell.Position+p.cell.Frets()-1, on)
 	v.Position, v.Score, v.Of, v.StretchMM = p.cell.Position, len(p.notes), len(p.steps), p.cell.StretchMM(p.neck)

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -163,7 +164,7 @@ func TestRoundPractice_BeatsScoresAndEnds(t *testing.T) {
 func TestRoundPractice_SaysAtOnceWhatCost(t *testing.T) {
 	t.Parallel()
 	n := neck(t)
-	p := round(t, coach.RoundHold, 4, 0)
+	p := round(t, coach.RoundHold, 2, 0)
 	far := p.View(p.now).Position + 7
 	var line []coach.Place
 	for i := range 4 {
@@ -255,6 +256,36 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 	}
 }
 
+// A bar in which no note was struck is named for what it is. In bars, one letter
+// each: s is sure, g a guess, - silent.
+func TestRoundPractice_SaysWhatWasSilent(t *testing.T) {
+	t.Parallel()
+	for bars, want := range map[string]string{
+		"sss-": "no note was struck in 1 of 4 bars, which do not count",
+		"s-gs": "where the hand was is a guess in 1 of 4 bars and no note was struck in 1 of 4 bars, which do not count",
+		"s---": "no score: no note was struck in 3 of 4 bars",
+	} {
+		p := round(t, coach.RoundHold, 4, 0)
+		position := p.Plan().Calls()[0].Position
+		index := 0
+		for bar, kind := range bars {
+			for beat := 0; kind != '-' && beat < 4; beat++ {
+				n := coach.Note{At: p.First() + time.Duration(4*bar+beat)*p.Beat, Pitch: 45, String: 2}
+				e := coach.Estimate{Note: index, At: n.At, Settled: true, Position: position, Probability: 0.9,
+					Place: coach.Place{String: 2, Fret: position}, PlaceProbability: 1}
+				if kind == 'g' {
+					e.Probability = 0.4
+				}
+				p.Note(index, n)
+				p.Settled(n, e)
+				index++
+			}
+		}
+		p.Tick(p.Meter.End())
+		assert.Equal(t, want, p.View(p.now).Detail)
+	}
+}
+
 // Who has told the strings already is not told to.
 func TestRoundPractice_SaysWhatHelpsWhereItDoes(t *testing.T) {
 	t.Parallel()
@@ -320,6 +351,22 @@ func TestRungPractice_ShowsTheNextNote(t *testing.T) {
 	assert.Equal(t, "finger 3, fret 9", v.Call)
 	assert.Equal(t, "2 of 13 notes", v.Detail)
 	assert.Equal(t, 9, v.Next.Place.Fret)
+}
+
+// A cell's string is named once the player has begun on one; a first note that is
+// none of those asked names none.
+func TestRungPractice_NamesTheStringThatWasChosen(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	for first, want := range map[coach.Place]int{{String: 2, Fret: 7}: 2, {String: 4, Fret: 7}: 4, {String: 4, Fret: 9}: 0} {
+		p := rung(t, coach.WindowCell, 7)
+		on := map[bool]string{true: "any string", false: "string " + fmt.Sprint(want)}[want == 0]
+		assert.Zero(t, p.Chosen())
+		p.Note(0, steady(n, p.First(), p.Beat, first)[0])
+		p.End()
+		assert.Equal(t, want, p.Chosen())
+		assert.Equal(t, "four fingers, frets 7 to 10 on "+on, p.View(p.now).Title)
+	}
 }
 
 func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {

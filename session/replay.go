@@ -22,6 +22,7 @@ type Player struct {
 	name   string
 	events []midiin.Event
 	length time.Duration
+	bar    func(time.Duration) (int, float64, bool)
 
 	shifts, advice, marks []time.Duration
 	passages              passages
@@ -59,9 +60,10 @@ type PlayerOptions struct {
 	Name    string
 	Events  []midiin.Event // in order of time; not written
 	Length  time.Duration
-	Speed   float64          // 0 is 1; the nearest speed on offer is taken
-	Warning string           // shown until something else is
-	Now     func() time.Time // nil is time.Now
+	Bar     func(at time.Duration) (bar int, beat float64, ok bool) // see midiin.File.Bar; may be nil
+	Speed   float64                                                 // 0 is 1; the nearest speed on offer is taken
+	Warning string                                                  // shown until something else is
+	Now     func() time.Time                                        // nil is time.Now
 }
 
 // NewPlayer returns a player at time 0, playing once Run is called. It reads the
@@ -71,7 +73,7 @@ func NewPlayer(ctx context.Context, o PlayerOptions) *Player {
 		o.Now = time.Now
 	}
 	p := &Player{
-		setup: o.Setup, name: o.Name, events: o.Events, length: o.Length, warning: o.Warning,
+		setup: o.Setup, name: o.Name, events: o.Events, length: o.Length, bar: o.Bar, warning: o.Warning,
 		playing: true, now: o.Now,
 		actions: make(chan Action, actionRoom), changed: make(chan struct{}, 1),
 	}
@@ -319,6 +321,11 @@ func (p *Player) publish() {
 		Playing: p.playing, Speed: speeds[p.speed], At: p.at, Length: p.length,
 		Shifts: p.shifts, Advice: p.advice, Marks: p.marks,
 		Loop: p.loop, LoopFrom: p.loopFrom, LoopTo: p.loopTo, Answer: p.answer,
+	}
+	if p.bar != nil {
+		if bar, beat, ok := p.bar(p.at); ok {
+			s.Replay.Bar, s.Replay.Beat = bar, int(beat)
+		}
 	}
 	p.latest.Store(s)
 	select {

@@ -281,3 +281,24 @@ func TestPlayer_StepsThroughNoSilence(t *testing.T) {
 	p.do(Action{Kind: Back})
 	assert.Less(t, never-p.at, 2*passageStep)
 }
+
+// Bar and beat are those of the file, and none are made up.
+func TestPlayer_KnowsTheBar(t *testing.T) {
+	t.Parallel()
+	o := PlayerOptions{Setup: plainSetup(t, nil), Length: 20 * time.Second}
+	p := NewPlayer(context.Background(), o)
+	assert.Zero(t, p.Latest().Replay.Bar)
+	o.Bar = func(at time.Duration) (int, float64, bool) { // three beats of half a second, up to 10 s
+		beat := at.Seconds() * 2
+		return 1 + int(beat/3), 1 + math.Mod(beat, 3), at < 10*time.Second
+	}
+	p = NewPlayer(context.Background(), o)
+	at := func(to time.Duration) [2]int {
+		p.jump(to)
+		p.publish()
+		return [2]int{p.Latest().Replay.Bar, p.Latest().Replay.Beat}
+	}
+	assert.Equal(t, [2]int{1, 1}, at(0))
+	assert.Equal(t, [2]int{2, 3}, at(2900*time.Millisecond))
+	assert.Equal(t, [2]int{0, 0}, at(11*time.Second))
+}

@@ -72,6 +72,10 @@ type ReviewNote struct {
 	PlaceSure float32 `json:"-"` // probability of the place; 1 where the input told the string
 }
 
+// Sureness is the probability of the place with its finger: of the hand's position,
+// and of the place under it.
+func (n *ReviewNote) Sureness() float64 { return n.Probability * float64(n.PlaceSure) }
+
 // Place is where the note was played, as far as is known.
 func (n *ReviewNote) Place() coach.Place {
 	return coach.Place{String: int(n.String), Fret: int(n.Fret)}

@@ -92,6 +92,7 @@ type Replay struct {
 	Playing          bool
 	Speed            float64
 	At               time.Duration
+	Bar, Beat        int // that At lies in, from 1; 0 where the recording has no bars
 	Length           time.Duration
 	Shifts           []time.Duration // of the whole take
 	Advice           []time.Duration

@@ -89,7 +89,7 @@ func (h *hand) sounding(s playing, pending []coach.Estimate) Sounding {
 		}
 	}
 	if n := h.record.get(s.index); n != nil {
-		return Sounding{s.pitch, n.Place(), int(n.Finger), n.Probability}
+		return Sounding{s.pitch, n.Place(), int(n.Finger), n.Sureness()}
 	}
 	return Sounding{Pitch: s.pitch}
 }
@@ -99,4 +99,20 @@ func (h *hand) sounding(s playing, pending []coach.Estimate) Sounding {
 func ClockText(d time.Duration) string {
 	tenths := d.Round(100*time.Millisecond) / (100 * time.Millisecond)
 	return fmt.Sprintf("%d:%02d.%d", tenths/600, tenths/10%60, tenths%10)
+}
+
+// Percent is a probability as a whole number: 79%. It never reaches a border that p
+// lies under, so that it agrees with the mark of an unsure answer beside it, and
+// says 100 and 0 only of certainty.
+func Percent(p float64) string {
+	n := int(p*100 + 0.5)
+	for _, border := range []float64{coach.Likely, coach.Sure, 1} {
+		if most := int(border * 100); p < border && n >= most {
+			n = most - 1
+		}
+	}
+	if n <= 0 && p > 0 {
+		n = 1
+	}
+	return fmt.Sprintf("%d%%", n)
 }

@@ -239,7 +239,11 @@ func (l ladder) say(done []session.Practice) {
 		if a.Passed() {
 			verdict = "passed"
 		}
-		fmt.Fprintf(l.w.out, "Attempt %d, string %d: %s\n", i+1, rung.Cell().String, verdict)
+		on := "" // begun on none: the first note is not one that was asked
+		if s := rung.Chosen(); s > 0 {
+			on = fmt.Sprintf(", string %d", s)
+		}
+		fmt.Fprintf(l.w.out, "Attempt %d%s: %s\n", i+1, on, verdict)
 		for _, f := range a.Findings() {
 			mark := "     "
 			if !f.Passed {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -33,4 +34,25 @@ func TestAttempts_AreEachOnTheirOwnDay(t *testing.T) {
 		assert.Equal(t, dayOf(want), got[i].Day)
 	}
 	assert.Equal(t, got[0].Day+1, got[1].Day)
+}
+
+// The string of an attempt is named where the player began the cell on one.
+func TestLadderSay_NamesTheStringThatWasChosen(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	m, err := session.NewMeter(0, 60, 4, 1, 1)
+	require.NoError(t, err)
+	var done []session.Practice
+	for _, fret := range []int{9, 11} {
+		p, err := session.NewRungPractice(neck, coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 9, String: 3}, m)
+		require.NoError(t, err)
+		p.Note(0, coach.Note{At: m.First(), Pitch: 38 + fret, String: 2})
+		p.End()
+		done = append(done, p)
+	}
+	var out strings.Builder
+	ladder{w: &world{out: &out}}.say(done)
+	assert.Contains(t, out.String(), "Attempt 1, string 2: not yet\n")
+	assert.Contains(t, out.String(), "Attempt 2: not yet\n")
 }

@@ -98,7 +98,19 @@ func (f *plainFace) shifts(s *session.Snapshot) {
 		}
 		f.shown, f.same = p.At, same
 		if p.Moved >= coach.Likely {
-			fmt.Fprintf(f.w.out, "%s  shift to %d (%.0f%% sure of the shift)\n", session.ClockText(p.At), p.Position, 100*p.Moved)
+			fmt.Fprintf(f.w.out, "%s  shift to %s (%s sure of the shift)\n", session.ClockText(p.At), arrivedText(p), session.Percent(p.Moved))
 		}
 	}
+}
+
+// arrivedText is where the hand is at p, with the sign of an unsure answer where it
+// is one, or among which positions where any one would be a guess.
+func arrivedText(p session.TrailPoint) string {
+	switch {
+	case p.Probability >= coach.Sure:
+		return fmt.Sprint(p.Position)
+	case p.Probability >= coach.Likely:
+		return fmt.Sprintf("%d?", p.Position)
+	}
+	return fmt.Sprintf("a position from %d to %d", p.Low, p.High)
 }

@@ -25,3 +25,20 @@ func TestPlainFace_SaysShiftsAlone(t *testing.T) {
 	f.shifts(&session.Snapshot{Trail: []session.TrailPoint{point(0, 1, 0), said, point(2, 9, 1), gone}})
 	assert.Equal(t, "0:01.0  shift to 7 (100% sure of the shift)\n0:02.0  shift to 9 (100% sure of the shift)\n", out.String())
 }
+
+// Without a screen too, 100 per cent is said only of certainty, and a position that
+// is a guess is none without a sign of it.
+func TestPlainFace_SaysNoGuessForAFact(t *testing.T) {
+	t.Parallel()
+	said := func(position, moved float64) string {
+		var out strings.Builder
+		f := &plainFace{w: &world{out: &out}}
+		f.shifts(&session.Snapshot{Trail: []session.TrailPoint{
+			{At: time.Second, Position: 7, Low: 3, High: 12, Probability: position, Moved: moved, Settled: true},
+		}})
+		return out.String()
+	}
+	assert.Equal(t, "0:01.0  shift to 7 (99% sure of the shift)\n", said(0.95, 0.996))
+	assert.Equal(t, "0:01.0  shift to 7? (79% sure of the shift)\n", said(0.79, 0.799))
+	assert.Equal(t, "0:01.0  shift to a position from 3 to 12 (90% sure of the shift)\n", said(0.3, 0.9))
+}

@@ -46,8 +46,9 @@ A bar is worth %d points, and a score never falls under 0. A note outside the
 window costs %d, at most %d in a bar; a shift over the budget %d. A window called
 loses, of the %d for its two bars, a beat's share for each whole beat until you
 are there, and all of it when you never are. Notes that the tracker is not sure
-of cost nothing, and a bar of nothing else does not count. A shift can be sure
-where no place is: over the budget it costs all the same.`,
+of cost nothing, and a bar of nothing else does not count, nor one of hold or
+budget in which no note is struck. A shift can be sure where no place is: over the
+budget it costs all the same.`,
 			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
 		ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -119,10 +120,13 @@ func (o roundOptions) describe(r coach.Round, many func(n int, noun string) stri
 	return text
 }
 
+// noBest is the best score where there is none: a score may be 0.
+const noBest = -1
+
 // improvise plays a sitting of rounds, prints the results and keeps them.
 func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coach.Round, name string) (err error) {
 	settings := o.settings(r)
-	best := 0
+	best := noBest
 	if o.save {
 		err := withHistory(ctx, func(h *store.History) error {
 			rounds, err := h.Rounds(ctx, store.Filter{})
@@ -131,8 +135,9 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 					r.Nth++
 				}
 			}
-			before, _ := store.BestRound(rounds, string(r.Kind), settings)
-			best = before.Points
+			if before, found := store.BestRound(rounds, string(r.Kind), settings); found {
+				best = before.Points
+			}
 			return err
 		})
 		if err != nil {
@@ -167,7 +172,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 }
 
 // roundPlan makes rounds like r, each with the next number and the best score
-// so far.
+// so far, or noBest.
 func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
 	return func(start time.Duration, before []session.Practice) session.Practice {
 		next, most := r, best
@@ -181,7 +186,7 @@ func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
 		if err != nil {
 			panic("round: " + err.Error()) // the command has checked the same values
 		}
-		p, err := session.NewRoundPractice(next, m, most)
+		p, err := session.NewRoundPractice(next, m, max(0, most))
 		if err != nil {
 			panic("round: " + err.Error())
 		}
@@ -189,7 +194,8 @@ func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
 	}
 }
 
-// say prints the results of a sitting's rounds.
+// say prints the results of a sitting's rounds; best is the best score before them,
+// or noBest.
 func say(w *world, done []session.Practice, settings string, best int) {
 	if len(done) == 0 {
 		fmt.Fprintln(w.out, "no round came to its end: nothing is kept")
@@ -202,7 +208,7 @@ func say(w *world, done []session.Practice, settings string, best int) {
 		case !score.Enough:
 			fmt.Fprint(w.out, report.Paragraph("  ", round.Doubt()))
 			continue
-		case best == 0:
+		case best == noBest:
 			fmt.Fprintf(w.out, "  %d of %d points, the first score with these settings\n", score.Points, score.Of)
 		case score.Points > best:
 			fmt.Fprintf(w.out, "  %d of %d points, the best so far; it was %d\n", score.Points, score.Of, best)

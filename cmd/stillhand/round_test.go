@@ -46,7 +46,7 @@ func TestSay_WrapsAsTheOthersDo(t *testing.T) {
 		p.Tick(m.End())
 		require.True(t, p.Done())
 		var out bytes.Buffer
-		say(&world{out: &out}, []session.Practice{p}, roundOptions{tempo: 120}.describe(p.Plan(), coach.Many), 0)
+		say(&world{out: &out}, []session.Practice{p}, roundOptions{tempo: 120}.describe(p.Plan(), coach.Many), noBest)
 		assert.Contains(t, strings.Join(strings.Fields(out.String()), " "), "8 bars of 4 at 120")
 		for line := range strings.Lines(out.String()) {
 			assert.LessOrEqual(t, len(strings.TrimRight(line, "\n")), 78, line)
@@ -66,4 +66,36 @@ func TestRoundHelp_SaysWhatPointsAreFor(t *testing.T) {
 	} {
 		assert.Contains(t, help, want)
 	}
+}
+
+// The second score is not the first, also where the first was 0.
+func TestSay_AScoreOfNothingIsAScore(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	m, err := session.NewMeter(0, 120, 4, 1, 2)
+	require.NoError(t, err)
+	var done []session.Practice
+	for _, position := range []int{17, 5} { // far out of the window, and in it
+		r := coach.Round{Kind: coach.RoundHold, Neck: neck, System: coach.Four, Low: 5, High: 5}
+		p, err := session.NewRoundPractice(r, m, 0)
+		require.NoError(t, err)
+		for i := range 16 {
+			n := coach.Note{At: m.First() + time.Duration(i)*m.Beat/2, Pitch: 38 + position, String: 2}
+			p.Note(i, n)
+			p.Settled(n, coach.Estimate{Note: i, At: n.At, Settled: true, Position: position, Low: position, High: position, Probability: 1, Place: coach.Place{String: 2, Fret: position}, PlaceProbability: 1})
+		}
+		p.Tick(m.End())
+		require.True(t, p.Done())
+		done = append(done, p)
+	}
+	said := func(best int) string {
+		var out bytes.Buffer
+		say(&world{out: &out}, done, "", best)
+		return out.String()
+	}
+	first := said(noBest)
+	assert.Contains(t, first, "0 of 20 points, the first score with these settings")
+	assert.Contains(t, first, "20 of 20 points, the best so far; it was 0")
+	assert.Contains(t, said(0), "0 of 20 points, best so far 0")
 }

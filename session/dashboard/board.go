@@ -138,10 +138,10 @@ func (b *board) Draw(screen tcell.Screen) {
 // needs is the least size for what is to be drawn.
 func (b *board) needs() (w, h int) {
 	switch {
+	case b.far && !b.help:
+		return leastFarWidth, leastFarHeight
 	case b.help, b.s == nil:
 		return leastWidth, leastHeight
-	case b.far:
-		return leastFarWidth, leastFarHeight
 	}
 	return leastWidth, max(leastHeight, b.leastRows()+1)
 }
@@ -245,22 +245,6 @@ func (b *board) drawParts(c canvas) {
 	if s.Replay != nil {
 		b.drawReplay(part(replayRows))
 	}
-}
-
-// percent is a probability as a whole number. It never reaches a border that p
-// lies under, so that it agrees with the mark beside it, and says 100 and 0 only
-// of certainty.
-func percent(p float64) string {
-	n := int(p*100 + 0.5)
-	for _, border := range []float64{guess, unsure, 1} {
-		if most := int(border * 100); p < border && n >= most {
-			n = most - 1
-		}
-	}
-	if n <= 0 && p > 0 {
-		n = 1
-	}
-	return fmt.Sprintf("%d%%", n)
 }
 
 // clock is a time of the take as minutes and seconds.

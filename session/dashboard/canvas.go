@@ -2,6 +2,7 @@ package dashboard
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/uniseg"
@@ -46,27 +47,34 @@ func (c canvas) text(x, y int, s string, style tcell.Style) int {
 	}
 	state := -1
 	for s != "" && x < c.w {
-		if s[0] >= ' ' && s[0] < 0x7f && (len(s) == 1 || s[1] < 0x80) { // ASCII, by far the most
-			c.set(x, y, rune(s[0]), style)
-			s, x, state = s[1:], x+1, -1
-			continue
-		}
 		var cluster string
-		var width int
-		cluster, s, width, state = uniseg.FirstGraphemeClusterInString(s, state)
-		runes := []rune(cluster)
-		if session.Printable(runes[0]) != runes[0] || width == 0 {
-			runes, width = []rune{' '}, 1
-		}
-		if x+width > c.w {
+		var columns int
+		cluster, columns, s, state = firstCluster(s, state)
+		if x+columns > c.w {
 			break
 		}
-		if x >= 0 {
+		if len(cluster) == 1 && cluster[0] < utf8.RuneSelf { // by far the most
+			c.set(x, y, rune(cluster[0]), style)
+		} else if x >= 0 {
+			runes := []rune(cluster)
 			c.screen.SetContent(c.x+x, c.y+y, runes[0], runes[1:], style)
 		}
-		x += width
+		x += columns
 	}
 	return x
+}
+
+// firstCluster cuts from s what text writes first, with its columns: a letter and
+// what joins it, or a blank for what cannot be shown. state is -1 at first.
+func firstCluster(s string, state int) (cluster string, columns int, rest string, next int) {
+	if s[0] >= ' ' && s[0] < 0x7f && (len(s) == 1 || s[1] < 0x80) { // ASCII
+		return s[:1], 1, s[1:], -1
+	}
+	cluster, rest, columns, next = uniseg.FirstGraphemeClusterInString(s, state)
+	if r, _ := utf8.DecodeRuneInString(cluster); session.Printable(r) != r || columns == 0 {
+		return " ", 1, rest, next
+	}
+	return cluster, columns, rest, next
 }
 
 // right writes s so that it ends before column x.
@@ -78,13 +86,13 @@ func (c canvas) middle(y int, s string, style tcell.Style) {
 }
 
 // width is the number of columns that text writes.
-func width(s string) int {
-	for i := range len(s) {
-		if s[i] < ' ' || s[i] >= 0x7f {
-			return uniseg.StringWidth(s)
-		}
+func width(s string) (columns int) {
+	for state := -1; s != ""; {
+		var w int
+		_, w, s, state = firstCluster(s, state)
+		columns += w
 	}
-	return len(s)
+	return columns
 }
 
 // wrap breaks s into lines of at most limit columns as measured, at blanks; a
@@ -122,7 +130,7 @@ func clip(s string, limit int) string {
 	for rest := s; rest != ""; {
 		var cluster string
 		var w int
-		cluster, rest, w, state = uniseg.FirstGraphemeClusterInString(rest, state)
+		cluster, w, rest, state = firstCluster(rest, state)
 		if used+w > limit-2 {
 			break
 		}

@@ -69,9 +69,9 @@ func windowCaption(s *session.Snapshot) string {
 		lo, hi, _, _ := reachOf(s)
 		return fmt.Sprintf("listening: within %d-%d", lo, hi)
 	}
-	text := "window, " + percent(s.Hand.Probability) + " sure"
+	text := "window, " + session.Percent(s.Hand.Probability) + " sure"
 	if provisional(s) {
-		text = "window " + percent(s.Hand.Probability) + ", provisional"
+		text = "window " + session.Percent(s.Hand.Probability) + ", provisional"
 	}
 	return text
 }

@@ -80,3 +80,19 @@ func TestHelp_SaysItsSignsWhole(t *testing.T) {
 		}
 	}
 }
+
+// A terminal that is too small for the help, or for the first event, says that f
+// shows the far view, and so it does, also where the help lies over the far view.
+func TestHelp_TheFarViewIsWhereItIsPromised(t *testing.T) {
+	t.Parallel()
+	press := func(b *board) { b.do(session.Action{Kind: session.FarView}) }
+	help := func(b *board) { b.help = true }
+	far := func(b *board) { b.far = true }
+	nothing := func(b *board) { b.s = nil }
+	for name, small := range map[string][]func(*board){"help": {help}, "help over far": {far, help}, "nothing": {nothing}} {
+		shown := strings.Join(strings.Fields(render(t, 60, 16, "UTF-8", sample(), small...)), " ")
+		assert.Contains(t, shown, "f shows the far view", name)
+		assert.NotContains(t, render(t, 60, 16, "UTF-8", sample(), append(small, press)...), "needs", name)
+	}
+	assert.Contains(t, render(t, 120, 40, "UTF-8", sample(), far, press), "last minute", "f is the way back too")
+}

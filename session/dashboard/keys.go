@@ -137,7 +137,8 @@ func (f *face) interrupt()  { f.stop(ErrInterrupted) }
 func (b *board) do(a session.Action) {
 	switch a.Kind {
 	case session.FarView:
-		b.far = !b.far
+		b.far = b.help || !b.far // over the help it shows the far view, as drawTooSmall promises
+		b.help = false
 	case session.Bell:
 		b.bell = !b.bell
 	case session.Hold: // by a key or a pedal, in a practice

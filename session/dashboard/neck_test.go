@@ -126,13 +126,6 @@ func TestNeck_NamesNoWindowWhereItWouldBeAGuess(t *testing.T) {
 	}
 }
 
-func TestPercent_SaysAllOnlyWhenCertain(t *testing.T) {
-	t.Parallel()
-	for p, want := range map[float64]string{0: "0%", 0.001: "1%", 0.5: "50%", 0.9949: "99%", 0.999: "99%", 1: "100%"} {
-		assert.Equal(t, want, percent(p))
-	}
-}
-
 // Where the player said that the hand is elsewhere and no note moved it, neither
 // the line nor the bell tells of a shift.
 func TestTrail_MarksWhatThePlayerSaid(t *testing.T) {
@@ -218,6 +211,22 @@ func TestTrail_MarksShifts(t *testing.T) {
 		}
 	}
 	t.Fatalf("no shifts are marked in\n%s", shown)
+}
+
+// Where the recording has bars, the time is named as a review names it.
+func TestReplay_NamesTheBar(t *testing.T) {
+	t.Parallel()
+	bars := func(s *session.Snapshot) {
+		s.Replay.Speed, s.Replay.Playing, s.Replay.Bar, s.Replay.Beat = 0.75, true, 34, 2
+	}
+	for _, w := range []int{80, 120} {
+		assert.Regexp(t, `playing x0.75 +bar 34 beat 2 \(1:34\) .* 3:20`, render(t, w, 40, "UTF-8", sample(replayed, bars)))
+		assert.NotContains(t, render(t, w, 40, "UTF-8", sample(replayed)), " beat ")
+	}
+	long := func(s *session.Snapshot) {
+		s.Replay.Bar, s.Replay.Length, s.Replay.At = 1234567, 10000*time.Hour, 5000*time.Hour
+	}
+	assert.Contains(t, render(t, 80, 40, "UTF-8", sample(replayed, bars, long)), "playing x0.75 bar 1234567 beat 2 (300000:00) ")
 }
 
 func TestReplay_BarOfARecordingOfYears(t *testing.T) {

@@ -10,7 +10,7 @@ const replayRows = 2
 
 // drawReplay draws the whole recording as one bar: how many shifts fall on
 // each column, where advice and marks are, the passage that loops as a double line, and
-// where it plays.
+// where it plays, with its bar where the recording has bars of its own.
 func (b *board) drawReplay(c canvas) {
 	r := b.s.Replay
 	state := "paused"
@@ -30,10 +30,14 @@ func (b *board) drawReplay(c canvas) {
 	default:
 		c.text(1, 0, shifts, c.plain)
 	}
-	const left = 25
+	left := 25
 	length := max(r.Length, time.Millisecond)
 	total := clock(r.Length)
 	now := clock(r.At)
+	if r.Bar > 0 { // as a review names it
+		now = fmt.Sprintf("bar %d beat %d (%s)", r.Bar, r.Beat, now)
+		left = max(42, len(" playing x0.75 ")+len(now)+1)
+	}
 	c.text(left-1-len(now), 1, now, c.bold)
 	bar := c.cols(left, c.w-left-len(total)-2)
 	c.text(left+bar.w+1, 1, total, c.plain)

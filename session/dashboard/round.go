@@ -6,6 +6,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"stillhand/coach"
 	"stillhand/session"
 )
 
@@ -103,14 +104,7 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 	again := c.rows(c.h-1, 1)
 	switch {
 	case r.Done && len(r.Findings) > 0:
-		for i, f := range r.Findings {
-			verdict := "held   "
-			if !f.Passed {
-				verdict = "not yet"
-			}
-			x := c.text(0, i, verdict+"  ", c.bold)
-			c.text(x, i, clip(f.Name+": "+f.Text, c.w-x), c.plain)
-		}
+		c.rows(0, c.h-1).drawFindings(r.Findings)
 	case r.Awaits == session.AwaitsAnswer, r.Awaits == session.AwaitsKeep:
 		fill(c.rows(0, c.h-1), stretchText(r), "000 mm", c.bold)
 		again.text(0, 0, fitting(c.w, asks(r)...), c.plain)
@@ -123,6 +117,26 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 	}
 	if r.Done && r.Awaits == session.AwaitsNote {
 		again.text(0, 0, againText, c.bold)
+	}
+}
+
+// drawFindings writes a row for each finding, and more for one that needs them as
+// long as there are some to spare.
+func (c canvas) drawFindings(all []coach.Finding) {
+	y, spare := 0, c.h-len(all)
+	for _, f := range all {
+		verdict := "held   "
+		if !f.Passed {
+			verdict = "not yet"
+		}
+		x := c.text(0, y, verdict+"  ", c.bold)
+		lines := wrap(f.Name+": "+f.Text, c.w-x, width)
+		last := max(0, min(len(lines)-1, spare))
+		for _, line := range append(lines[:last:last], strings.Join(lines[last:], " ")) {
+			c.text(x, y, clip(line, c.w-x), c.plain)
+			y++
+		}
+		spare -= last
 	}
 }
 

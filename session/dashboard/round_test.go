@@ -60,6 +60,26 @@ func TestRound_ResultAndCareStandTogether(t *testing.T) {
 	}
 }
 
+// A finding of two things, a wrong note and an early one, has the rows it needs.
+func TestRound_SaysALongFindingWhole(t *testing.T) {
+	t.Parallel()
+	const long = "note 14: the pitch asked, but at another fret, on string 1; 2 before bar 1 not counted"
+	text := render(t, 80, 24, "UTF-8", sample(judged, func(s *session.Snapshot) {
+		s.Round.Findings[0].Passed, s.Round.Findings[0].Text = false, long
+	}))
+	assert.Contains(t, strings.Join(strings.Fields(text), " "), long)
+	for _, want := range []string{"held     window", "not yet  evenness", "held     connection", "a note begins again"} {
+		assert.Contains(t, text, want)
+	}
+	text = render(t, 80, 24, "UTF-8", sample(judged, func(s *session.Snapshot) {
+		for i := range s.Round.Findings {
+			s.Round.Findings[i].Text = strings.Repeat(long+" ", 3)
+		}
+	}))
+	assert.Contains(t, text, "held     connection")
+	assert.Contains(t, text, "a note begins again")
+}
+
 func TestRound_BellIsTheBeats(t *testing.T) {
 	t.Parallel()
 	b := &board{bell: true}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"stillhand/coach"
+	"stillhand/session"
 )
 
 // drawStatus writes one line: a warning that came since a key was answered, the
@@ -105,7 +106,7 @@ func (b *board) facts() []fact {
 		add(text, text, 10)
 	}
 	if s.Hand.Position > 0 && !s.Stale {
-		text := percent(s.Hand.Probability) + " sure"
+		text := session.Percent(s.Hand.Probability) + " sure"
 		add(text, text, 6)
 	}
 	switch {

@@ -42,7 +42,7 @@ func Summary(s *session.Snapshot, columns int) string {
 	}
 	hand := "no fretted note yet"
 	if p := s.Hand.Position; p > 0 {
-		hand = fmt.Sprintf("last at %s, %s sure", s.Neck.Window(s.System, p, "-"), percent(s.Hand.Probability))
+		hand = fmt.Sprintf("last at %s, %s sure", s.Neck.Window(s.System, p, "-"), session.Percent(s.Hand.Probability))
 		switch {
 		case s.Stale:
 			hand += ", before the hold"

@@ -57,6 +57,21 @@ func TestStyles_KeepTheDefaultColourWhereThereIsNone(t *testing.T) {
 	}
 }
 
+// What is laid out by its width lies where it is drawn.
+func TestWidth_IsWhatTextWrites(t *testing.T) {
+	t.Parallel()
+	terminal := tcell.NewSimulationScreen("UTF-8")
+	require.NoError(t, terminal.Init())
+	defer terminal.Fini()
+	c := canvas{screen: terminal, w: 80, h: 2, glyphs: &unicodeGlyphs}
+	for _, s := range []string{"a\u200bb", "\u00adx", "a\u202eb", "日本", "e\u0301", "a\x1bb", "👍🏽", "a\xffb", "\r\n", hostile} {
+		assert.Equal(t, width(s), c.text(0, 0, s, tcell.StyleDefault), "%q", s)
+		for limit := 2; limit < width(s); limit++ {
+			assert.LessOrEqual(t, c.text(0, 0, clip(s, limit), tcell.StyleDefault), limit, "%q", s)
+		}
+	}
+}
+
 func TestText_IsCutAtTheEdge(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "abc", clip("abc", 3))
@@ -139,14 +154,8 @@ func TestLarge_ShowsTheSameDotsAtEverySize(t *testing.T) {
 }
 
 // A percentage never says what the sign beside it denies.
-func TestPercent_AgreesWithItsMark(t *testing.T) {
+func TestBoard_APercentageAgreesWithItsMark(t *testing.T) {
 	t.Parallel()
-	for p, want := range map[float64]string{
-		0.796: "79%", 0.8: "80%", 0.804: "80%", 0.806: "81%", 0.496: "49%", 0.5: "50%",
-		0.29: "29%", 0.999: "99%", 1: "100%", 0.001: "1%", 0: "0%",
-	} {
-		assert.Equal(t, want, percent(p), "%v", p)
-	}
 	doubt := sample(func(s *session.Snapshot) { s.Hand.Probability = 0.796 })
 	screen := render(t, 120, 40, "UTF-8", doubt)
 	assert.Contains(t, screen, "79% sure")
