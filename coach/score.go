@@ -294,7 +294,7 @@ func (s *Scorer) followed(out *Score, now time.Duration) {
 			continue
 		}
 		if a.After == unheard {
-			cost(Loss{At: end, Bar: c.Bar, Points: worth, Text: fmt.Sprintf("bar %d: no note in %s", c.Bar, s.round.System.Window(c.Position))})
+			cost(Loss{At: end, Bar: c.Bar, Points: worth, Text: fmt.Sprintf("bar %d: the hand was never in %s", c.Bar, s.round.System.Window(c.Position))})
 		}
 		a.Unclear = worth == 0
 		out.Arrivals = append(out.Arrivals, a)

@@ -74,9 +74,10 @@ func (f *plainFace) ask(r *session.Round) {
 		line = "now"
 	default:
 		line = r.Call
-		if r.Detail != "" {
-			line += "; " + r.Detail
+		if line != "" && r.Detail != "" {
+			line += "; "
 		}
+		line += r.Detail
 	}
 	if line != f.asked {
 		f.asked = line
