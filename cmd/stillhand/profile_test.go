@@ -20,3 +20,9 @@ func TestLearntText_SaysWhatIsTooLittleToTell(t *testing.T) {
 	h.Shifts = 40
 	assert.Contains(t, learntText(h), "about 20 in a hundred notes; planning ahead explains them with 0 per cent")
 }
+
+// Unicode Standard Annex 11: a letter of East Asia takes two columns.
+func TestParted_CountsColumns(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, []string{strings.Repeat("左手ペダル,", 4), "左手ペダル"}, parted(strings.Repeat("左手ペダル,", 4)+"左手ペダル", mostValue))
+}
