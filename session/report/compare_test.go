@@ -340,10 +340,13 @@ func TestCompare_SaysNowhereNoMoreThanIsKnown(t *testing.T) {
 		"Nowhere: the same notes in the same places, though not all from the same positions, with the same shifts.")
 	moved.Notes[0].Probability = 0.7
 	check(r, moved, "Six notes are the same in the same place, played", "One note is the same in the same place, perhaps played from another position: that is less than four-fifths sure.")
+	hand := inPlace(5, 200, "four")
+	hand.Notes[0].Probability = 0.7
+	check(hand, hand, "Nowhere that is known: the same notes in the same places, probably with the same shifts; where the hand lay is less than four-fifths sure for 1 of 8 notes.")
 	guess := inPlace(5, 200, "four")
 	guess.Input.Strings = "inferred"
 	for i := range guess.Notes {
 		guess.Notes[i].PlaceSure = 0.4
 	}
-	check(guess, guess, "Nowhere that is known: the same notes, probably in the same places, with the same shifts; where or with which finger is less than four-fifths sure for 8 of 8 notes.")
+	check(guess, guess, "Nowhere that is known: the same notes probably in the same places, with the same shifts; where or with which finger is less than four-fifths sure for 8 of 8 notes.")
 }

@@ -182,8 +182,11 @@ func (c *Comparison) nowhere() string {
 	if doubtful == 0 {
 		return "Nowhere: the same notes " + places + ", with the same shifts."
 	}
-	return fmt.Sprintf("Nowhere that is known: the same notes, probably %s, with the same shifts; where or with which finger is less than four-fifths sure for %d of %s.",
-		places, doubtful, coach.Many(len(c.Columns), "note"))
+	same := "probably " + places + ", with the same shifts; where or with which finger"
+	if c.A.Strings == "known" && c.B.Strings == "known" {
+		same = places + ", probably with the same shifts; where the hand lay"
+	}
+	return fmt.Sprintf("Nowhere that is known: the same notes %s is less than four-fifths sure for %d of %s.", same, doubtful, coach.Many(len(c.Columns), "note"))
 }
 
 // guessed reports whether a sentence on where the takes part has a ?.
