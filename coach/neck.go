@@ -29,6 +29,16 @@ type Neck struct {
 	ScaleMM float64
 }
 
+// MarkerFrets carry the dots of most necks (common practice).
+var MarkerFrets = []int{3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 29, 31, 33, 36}
+
+// Frets up to and from which a note counts as low and high on the neck: the first
+// four-finger window, and the octave. Ours.
+const (
+	LowTo    = 4
+	HighFrom = 12
+)
+
 // Place is one string and one fret; fret 0 is the open string.
 type Place struct {
 	String int

@@ -15,7 +15,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	s := p.setup
 	r := &Review{
 		Format: "stillhand-review", Version: 1, Source: name,
-		Neck:    ReviewNeck{Frets: s.Neck.Frets, ScaleMM: math.Round(s.Neck.ScaleMM*10) / 10},
+		Neck:    ReviewNeck{Frets: s.Neck.Frets, ScaleMM: s.Neck.ScaleMM, Capo: s.Capo},
 		Fingers: p.system.Name,
 		Input: ReviewInput{
 			Strings: "inferred", Channels: p.channels, Track: track, Notes: p.record.len(),
@@ -84,13 +84,13 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 
 func (p *Pipeline) reviewCounts(r *Review) {
 	c := p.counter
-	r.Count = ReviewCount{AtLeast: c.atLeast(), Likely: math.Round(c.likely(p.tracker.Expected())*100) / 100}
+	r.Count = ReviewCount{AtLeast: c.atLeast(), Likely: c.likely(p.tracker.Expected())}
 	for i, s := range coach.Systems {
 		best := c.economy[i].Fewest()
 		r.Systems[s.Name] = ReviewSystem{
 			Fewest: best.Shifts, TravelFrets: best.Travel,
 			LeastTravelFrets: c.economy[i].LeastTravel(), AsYouGo: c.asYouGo[i].Shifts(),
-			WidestMM: math.Round(best.WidestMM*10) / 10,
+			WidestMM: best.WidestMM,
 		}
 	}
 	m := c.mixed.Result()

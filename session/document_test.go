@@ -2,6 +2,7 @@ package session
 
 import (
 	"context"
+	"math"
 	"os"
 	"testing"
 	"time"
@@ -46,6 +47,15 @@ func TestReview_TellsGapsAndEndsWithTheFile(t *testing.T) {
 	require.Len(t, r.Shifts, 1)
 	assert.Equal(t, 50.0, r.Shifts[0].GapMS)
 	assert.Equal(t, "sure", r.Shifts[0].Kind)
+}
+
+// Lengths are rounded where they are shown, once: 863.6 mm 2^(-1/12) behind the capo.
+func TestReview_KeepsLengthsExactAndTellsTheCapo(t *testing.T) {
+	t.Parallel()
+	r, err := leap(t).Review(context.Background(), plainSetup(t, map[string]string{"capo": "1"}))
+	require.NoError(t, err)
+	assert.Equal(t, 1, r.Neck.Capo)
+	assert.InDelta(t, 863.6*math.Exp2(-1.0/12), r.Neck.ScaleMM, 1e-9)
 }
 
 func TestRecording_KnowsATakeByItsHead(t *testing.T) {

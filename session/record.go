@@ -76,7 +76,7 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 		s.Kind = "sure"
 	}
 	s.Frets = max(s.From-s.To, s.To-s.From)
-	s.MM = math.Round(math.Abs(neck.FretMM(e.Position)-neck.FretMM(e.From))*10) / 10
+	s.MM = math.Abs(neck.FretMM(e.Position) - neck.FretMM(e.From))
 	r.shifts = append(r.shifts, s)
 }
 
@@ -85,7 +85,7 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 func (r *record) advise(a *coach.Advice, reachKnown bool) {
 	said := ReviewAdvice{
 		From: r.get(a.First).At, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
-		ShiftsNow: a.ShiftsNow, More: a.More, ShiftsThen: a.ShiftsThen, StretchMM: math.Round(a.StretchMM*10) / 10, Text: a.Text,
+		ShiftsNow: a.ShiftsNow, More: a.More, ShiftsThen: a.ShiftsThen, StretchMM: a.StretchMM, Text: a.Text,
 		Path: make([]ReviewStep, len(a.Path)),
 	}
 	if reachKnown {

@@ -3,7 +3,8 @@ package session
 import "stillhand/coach"
 
 // Review is the document that `review --json` prints. Field names are a
-// promise within Version; times are seconds from the file's start.
+// promise within Version; times are seconds from the file's start. Lengths and the
+// likely shifts are exact: who writes them rounds them.
 type Review struct {
 	Format  string                  `json:"format"` // "stillhand-review"
 	Version int                     `json:"version"`
@@ -32,6 +33,7 @@ type ReviewNeck struct {
 	Strings []string `json:"strings"` // string 1 first
 	Frets   int      `json:"frets"`
 	ScaleMM float64  `json:"scale_mm"`
+	Capo    int      `json:"capo,omitempty"` // fret from which the others count, on the whole neck
 }
 
 type ReviewInput struct {

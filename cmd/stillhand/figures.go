@@ -16,13 +16,6 @@ import (
 // what was computed before computed again.
 const figuresMethod = "5"
 
-// Frets from and up to which a note counts as high and low on the neck: the
-// octave, and the first four-finger window (ours, as on the sheet).
-const (
-	highFrom = 12
-	lowTo    = 4
-)
-
 // takeFigures computes what the history keeps of the take at path, from the
 // take alone, so that a rebuild gives the same.
 func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
@@ -65,10 +58,10 @@ func figuresOf(r *session.Review) store.TakeFigures {
 		if n.Fret == 0 {
 			continue
 		}
-		if n.Fret <= lowTo {
+		if int(n.Fret) <= coach.LowTo {
 			f.Low++
 		}
-		if n.Fret >= highFrom {
+		if int(n.Fret) >= coach.HighFrom {
 			f.High++
 		}
 	}

@@ -331,14 +331,16 @@ func (v *remembering) whichSystem(ctx context.Context, h *store.History, filter 
 	if err != nil {
 		return err
 	}
-	s := report.Systems{Neck: who.setup.Neck, Capo: who.setup.Capo, ReachMM: who.setup.ReachMM}
+	s := report.Systems{Neck: who.setup.Neck, Capo: who.setup.Capo, ReachMM: who.setup.ReachMM, Shifts: map[string]report.Prices{}}
 	for _, r := range regions {
 		s.Regions = append(s.Regions, coach.Region{Position: r.Position, Notes: r.Notes, Four: r.Four, Three: r.Three})
 	}
 	for _, t := range takes {
-		for i, sys := range coach.Systems {
-			s.Fewest[i] += t.System(sys.Name).Fewest
-			s.AsYouGo[i] += t.System(sys.Name).AsYouGo
+		for _, sys := range coach.Systems {
+			p := s.Shifts[sys.Name]
+			p.Fewest += t.System(sys.Name).Fewest
+			p.AsYouGo += t.System(sys.Name).AsYouGo
+			s.Shifts[sys.Name] = p
 		}
 	}
 	if v.json {

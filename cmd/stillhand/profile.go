@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
+	"github.com/rivo/uniseg"
 	"github.com/spf13/cobra"
 
 	"stillhand/coach"
@@ -78,7 +78,7 @@ func (p *player) inForce() string {
 		text, _ := p.values.Get(s.Name)
 		values[s.Name] = parted(cmp.Or(text, "-"), mostValue)
 		for _, line := range values[s.Name] {
-			width = max(width, utf8.RuneCountInString(line))
+			width = max(width, uniseg.StringWidth(line))
 		}
 	}
 	var b strings.Builder
@@ -89,7 +89,7 @@ func (p *player) inForce() string {
 			from += ", found " + p.profile.ReachFound
 		}
 		lines := values[s.Name]
-		fmt.Fprintf(&b, "%-8s %-*s %s\n", s.Name, width, lines[0], from)
+		fmt.Fprintf(&b, "%-8s %s%*s %s\n", s.Name, lines[0], width-uniseg.StringWidth(lines[0]), "", from)
 		for _, line := range lines[1:] {
 			fmt.Fprintf(&b, "%-8s %s\n", "", line)
 		}
@@ -102,7 +102,7 @@ func parted(text string, width int) []string {
 	lines := []string{""}
 	for _, part := range strings.SplitAfter(text, ",") {
 		last := &lines[len(lines)-1]
-		if *last != "" && utf8.RuneCountInString(*last+part) > width {
+		if *last != "" && uniseg.StringWidth(*last+part) > width {
 			lines = append(lines, part)
 		} else {
 			*last += part

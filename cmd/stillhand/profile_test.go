@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -19,4 +20,10 @@ func TestLearntText_SaysWhatIsTooLittleToTell(t *testing.T) {
 	assert.Contains(t, learntText(coach.Habits{Notes: 1.2}), "from 1 note:")
 	h.Shifts = 40
 	assert.Contains(t, learntText(h), "about 20 in a hundred notes; planning ahead explains them with 0 per cent")
+}
+
+// Unicode Standard Annex 11: a letter of East Asia takes two columns.
+func TestParted_CountsColumns(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, []string{strings.Repeat("左手ペダル,", 4), "左手ペダル"}, parted(strings.Repeat("左手ペダル,", 4)+"左手ペダル", mostValue))
 }

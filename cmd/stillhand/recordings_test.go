@@ -249,3 +249,22 @@ func TestRecordings_DemoHoldsWhatItPromises(t *testing.T) {
 	assert.GreaterOrEqual(t, legato, 50, "legato pairs")
 	assert.GreaterOrEqual(t, short, 30, "short notes")
 }
+
+// Parse: "An error names the line."
+func TestScores_NameTheLineOfAMistake(t *testing.T) {
+	t.Parallel()
+	const head = "title x\nat 1 metre 4/4\nat 1 tempo 100\npart bass channel 1\n"
+	for text, want := range map[string]string{
+		"part bass channel 1\n1.1 C2 1\n":                                 "line 2: a note before any metre",
+		"at 1 metre 4/0\nat 1 tempo 100\npart bass channel 1\n1.1 C2 1\n": "line 1: metre \"4/0\"",
+		"at 1 metre 0/4\n":                    "line 1: metre \"0/4\"",
+		"at 1 metre 4/4\nat 1 tempo 0\n":      "line 2: tempo 0: from 4 to 1000 beats a minute",
+		"at 1 metre 4/4\nat 1 tempo 999999\n": "line 2: tempo 999999",
+		head + "1.1 C2, 1\n":                  "line 5: a pitch is missing beside a comma",
+	} {
+		assert.NotPanics(t, func() {
+			_, err := score.Parse(strings.NewReader(text))
+			assert.ErrorContains(t, err, want)
+		}, text)
+	}
+}

@@ -17,8 +17,8 @@ func neckRows(n coach.Neck) int { return n.Strings() + 3 }
 // nutColumn leaves room for the string's name and for an open string's mark.
 const nutColumn = 6
 
-// numbered frets are those that necks usually mark (common practice).
-var numbered = []int{1, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 29, 31, 33, 36}
+// numbered frets are the first and those that necks usually mark.
+var numbered = append([]int{1}, coach.MarkerFrets...)
 
 // fretColumns gives the column of the nut and of every fret wire on a neck
 // drawn to scale over w columns: the distance from the nut is proportional to

@@ -34,8 +34,8 @@ func point(bars Bars, s float64) string {
 	return clock(s)
 }
 
-// span is where a passage lies: "bars 9 to 12", "bar 9", or "0:31.2 to
-// 0:40.0".
+// span is where a passage lies: "bars 9 to 12 (0:31.2)" with the time at which it
+// begins, "bar 9 (0:31.2)", or "0:31.2 to 0:40.0".
 func span(bars Bars, from, to float64) string {
 	first, _, ok := barOf(bars, from)
 	last, _, ok2 := barOf(bars, to)
@@ -43,9 +43,9 @@ func span(bars Bars, from, to float64) string {
 	case !ok || !ok2:
 		return clock(from) + " to " + clock(to)
 	case first == last:
-		return fmt.Sprintf("bar %d", first)
+		return fmt.Sprintf("bar %d (%s)", first, clock(from))
 	default:
-		return fmt.Sprintf("bars %d to %d", first, last)
+		return fmt.Sprintf("bars %d to %d (%s)", first, last, clock(from))
 	}
 }
 
@@ -106,6 +106,10 @@ func lastOnset(r *session.Review, a session.ReviewAdvice) float64 {
 	}
 	return a.To
 }
+
+// millimetres is a length as every page and text writes it: rounded once, from the
+// exact value, halves away from zero as WithinReach compares them.
+func millimetres(mm float64) string { return trim(mm, 0) + " mm" }
 
 // trim is a float with at most places decimals and no trailing zero.
 func trim(f float64, places int) string {

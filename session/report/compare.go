@@ -149,6 +149,8 @@ func (t ComparedTake) fingers() string {
 	return plain(t.Fingers)
 }
 
+func (t ComparedTake) likely() string { return trim(likely(t.Likely, t.Unsure, t.Notes), 1) }
+
 func samePlace(a, b session.ReviewNote) bool { return a.String == b.String && a.Fret == b.Fret }
 
 func comparedTake(r *session.Review) ComparedTake {

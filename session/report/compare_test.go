@@ -310,3 +310,43 @@ func TestCompareSheet_EscapesEveryText(t *testing.T) {
 		}
 	}
 }
+
+// Where places are a guess, "the same places" is one too; and a phrase played under
+// another hand is not the same.
+func TestCompare_SaysNowhereNoMoreThanIsKnown(t *testing.T) {
+	t.Parallel()
+	said := func(a, b *session.Review) (text, page string) {
+		var line, sheet bytes.Buffer
+		c := Compare(a, b)
+		require.NoError(t, CompareText(&line, c, nil, nil))
+		require.NoError(t, CompareSheet(&sheet, CompareData{Comparison: c}))
+		return strings.Join(strings.Fields(line.String()), " "), words(sheet.String())
+	}
+	check := func(a, b *session.Review, wants ...string) {
+		t.Helper()
+		text, page := said(a, b)
+		for _, want := range wants {
+			assert.Contains(t, text, want)
+			assert.Contains(t, page, want)
+		}
+	}
+	r := inPlace(5, 200, "four")
+	check(r, r, "Nowhere: the same notes in the same places, with the same shifts.")
+	moved := inPlace(5, 200, "four")
+	for i := range moved.Notes {
+		moved.Notes[i].Position = 4
+	}
+	check(r, moved, "Seven notes are the same in the same place, played from another position.",
+		"Nowhere: the same notes in the same places, though not all from the same positions, with the same shifts.")
+	moved.Notes[0].Probability = 0.7
+	check(r, moved, "Six notes are the same in the same place, played", "One note is the same in the same place, perhaps played from another position: that is less than four-fifths sure.")
+	hand := inPlace(5, 200, "four")
+	hand.Notes[0].Probability = 0.7
+	check(hand, hand, "Nowhere that is known: the same notes in the same places, probably with the same shifts; where the hand lay is less than four-fifths sure for 1 of 8 notes.")
+	guess := inPlace(5, 200, "four")
+	guess.Input.Strings = "inferred"
+	for i := range guess.Notes {
+		guess.Notes[i].PlaceSure = 0.4
+	}
+	check(guess, guess, "Nowhere that is known: the same notes probably in the same places, with the same shifts; where or with which finger is less than four-fifths sure for 8 of 8 notes.")
+}

@@ -60,6 +60,9 @@ func CompareSheet(w io.Writer, d CompareData) error {
 	if c.guessed() {
 		page.Guess = guessMeans
 	}
+	if len(c.Partings) == 0 {
+		page.Nowhere = c.nowhere()
+	}
 	for i, p := range c.Partings {
 		if i == mostPartings {
 			page.Left = len(c.Partings) - i
@@ -71,8 +74,10 @@ func CompareSheet(w io.Writer, d CompareData) error {
 		page.Drawn = append(page.Drawn, c.drawParting(fmt.Sprintf("c%d", i+1), p, neckA, neckB, d))
 	}
 	if len(c.Columns) > 0 {
-		page.StripsPage = c.stripPicture("strips", pageWidth)
-		page.StripsColumn = c.stripPicture("strips-narrow", columnWidth)
+		strips, column := c.strips()
+		page.Bands = stripsMean(strips[:])
+		page.StripsPage = c.stripPicture("strips", strips, column, pageWidth)
+		page.StripsColumn = c.stripPicture("strips-narrow", strips, column, columnWidth)
 	}
 	return compareTemplate.Execute(w, page)
 }
@@ -90,6 +95,8 @@ type comparePage struct {
 	StripsPage, StripsColumn template.HTML
 	Drawn                    []passage
 	Partings                 []partingLine
+	Bands                    string // what the strips show
+	Nowhere                  string // said where there is none
 	Left                     int
 	Care                     []string
 }
@@ -138,7 +145,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, unsure: map[int]bool{},
 			path: playedSteps(r, first, last), stays: playedStays(r, first, last), moves: movesIn(r, first, last)}
 		for n := first; n <= last; n++ {
-			h.unsure[n] = unsure(r.Notes[n])
+			h.unsure[n] = fingerUnsure(r, r.Notes[n])
 		}
 		l, u := fretRange(neck, sys.Width(), h.stays, h.path)
 		low, high = min(low, l), max(high, u)
@@ -181,13 +188,9 @@ func (c *Comparison) noteRange(i, from, to int) (first, last int) {
 	return first, last
 }
 
-// stripPicture shows both hands note by note, the takes' notes one under the
-// other, and marks where the notes themselves differ.
-func (c *Comparison) stripPicture(id string, width float64) template.HTML {
-	const head, strip, lane, foot = 22.0, 52.0, 10.0, 34.0
-	low, high := math.MaxInt, 0
-	strips := [2]timeStrip{}
-	column := [2][]int{make([]int, c.A.Notes), make([]int, c.B.Notes)}
+// strips are both hands, and the column of each note of either take.
+func (c *Comparison) strips() (strips [2]timeStrip, column [2][]int) {
+	column = [2][]int{make([]int, c.A.Notes), make([]int, c.B.Notes)}
 	for i, col := range c.Columns {
 		if col.A != nil {
 			column[0][*col.A] = i
@@ -203,14 +206,24 @@ func (c *Comparison) stripPicture(id string, width float64) template.HTML {
 			sys = coach.Systems[0]
 		}
 		_, last := c.noteRange(i, 0, len(c.Columns)-1)
-		strips[i] = timeStrip{label: fmt.Sprintf("%s: shifts at least %d, likely %s", name, r.Count.AtLeast, trim(r.Count.Likely, 1)), width: sys.Width(), stays: playedStays(r, 0, last)}
+		strips[i] = timeStrip{label: fmt.Sprintf("%s: shifts at least %d, likely %s", name, r.Count.AtLeast, likelyText(r)), width: sys.Width(), stays: playedStays(r, 0, last)}
 		for _, s := range r.Shifts {
 			if int(s.Note) <= last {
 				strips[i].shifts = append(strips[i].shifts, stripShift{float64(column[i][s.Note]), s.Kind == "sure"})
 			}
 		}
-		for _, st := range strips[i].stays {
-			low, high = min(low, st.position), max(high, st.position+sys.Width()-1)
+	}
+	return strips, column
+}
+
+// stripPicture shows both hands note by note, the takes' notes one under the
+// other, and marks where the notes themselves differ.
+func (c *Comparison) stripPicture(id string, strips [2]timeStrip, column [2][]int, width float64) template.HTML {
+	const head, strip, lane, foot = 22.0, 52.0, 10.0, 34.0
+	low, high := math.MaxInt, 0
+	for _, one := range strips {
+		for _, st := range one.stays {
+			low, high = min(low, st.position), max(high, st.position+one.width-1)
 		}
 	}
 	if high == 0 {
@@ -236,7 +249,7 @@ func (c *Comparison) stripPicture(id string, width float64) template.HTML {
 			s.text("number end", stripLeft-4, (y(f)+y(f-1))/2+4, strconv.Itoa(f))
 		}
 		drawStays(s, strips[i], func(note int) float64 { return float64(column[i][note]) }, x, y, end)
-		drawShifts(s, strips[i].shifts, x, top+strip+lane)
+		drawShifts(s, strips[i], x, top+strip+lane)
 	}
 	y := 2*(head+strip+lane) + 16
 	last := math.Inf(-1)

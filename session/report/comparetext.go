@@ -28,7 +28,7 @@ func (c *Comparison) say() []string {
 	case len(c.reviews[0].Notes) == 0 || len(c.reviews[1].Notes) == 0:
 		return []string{"One of the takes has no note, so there is nothing to compare."}
 	case math.IsNaN(d) || math.Abs(d) < 1:
-		said = append(said, fmt.Sprintf("Both hands shift about as often (A %s, B %s).", trim(a.Likely, 1), trim(b.Likely, 1)))
+		said = append(said, fmt.Sprintf("Both hands shift about as often (A %s, B %s).", a.likely(), b.likely()))
 	case d > 0:
 		said = append(said, fewer("A", a, "B", b))
 	default:
@@ -48,6 +48,12 @@ func (c *Comparison) say() []string {
 	}
 	if n := c.Notes.OtherPlaceUnsure; n > 0 {
 		said = append(said, fmt.Sprintf("%s the same, perhaps played in another place: where is less than four-fifths sure.", capital(times(float64(n), "note")+isOrAre(n))))
+	}
+	if n := c.Notes.OtherHand - c.Notes.OtherHandUnsure; n > 0 {
+		said = append(said, fmt.Sprintf("%s the same in the same place, played from another position.", capital(times(float64(n), "note")+isOrAre(n))))
+	}
+	if n := c.Notes.OtherHandUnsure; n > 0 {
+		said = append(said, fmt.Sprintf("%s the same in the same place, perhaps played from another position: that is less than four-fifths sure.", capital(times(float64(n), "note")+isOrAre(n))))
 	}
 	said = append(said, touched("more even", a.Evenness, b.Evenness, -1)...)
 	return append(said, touched("more connected", a.Connection, b.Connection, 1)...)
@@ -93,7 +99,7 @@ func (c *Comparison) shared() string {
 // where they differ.
 func fewer(name string, take ComparedTake, otherName string, other ComparedTake) string {
 	saved := times(math.Round(other.Likely-take.Likely), "shift")
-	figures := fmt.Sprintf("(%s against %s)", trim(take.Likely, 1), trim(other.Likely, 1))
+	figures := fmt.Sprintf("(%s against %s)", take.likely(), other.likely())
 	if mine, theirs := take.fingers(), other.fingers(); mine != theirs {
 		return fmt.Sprintf("%s, with %s fingers, gets by with about %s fewer than %s with %s %s.", name, mine, saved, otherName, theirs, figures)
 	}
@@ -153,13 +159,34 @@ func CompareText(w io.Writer, c *Comparison, barsA, barsB Bars) error {
 		wrapped(&b, "  ", guessMeans)
 	}
 	if len(c.Partings) == 0 {
-		fmt.Fprintln(&b, "  nowhere")
+		wrapped(&b, "  ", c.nowhere())
 	}
 	for _, p := range c.Partings {
 		wrapped(&b, "  ", fmt.Sprintf("%s: %s", c.where(p, barsA, barsB), p.Text))
 	}
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+// nowhere is said where the takes part nowhere, as far as that is known.
+func (c *Comparison) nowhere() string {
+	places, doubtful := "in the same places", 0
+	for _, col := range c.Columns {
+		if col.A != nil && col.B != nil && (fingerUnsure(c.reviews[0], c.reviews[0].Notes[*col.A]) || fingerUnsure(c.reviews[1], c.reviews[1].Notes[*col.B])) {
+			doubtful++
+		}
+	}
+	if c.Notes.OtherHand > 0 {
+		places += ", though not all from the same positions"
+	}
+	if doubtful == 0 {
+		return "Nowhere: the same notes " + places + ", with the same shifts."
+	}
+	same := "probably " + places + ", with the same shifts; where or with which finger"
+	if c.A.Strings == "known" && c.B.Strings == "known" {
+		same = places + ", probably with the same shifts; where the hand lay"
+	}
+	return fmt.Sprintf("Nowhere that is known: the same notes %s is less than four-fifths sure for %d of %s.", same, doubtful, coach.Many(len(c.Columns), "note"))
 }
 
 // guessed reports whether a sentence on where the takes part has a ?.
@@ -208,7 +235,7 @@ func (c *Comparison) rows() []comparedRow {
 		row("of them, hand unsure", func(t ComparedTake) string { return fmt.Sprint(t.Unsure) }),
 		row("length", func(t ComparedTake) string { return clock(t.LengthS) }),
 		row("shifts, at least", func(t ComparedTake) string { return fmt.Sprint(t.AtLeast) }),
-		row("shifts, likely", func(t ComparedTake) string { return trim(t.Likely, 1) }),
+		row("shifts, likely", ComparedTake.likely),
 		row("fewest, own fingers", func(t ComparedTake) string { return fmt.Sprint(t.Fewest) }),
 		row("positions used", func(t ComparedTake) string { return fmt.Sprint(t.Positions) }),
 		row("places used", func(t ComparedTake) string { return fmt.Sprint(t.Places) }),

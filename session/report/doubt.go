@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"stillhand/coach"
@@ -17,6 +18,15 @@ func unsure(n session.ReviewNote) bool { return n.Probability < coach.Sure }
 // four-fifths sure.
 func placeSure(r *session.Review, n session.ReviewNote) bool {
 	return r.Input.Strings == "known" || n.PlaceSure >= coach.Sure
+}
+
+// fingerUnsure reports whether a note's finger, or its place and the hand together,
+// is less than four-fifths sure: the finger follows from both.
+func fingerUnsure(r *session.Review, n session.ReviewNote) bool {
+	if r.Input.Strings == "known" {
+		return unsure(n)
+	}
+	return n.Probability*float64(n.PlaceSure) < coach.Sure
 }
 
 // fromText is the position that the hand moved from, with a ? where the note
@@ -62,6 +72,26 @@ func sureText(r *session.Review) string {
 		return fmt.Sprintf("unsure for %d of %s (less than four-fifths sure)", n, coach.Many(len(r.Notes), "note"))
 	}
 	return "at least four-fifths sure for every note"
+}
+
+// From how many likely shifts on a tenth of one tells nothing: for a sure hand, and for
+// one that is unsure for most notes. Ours.
+const (
+	manyLikely     = 100
+	likelyIfUnsure = 10
+)
+
+// likely is an expected number of shifts as finely as it tells something.
+func likely(shifts float64, unsure, notes int) float64 {
+	if shifts >= manyLikely || shifts >= likelyIfUnsure && 2*unsure > notes {
+		return math.Round(shifts)
+	}
+	return shifts
+}
+
+// likelyText is the take's likely shifts in figures.
+func likelyText(r *session.Review) string {
+	return trim(likely(r.Count.Likely, unsureNotes(r), len(r.Notes)), 1)
 }
 
 // toldText says how often the hand's place was told rather than inferred, as the

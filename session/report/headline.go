@@ -41,7 +41,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		if beyondReach(a) {
 			continue
 		}
-		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "."
+		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "." + price(a)
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
 		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, coach.Many(len(r.Notes), "note"))
@@ -52,7 +52,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		least = r.Count.AtLeast
 		fewest = fmt.Sprintf("the fewest possible with the fingers declared, %s, is %d", session.FingersText(r.Changed), least)
 	}
-	about := fmt.Sprintf("about %s, and %s", times(r.Count.Likely, "shift"), fewest)
+	about := fmt.Sprintf("about %s, and %s", times(likely(r.Count.Likely, unsureNotes(r), len(r.Notes)), "shift"), fewest)
 	switch {
 	case r.Count.AtLeast == 0 && r.Count.Likely < 0.5:
 		return stillText(r)
@@ -81,10 +81,22 @@ func change(a session.ReviewAdvice) string {
 	case coach.AdvicePlace:
 		return fmt.Sprintf("play it %s, %s, with %s", where, stringList(a), saving)
 	case coach.AdviceRelief:
-		return fmt.Sprintf("use %s %s: no more shifts, and a stretch of %.0f mm is enough", fingersOf(a.System), where, a.StretchMM)
+		return fmt.Sprintf("use %s %s: no more shifts, and a stretch of %s is enough", fingersOf(a.System), where, millimetres(a.StretchMM))
 	default:
 		return fmt.Sprintf("use %s %s, with %s", fingersOf(a.System), where, saving)
 	}
+}
+
+// price is what an advised way costs beside shifts, as the coach says it at the end of
+// its text: slides that are then struck, held notes that are then cut short. "" for
+// nothing.
+func price(a session.ReviewAdvice) (said string) {
+	for _, sentence := range strings.SplitAfter(plain(a.Text), ". ") {
+		if strings.Contains(sentence, " then struck") || strings.Contains(sentence, " then cut short") {
+			said += " " + strings.TrimSpace(sentence)
+		}
+	}
+	return said
 }
 
 // ranked is the advice by weight: within reach before beyond it, then by
@@ -114,7 +126,7 @@ func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !
 func adviceText(r *session.Review, a session.ReviewAdvice) string {
 	text := plain(a.Text)
 	if a.Kind == string(coach.AdviceRelief) && beyondReach(a) && r.ReachMM != nil {
-		text += fmt.Sprintf(" %.0f mm still lies beyond your reach of %s mm.", a.StretchMM, trim(*r.ReachMM, 0))
+		text += fmt.Sprintf(" %s still lies beyond your reach of %s.", millimetres(a.StretchMM), reachText(r))
 	}
 	return text
 }
@@ -144,7 +156,7 @@ func fingersDeclared(r *session.Review) string {
 // playedText is the player's own count, with the fingers that it holds for
 // where these changed.
 func playedText(r *session.Review) string {
-	text := fmt.Sprintf("at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1))
+	text := fmt.Sprintf("at least %d, likely %s", r.Count.AtLeast, likelyText(r))
 	if len(r.Changed) > 1 {
 		text += ", with the fingers declared for each note: " + session.FingersText(r.Changed)
 	}
@@ -207,19 +219,23 @@ func stringList(a session.ReviewAdvice) string {
 	for i, s := range used {
 		names[i] = fmt.Sprint(s)
 	}
-	switch n := len(names); n {
-	case 0:
+	switch n := len(names); {
+	case n == 0:
 		return "on no string"
-	case 1:
+	case n == 1:
 		return "on string " + names[0]
-	case used[n-1] - used[0] + 1:
-		if n > 2 {
-			return "on strings " + names[0] + " to " + names[n-1]
-		}
-		fallthrough
-	default:
-		return "on strings " + strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	case n > 2 && n == used[n-1]-used[0]+1:
+		return "on strings " + names[0] + " to " + names[n-1]
 	}
+	return "on strings " + inWords(names)
+}
+
+// inWords joins parts as a sentence lists them: "a, b and c".
+func inWords(parts []string) string {
+	if n := len(parts); n > 1 {
+		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+	}
+	return strings.Join(parts, "")
 }
 
 // times counts things in words: "no shift", "one shift", "17.4 shifts".

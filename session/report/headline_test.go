@@ -73,7 +73,7 @@ func TestTexts_CountOneThingAsOne(t *testing.T) {
 	for want, r := range map[string]*session.Review{
 		"a guess for 1 of 1 note,":                      guess,
 		"where it lay is unsure for 1 of 1 note.":       unsure,
-		"1 of 1 note lay in windows beyond your reach":  wide,
+		"1 of 1 note lay in a window beyond your reach": wide,
 		"unsure for 1 of 1 note (less than four-fifths": unsure,
 	} {
 		text := strings.Join(strings.Fields(textOf(t, r, nil)), " ")
@@ -89,4 +89,16 @@ func TestTexts_CountOneThingAsOne(t *testing.T) {
 	strange := sure(1)
 	strange.Notes[0].Pitch = 20
 	assert.Contains(t, Compare(strange, sample()).Said[0], "none of the longer one's 40 notes matches, so")
+}
+
+// What is to change first says also what it costs.
+func TestHeadline_SaysWhatIsThenLost(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	r.Advice[0].Text += " The 7 slides are then struck. The note held on is then cut short."
+	const want = "with one shift instead of five. The 7 slides are then struck. The note held on is then cut short."
+	assert.Contains(t, headline(r, nil), want)
+	assert.Contains(t, strings.Join(strings.Fields(textOf(t, r, nil)), " "), want)
+	assert.Contains(t, words(sheetOf(t, SheetData{Review: r})), want)
+	assert.NotContains(t, headline(advised(), nil), "struck")
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/json"
+	"github.com/rivo/uniseg"
 	"strings"
 	"testing"
 	"time"
@@ -41,17 +42,17 @@ func TestHistoryText_ShowsDaysAndTakes(t *testing.T) {
 	assert.Equal(t, `Days
          day  takes     minutes  notes      shifts  as you  low  high  widest
                          played           a minute    go +    %     %      mm
-  2026-11-24      2  10.0 █▍       900  12.0 █████      +8   62    12     130
-  2026-11-25      2  36.4 █████   2790   6.6 ██▊        +8   62    12     130
+  2026-11-24      2  10.0 █▍       900  12.0 █████      +8   63    13     130
+  2026-11-25      2  36.4 █████   2790   6.6 ██▊        +8   63    13     130
 
 Takes
                 take  begun  minutes  notes    shifts  as you  low  high  widest
                               played         a minute    go +    %     %      mm
-  2026-11-24T190500Z  19:05     10.0    900      12.0      +4   62    12     130
+  2026-11-24T190500Z  19:05     10.0    900      12.0      +4   63    13     130
       slow �[31mwalk; Tuesday; left thumb loose
-  2026-11-24T200500Z  20:05      0.0      0         -      +4   62    12     130
-  2026-11-25T080500Z  08:05     30.0   2310       5.0      +4   62    12     130
-  2026-11-25T230500Z  23:05      6.4    480      14.1      +4   62    12     130
+  2026-11-24T200500Z  20:05      0.0      0         -      +4   63    13     130
+  2026-11-25T080500Z  08:05     30.0   2310       5.0      +4   63    13     130
+  2026-11-25T230500Z  23:05      6.4    480      14.1      +4   63    13     130
 "As you go +" is what the hand, which cannot see ahead, needs over the fewest
 shifts known in hindsight, with the fingers in force.
 `, b.String())
@@ -93,7 +94,7 @@ func TestHistoryText_WritesOneTakeAtLength(t *testing.T) {
   evening
 
   played  6.4 minutes of 7.4
-  notes   480, 62% low and 12% high on the neck
+  notes   480, 63% low and 13% high on the neck
   shifts  at least 10, likely 90, 14.1 a minute
   widest  130 mm, of the windows that the hand probably took
 
@@ -270,4 +271,16 @@ func TestHistoryJSON_HoldsEveryFigure(t *testing.T) {
 	b.Reset()
 	require.NoError(t, HistoryJSON(&b, History{}))
 	assert.JSONEq(t, `{"format":"stillhand-history","version":1,"days":[],"takes":[],"attempts":[],"rounds":[],"reaches":[]}`, b.String())
+}
+
+// A take's note in wide letters fits the terminal too.
+func TestHistoryText_WideNotesFit(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	take := store.Take{File: "2026-11-25T201405Z.mid"}
+	take.Fingers, take.Note = "four", strings.Repeat("左手の小指をもっと軽く ", 6)
+	require.NoError(t, HistoryText(&b, History{Takes: []store.Take{take}}, HistoryLayout{}))
+	for line := range strings.Lines(b.String()) {
+		assert.LessOrEqual(t, uniseg.StringWidth(strings.TrimRight(line, "\n")), 80, line)
+	}
 }

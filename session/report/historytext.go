@@ -84,10 +84,10 @@ func writeDays(b *bytes.Buffer, h History, layout HistoryLayout) {
 	heading(t, "day", "takes", "minutes", "notes", "shifts", "as you", "low", "high", "widest")
 	heading(t, "", "", "played", "", "a minute", "go +", "%", "%", "mm")
 	for _, d := range days {
-		fmt.Fprintf(t, "%s\t%d\t%s %s\t%d\t%s %s\t%s\t%.0f\t%.0f\t%.0f\t\n", d.Date.Format(time.DateOnly), d.Takes,
+		fmt.Fprintf(t, "%s\t%d\t%s %s\t%d\t%s %s\t%s\t%s\t%s\t%s\t\n", d.Date.Format(time.DateOnly), d.Takes,
 			minutesText(d.Played), bar(figure(d.Played.Minutes(), leastMinutes), longest, barCells, layout.ASCII), d.Notes,
 			rateText(d.Likely, d.Played), bar(figure(rate(d.Likely, d.Played), 0.1), fastest, barCells, layout.ASCII),
-			unforeseenText(d.Unforeseen()), 100*d.Low, 100*d.High, d.WidestMM)
+			unforeseenText(d.Unforeseen()), trim(100*d.Low, 0), trim(100*d.High, 0), trim(d.WidestMM, 0))
 	}
 	t.Flush()
 	b.WriteByte('\n')
@@ -110,9 +110,9 @@ func writeTakes(b *bytes.Buffer, h History, layout HistoryLayout) {
 		changed = "; - where they changed, and a day's sum is without those takes"
 	}
 	for _, take := range takes {
-		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s\t%s\t%.0f\t%.0f\t%.0f\t\n", takeName(take),
+		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t\n", takeName(take),
 			take.Start.In(h.zone()).Format("15:04"), minutesText(take.Played), take.Notes, rateText(take.Likely, take.Played),
-			unforeseenText(take.Unforeseen(), !take.Changed()), 100*take.Low, 100*take.High, take.WidestMM)
+			unforeseenText(take.Unforeseen(), !take.Changed()), trim(100*take.Low, 0), trim(100*take.High, 0), trim(take.WidestMM, 0))
 	}
 	t.Flush()
 	practised := h.Practice.inTakes()
@@ -147,14 +147,14 @@ func writeTake(b *bytes.Buffer, t store.Take, practised string, zone *time.Locat
 	if about := aboutText(t, practised); about != "" {
 		wrapped(b, "  ", about)
 	}
-	fmt.Fprintf(b, "\n  played  %s minutes of %s\n  notes   %d, %.0f%% low and %.0f%% high on the neck\n",
-		minutesText(t.Played), minutesText(t.Length), t.Notes, 100*t.Low, 100*t.High)
+	fmt.Fprintf(b, "\n  played  %s minutes of %s\n  notes   %d, %s low and %s high on the neck\n",
+		minutesText(t.Played), minutesText(t.Length), t.Notes, percent(t.Low), percent(t.High))
 	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played))
 	if t.Changed() {
 		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
 	}
 	if t.WidestMM > 0 {
-		fmt.Fprintf(b, "  widest  %.0f mm, of the windows that the hand probably took\n", t.WidestMM)
+		fmt.Fprintf(b, "  widest  %s, of the windows that the hand probably took\n", millimetres(t.WidestMM))
 	}
 	fmt.Fprintln(b)
 	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -164,7 +164,7 @@ func writeTake(b *bytes.Buffer, t store.Take, practised string, zone *time.Locat
 		if s.System == t.Fingers {
 			name = ownName(plain(s.System), t.Changed())
 		}
-		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, s.WidestMM)
+		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%d\t%s\t\n", name, s.Fewest, s.AsYouGo, s.Travel, s.LeastTravel, millimetres(s.WidestMM))
 	}
 	table.Flush()
 	wrapped(b, "  ", "Widest stretch is that of the fewest shifts, not of what was played.")

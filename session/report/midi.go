@@ -54,7 +54,8 @@ type Grid interface {
 // MIDI is the line again as a Standard MIDI File of format 0: its notes, a
 // marker at every shift ("shift 3 to 5 sure", "shift 3 to 5 likely 0.62"), the
 // take's marks as markers, and a lyric at every note with its finger, 0 for
-// an open string, a question mark after it where the hand's place is not sure.
+// an open string, a question mark after it where the hand or the place is not
+// sure.
 //
 // Where the input told the strings, string s goes to channel s, so that the
 // file can be read back with them; inferred strings all share channel 1, for a
@@ -99,7 +100,7 @@ func MIDI(r *session.Review, grid Grid) ([]byte, error) {
 			velocity = uint8(n.Velocity)
 		}
 		events = append(events,
-			midiEvent{on, orderText, smf.MetaLyric(fingerLyric(n))},
+			midiEvent{on, orderText, smf.MetaLyric(fingerLyric(r, n))},
 			midiEvent{on, orderOn, midi.NoteOn(channel, uint8(n.Pitch), velocity)},
 			midiEvent{off, orderOff, midi.NoteOff(channel, uint8(n.Pitch))})
 		lastOff[key] = len(events) - 1
@@ -161,18 +162,14 @@ func midiTick(quarters float64) int64 {
 	return int64(math.Round(min(max(0, quarters)*store.TicksPerQuarter, midiEnd)))
 }
 
-func fingerLyric(n session.ReviewNote) string {
+func fingerLyric(r *session.Review, n session.ReviewNote) string {
 	s := strconv.Itoa(int(n.Finger))
-	if unsure(n) {
+	if fingerUnsure(r, n) {
 		s += "?"
 	}
 	return s
 }
 
 func shiftMarker(s session.ReviewShift) string {
-	text := fmt.Sprintf("shift %d to %d %s", s.From, s.To, plain(s.Kind))
-	if s.Kind != "sure" {
-		text += fmt.Sprintf(" %.2f", s.Probability)
-	}
-	return text
+	return fmt.Sprintf("shift %d to %d %s", s.From, s.To, kindText(s))
 }

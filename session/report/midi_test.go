@@ -263,3 +263,18 @@ func TestMIDI_WritesAnEmptyTake(t *testing.T) {
 	t.Parallel()
 	assert.Empty(t, readMIDI(t, &session.Review{Source: "x"}).notes)
 }
+
+// A finger is a guess where its place is, also under a hand that is sure.
+func TestMIDI_MarksTheFingerOfAPlaceThatIsAGuess(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	n := r.Notes[0]
+	n.Probability, n.PlaceSure = 0.97, 0.55
+	assert.Equal(t, "2", fingerLyric(r, n), "the string is told")
+	r.Input.Strings = "inferred"
+	assert.Equal(t, "2?", fingerLyric(r, n))
+	n.PlaceSure = 0.83 // 0.97 times that is 0.81
+	assert.Equal(t, "2", fingerLyric(r, n))
+	n.PlaceSure = 0.82 // and 0.80 here, barely less than four-fifths
+	assert.Equal(t, "2?", fingerLyric(r, n))
+}

@@ -19,7 +19,7 @@ type handPicture struct {
 	path      []coach.Step
 	stays     []stay
 	moves     map[int]bool // notes that the hand moved to play
-	unsure    map[int]bool // notes whose place of the hand is unsure
+	unsure    map[int]bool // notes whose place or finger is unsure
 	advised   bool         // filled marks in the accent; otherwise outlined
 	low, high int          // frets to show, so that two pictures compare
 }
@@ -29,7 +29,7 @@ const (
 	stayGap    = 19.0 // between the windows below
 	mostStays  = 7    // windows drawn; more are said in words
 	mostWashes = 3    // windows also shaded on the neck: more only darken it
-	neckLeft   = 34.0 // room for open strings and their names
+	neckLeft   = 40.0 // room for open strings and their names
 	neckTop    = 16.0
 
 	fingerLine = 11.0 // between two numbers in one mark
@@ -82,10 +82,6 @@ func (c neckScale) wire(fret int) float64 {
 // place is where a finger on fret is drawn: midway to the wire before.
 func (c neckScale) place(fret int) float64 { return (c.wire(fret-1) + c.wire(fret)) / 2 }
 
-// markerFrets carry the dots of most necks (common practice); their numbers
-// are drawn bold.
-var markerFrets = []int{3, 5, 7, 9, 12, 15, 17, 19, 21, 24}
-
 func drawNeck(s *svg, c neckScale, high int, top, gap float64) {
 	bottom := top + gap*float64(c.neck.Strings()-1)
 	for f := c.low - 1; f <= high; f++ {
@@ -103,7 +99,7 @@ func drawNeck(s *svg, c neckScale, high int, top, gap float64) {
 	last := 0.0
 	for f := c.low; f <= high; f++ {
 		class, x := "number", c.place(f)
-		if slices.Contains(markerFrets, f) {
+		if slices.Contains(coach.MarkerFrets, f) {
 			class = "number strong"
 		} else if c.wire(f)-c.wire(f-1) < numberGap {
 			continue

@@ -13,6 +13,7 @@ import (
 type overreach struct {
 	neck   coach.Neck
 	system coach.System
+	width  int // frets of a window: the system's, or all of a shorter neck
 	reach  float64
 	notes  int // fretted ones that were likelier than not played from such a window
 	of     int // notes of the take
@@ -37,7 +38,8 @@ func overreachOf(r *session.Review) (o overreach, ok bool) {
 	if o.system.Name == "" {
 		return overreach{}, false
 	}
-	first := coach.LowestWithin(neck, o.system.Width(), o.reach) // windows only get narrower from there
+	o.width = min(o.system.Width(), neck.Frets)
+	first := coach.LowestWithin(neck, o.width, o.reach) // windows only get narrower from there
 	for _, n := range r.Notes {
 		position := int(n.Position)
 		if n.Fret == 0 || position == 0 || n.Probability < coach.Likely || first > 0 && position >= first {
@@ -54,7 +56,7 @@ func overreachOf(r *session.Review) (o overreach, ok bool) {
 
 // widest says what was asked of the hand at most.
 func (o overreach) widest() string {
-	return fmt.Sprintf("%.0f mm at frets %d to %d", o.neck.StretchMM(o.lowest, o.system.Width()), o.lowest, o.lowest+o.system.Width()-1)
+	return fmt.Sprintf("%s at frets %s", millimetres(o.neck.StretchMM(o.lowest, o.width)), o.neck.Window(o.system, o.lowest, " to "))
 }
 
 // ways are what lies within the reach instead, the own fingers first: from a
@@ -62,7 +64,7 @@ func (o overreach) widest() string {
 func (o overreach) ways() []string {
 	var out []string
 	for _, s := range coach.Systems {
-		switch from := coach.LowestWithin(o.neck, s.Width(), o.reach); {
+		switch from := coach.LowestWithin(o.neck, min(s.Width(), o.neck.Frets), o.reach); {
 		case from == 0 || s.Width() > o.system.Width():
 		case s.Name == o.system.Name:
 			out = append(out, fmt.Sprintf("higher up, from position %d on", from))
@@ -85,16 +87,20 @@ func (o overreach) said() string {
 	if o.unsure {
 		lay = "probably lay"
 	}
-	text := fmt.Sprintf("%d of %s %s in windows beyond your reach of %s mm: ", o.notes, coach.Many(o.of, "note"), lay, trim(o.reach, 0))
+	where, them := "windows", "them"
+	if o.notes == 1 {
+		where, them = "a window", "it"
+	}
+	text := fmt.Sprintf("%d of %s %s in %s beyond your reach of %s: ", o.notes, coach.Many(o.of, "note"), lay, where, millimetres(o.reach))
 	if ways := o.ways(); len(ways) > 0 {
-		return text + "try them " + strings.Join(ways, ", or ") + "."
+		return text + "try " + them + " " + strings.Join(ways, ", or ") + "."
 	}
 	return text + nowhere + "."
 }
 
 // practice is what to do about it.
 func (o overreach) practice() string {
-	text := fmt.Sprintf("%s is beyond the reach of %s mm: ", capital(o.widest()), trim(o.reach, 0))
+	text := fmt.Sprintf("%s is beyond the reach of %s: ", capital(o.widest()), millimetres(o.reach))
 	ways := o.ways()
 	if len(ways) == 0 {
 		return text + nowhere + "."

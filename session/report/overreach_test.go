@@ -110,3 +110,27 @@ func TestSheet_SaysThatTheReachIsWhyTheMixedPlanCostsMore(t *testing.T) {
 	r.Mixed.Fewest = four.Fewest
 	assert.NotContains(t, words(sheetOf(t, SheetData{Review: r})), "Mixed leaves")
 }
+
+// A neck of three frets has no window of four: the hand lies between fret 1 and
+// the last, 864 mm (2^(-1/12) - 2^(-3/12)) = 89 mm.
+func TestHeadline_BlamesNoReachOnANeckShorterThanAWindow(t *testing.T) {
+	t.Parallel()
+	r := inPlace(1, 105, "four")
+	r.Neck.Frets = 3
+	assert.NotContains(t, headline(r, nil), "beyond your reach")
+	page := words(sheetOf(t, SheetData{Review: r}))
+	assert.Contains(t, page, "Within 105 mm: four fingers everywhere (at most 89 mm)")
+	assert.NotContains(t, page, "beyond the reach")
+	assert.Empty(t, within(r, 1))
+	short := 80.0
+	r.ReachMM = &short
+	assert.Contains(t, headline(r, nil), "beyond your reach of 80 mm: no window of this neck lies within it")
+	assert.Contains(t, words(sheetOf(t, SheetData{Review: r})), "89 mm at frets 1 to 3 is beyond")
+}
+
+func TestHeadline_SpeaksOfOneNoteBeyondTheReachAsOne(t *testing.T) {
+	t.Parallel()
+	r := inPlace(5, 105, "four")
+	r.Notes[0].Position, r.Notes[0].Fret = 3, 3
+	assert.Contains(t, headline(r, nil), "1 of 8 notes lay in a window beyond your reach of 105 mm: try it higher up, from position 5 on")
+}

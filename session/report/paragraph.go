@@ -3,35 +3,62 @@ package report
 import (
 	"io"
 	"strings"
-	"unicode/utf8"
+
+	"github.com/rivo/uniseg"
 )
 
 // textWidth is where sentences wrap: an 80-column terminal with a margin.
 const textWidth = 78
 
 // Paragraph is text in lines of at most 78 columns, each after indent, ended
-// by a newline.
+// by a newline. Only a word wider than a line is broken.
 func Paragraph(indent, text string) string {
 	var b strings.Builder
 	used := 0
 	for _, word := range strings.Fields(text) {
-		n := utf8.RuneCountInString(word)
-		switch {
-		case used == 0:
-			b.WriteString(indent)
-			used = len(indent)
-		case used+1+n > textWidth:
-			b.WriteString("\n" + indent)
-			used = len(indent)
-		default:
-			b.WriteByte(' ')
-			used++
+		for word != "" {
+			part, rest := broken(word, textWidth-len(indent))
+			n := uniseg.StringWidth(part)
+			switch {
+			case used == 0:
+				b.WriteString(indent)
+				used = len(indent)
+			case used+1+n > textWidth:
+				b.WriteString("\n" + indent)
+				used = len(indent)
+			default:
+				b.WriteByte(' ')
+				used++
+			}
+			b.WriteString(part)
+			used, word = used+n, rest
 		}
-		b.WriteString(word)
-		used += n
 	}
 	b.WriteByte('\n')
 	return b.String()
 }
 
+// broken is as much of a word as fits into so many columns, one character at
+// least, and the rest.
+func broken(word string, columns int) (part, rest string) {
+	if uniseg.StringWidth(word) <= columns {
+		return word, ""
+	}
+	graphemes, used := uniseg.NewGraphemes(word), 0
+	for graphemes.Next() {
+		from, _ := graphemes.Positions()
+		if used += graphemes.Width(); used > columns && from > 0 {
+			return word[:from], word[from:]
+		}
+	}
+	return word, ""
+}
+
 func wrapped(w io.Writer, indent, text string) { io.WriteString(w, Paragraph(indent, text)) }
+
+// entry is one line of a summary, "  notes   40 read": what is too long for the line
+// goes on under its beginning.
+func entry(w io.Writer, name, text string) {
+	const indent = "          "
+	io.WriteString(w, "  "+name+indent[len("  ")+len(name):]+strings.TrimLeft(Paragraph(indent, text), " "))
+}

@@ -85,7 +85,7 @@ func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System
 	}
 	doubt := map[int]bool{}
 	for i := a.FirstNote; i <= a.LastNote; i++ {
-		doubt[i] = unsure(r.Notes[i])
+		doubt[i] = fingerUnsure(r, r.Notes[i])
 	}
 	played := handPicture{id: id + "a", title: where + " as played", neck: neck, system: own,
 		path: playedSteps(r, a.FirstNote, a.LastNote), stays: playedStays(r, a.FirstNote, a.LastNote), moves: movesIn(r, a.FirstNote, a.LastNote), unsure: doubt}
@@ -138,42 +138,3 @@ func cells(r *session.Review, p handPicture) []wayCell {
 	}
 	return out
 }
-
-// practiceLines say what to play next: each drawn passage, then what the
-// caller adds.
-func practiceLines(r *session.Review, neck coach.Neck, d SheetData) []string {
-	var out []string
-	for _, a := range ranked(r) {
-		if len(out) == mostPassages || beyondReach(a) {
-			break
-		}
-		line := fmt.Sprintf("%s, %s %s: slow and unbroken, then at tempo.",
-			capital(span(d.Bars, a.From, lastOnset(r, a))), fingersOf(a.System), windowList(a))
-		out = append(out, line)
-	}
-	wide, beyond := overreachOf(r)
-	if beyond {
-		out = append(out, wide.practice())
-	}
-	for _, a := range ranked(r) {
-		if !beyond && r.ReachMM != nil && !beyondReach(a) && a.StretchMM > nearReach**r.ReachMM {
-			out = append(out, fmt.Sprintf("%.0f mm is close to the reach of %s mm: learn the shape higher up and come down a fret when it lies at ease.", a.StretchMM, trim(*r.ReachMM, 0)))
-			break
-		}
-	}
-	if line := settlingLine(r, d.Bars); line != "" {
-		out = append(out, line)
-	}
-	out = append(out, plainAll(d.Practice)...)
-	if _, many := r.OffNeck(); len(out) == 0 && many {
-		out = append(out, "Nothing yet: too many notes are missing from this review, as the warning above says.")
-	}
-	if len(out) == 0 {
-		out = append(out, "Keep what works: play the take again, a little faster, and see whether the hand still stays where it lay.")
-	}
-	return out[:min(len(out), mostPractice)]
-}
-
-// nearReach is the share of the reach from which a stretch is called close.
-// Ours: one fret lower is wider by 2^(1/12), about 6 per cent.
-const nearReach = 0.94

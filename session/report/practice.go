@@ -157,7 +157,7 @@ func reachesText(reaches []store.Reach) string {
 	if r.AtLeast {
 		least = "at least "
 	}
-	return fmt.Sprintf("%s%.0f mm, %s fingers at position %d", least, r.MM, plain(r.System), r.Position)
+	return fmt.Sprintf("%s%s, %s fingers at position %d", least, millimetres(r.MM), plain(r.System), r.Position)
 }
 
 type historyAttempt struct {

@@ -64,7 +64,7 @@ func Sheet(w io.Writer, d SheetData) error {
 		Warnings:  warnings(r),
 		Counts:    countRows(r),
 		Crossover: crossoverLine(r, !leftOut(r)),
-		Fall:      fallShares(r),
+		Fall:      fallText(r, neck),
 		Stretch:   stretchPicture("stretch", r, neck),
 		Within:    stretchLine(r, neck),
 		Care:      careLines,
@@ -73,7 +73,7 @@ func Sheet(w io.Writer, d SheetData) error {
 		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(shortened(r.Source), ".mid"))
 	}
 	if leftOut(r) {
-		page.LeftOut = fmt.Sprintf("Mixed leaves four fingers out beyond your reach of %s; alone they ask %.0f mm.", reachText(r), r.Systems[coach.Four.Name].WidestMM)
+		page.LeftOut = fmt.Sprintf("Mixed leaves four fingers out beyond your reach of %s; alone they ask %s.", reachText(r), millimetres(r.Systems[coach.Four.Name].WidestMM))
 	}
 	if len(r.Notes) > 0 {
 		strips := timeStrips(r, neck)
@@ -81,8 +81,9 @@ func Sheet(w io.Writer, d SheetData) error {
 		page.TimeColumn = timePicture("time-narrow", r, strips, d.Bars, columnWidth)
 		page.FallPage = fallPicture("fall", r, neck, pageWidth)
 		page.FallColumn = fallPicture("fall-narrow", r, neck, columnWidth)
+		page.Bands = stripsMean(strips)
 		if len(r.Notes) > mostPlanned {
-			page.Capped = fmt.Sprintf("The two fewest ways are drawn for the first %d of %s.", mostPlanned, coach.Many(len(r.Notes), "note"))
+			page.Capped = fmt.Sprintf("The fewest ways are drawn for the first %d notes.", mostPlanned)
 		}
 	}
 	room := passageRoom - leadLine*float64(max(0, 1+len(page.Lead)/leadLetters-leadLines)) -
@@ -107,7 +108,7 @@ type sheetPage struct {
 	More                 []string // advice in words
 	Left                 int      // advice not shown
 	TimePage, TimeColumn template.HTML
-	Capped               string
+	Bands, Capped        string
 	FallPage, FallColumn template.HTML
 	Fall                 string
 	Counts               []countRow
@@ -128,8 +129,15 @@ var careLines = []string{
 }
 
 func aboutTake(r *session.Review, neck coach.Neck) string {
-	return fmt.Sprintf("%s · %s · strings %s, scale %s mm · %s · reach %s", shortened(r.Source), times(float64(len(r.Notes)), "note"),
-		strings.Join(pitchNamesOf(neck.Open), " "), trim(neck.ScaleMM, 0), fingersDeclared(r), reachText(r))
+	notes := coach.Many(len(r.Notes), "note")
+	if n := len(r.Input.Dropped); n > 0 {
+		notes += fmt.Sprintf(" read, %d dropped", n)
+	}
+	strung := strings.Join(pitchNamesOf(neck.Open), " ")
+	if capo := capoText(r); capo != "" {
+		strung += ", " + capo
+	}
+	return fmt.Sprintf("%s · %s · strings %s, scale %s · %s · reach %s", shortened(r.Source), notes, strung, millimetres(neck.ScaleMM), fingersDeclared(r), reachText(r))
 }
 
 // shortened is a name that fits on a line: its beginning and its end.
@@ -164,7 +172,7 @@ func countRows(r *session.Review) []countRow {
 		}
 		rows = append(rows, countRow{
 			Name: capital(s.Name) + " fingers", Own: own,
-			Shifts: fmt.Sprint(v.Fewest), AsYouGo: fmt.Sprint(v.AsYouGo), Travel: fmt.Sprint(v.TravelFrets), Widest: trim(v.WidestMM, 0) + " mm",
+			Shifts: fmt.Sprint(v.Fewest), AsYouGo: fmt.Sprint(v.AsYouGo), Travel: fmt.Sprint(v.TravelFrets), Widest: millimetres(v.WidestMM),
 		})
 	}
 	return append(rows, countRow{Name: "Either, mixed", Shifts: fmt.Sprint(r.Mixed.Fewest), AsYouGo: "–", Travel: fmt.Sprint(r.Mixed.TravelFrets), Widest: "–"})

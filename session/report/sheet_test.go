@@ -280,7 +280,7 @@ func TestSheet_StaysSmallForALongTake(t *testing.T) {
 	r.Notes = notes
 	page := sheetOf(t, SheetData{Review: r})
 	assert.Less(t, len(page), 400_000)
-	assert.Contains(t, words(page), "The two fewest ways are drawn for the first 20000 of 24000 notes.")
+	assert.Contains(t, words(page), "The fewest ways are drawn for the first 20000 notes.")
 }
 
 func TestSheet_HoldsWhateverItIsGiven(t *testing.T) {
@@ -304,4 +304,26 @@ func TestPlain_LeavesNoControlCharacter(t *testing.T) {
 	got := plain("a\x00\x1b[1mb\u009b\u202ec\u200bd\xff \t\r\n e")
 	assert.Equal(t, "a\uFFFD\uFFFD[1mb\uFFFD\uFFFDc\uFFFDd\uFFFD e", got)
 	assert.False(t, strings.ContainsFunc(got, unicode.IsControl))
+}
+
+// What to practise where nothing is advised follows from the take.
+func TestSheet_OffersWhatTheTakeAsksFor(t *testing.T) {
+	t.Parallel()
+	next := func(r *session.Review, bars Bars) string {
+		r.ReachMM = nil
+		return strings.Join(practiceLines(r, coach.Neck{}, SheetData{Review: r, Bars: bars}), " ")
+	}
+	assert.Contains(t, next(inPlace(5, 200, "four"), nil), "Keep what works")
+	shifts := sample()
+	assert.Equal(t, "Bars 3 to 4 (0:04.8): six likely shifts, the most within 4 seconds. Play this slowly and unbroken, then at tempo.", next(shifts, sampleBars))
+	shifts.Shifts = shifts.Shifts[:1]
+	assert.Equal(t, "0:04.8: one shift. Play up to it and on from it, slowly and unbroken, then at tempo.", next(shifts, nil))
+	guess := sample()
+	for i := range guess.Notes {
+		guess.Notes[i].Probability = 0.4
+	}
+	assert.Equal(t, "Nothing yet: where the hand lay is mostly a guess.", next(guess, nil))
+	guess.Input.Strings = "inferred"
+	assert.Contains(t, next(guess, nil), "An instrument that sends each string on a channel of its own tells much more.")
+	assert.Contains(t, next(&session.Review{}, nil), "no note was read")
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -15,8 +16,9 @@ import (
 // stretchPicture shows, for each position, what every system's window asks in
 // mm, against the reach, and which positions the take used.
 func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML {
-	const height, top, bottom, left, right = 140.0, 8.0, 98.0, 30.0, columnWidth - 46
-	last := min(neck.Frets, 15)
+	const height, top, bottom, left, right = 138.0, 8.0, 92.0, 30.0, columnWidth - 46
+	used, sure := usedPositions(r)
+	last := min(neck.Frets, max(15, slices.Max(append(used, 0))))
 	most := 0.0
 	for _, sys := range coach.Systems {
 		most = max(most, neck.StretchMM(1, sys.Width()))
@@ -33,21 +35,24 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 		s.line("grid", left, y(mm), right, y(mm))
 		s.text("number end", left-4, y(mm)+4, trim(mm, 0))
 	}
-	used := map[int]int{}
-	for _, n := range r.Notes {
-		if n.Fret > 0 {
-			used[int(n.Position)]++
-		}
+	every := 2 // positions from one number to the next
+	for x(every+1)-x(1) < numberGap {
+		every++
 	}
 	for p := 1; p <= last; p++ {
-		if p == 1 || p%2 == 1 && p != last-1 || p == last {
+		if p == last || p%every == 1 && last-p >= every {
 			s.text("number", x(p), bottom+24, strconv.Itoa(p))
 		}
-		if used[p] > 0 {
-			s.polygon("shift", x(p), bottom+2, x(p)-3.5, bottom+9, x(p)+3.5, bottom+9)
-		}
 	}
-	s.text("small", left, height-8, "position (▲ used in this take)")
+	legend := ""
+	for _, p := range used {
+		class := "shift"
+		if !sure[p] {
+			class, legend = "shift maybe", ", △ a guess"
+		}
+		s.polygon(class, x(p), bottom+2, x(p)-3.5, bottom+9, x(p)+3.5, bottom+9)
+	}
+	s.text("small", left, height-6, "position (▲ used in this take"+legend+")")
 	for i, sys := range coach.Systems {
 		var curve []float64
 		for p := 1; p <= min(last, neck.Positions(sys.Width())); p++ {
@@ -77,29 +82,45 @@ func stretchLine(r *session.Review, neck coach.Neck) string {
 	var parts []string
 	for _, sys := range coach.Systems {
 		where := "nowhere on this neck"
-		switch from := coach.LowestWithin(neck, sys.Width(), *r.ReachMM); {
+		switch from := coach.LowestWithin(neck, min(sys.Width(), neck.Frets), *r.ReachMM); {
 		case from == 1:
 			where = "everywhere"
 		case from > 1:
 			where = fmt.Sprintf("from position %d up", from)
 		}
-		parts = append(parts, fmt.Sprintf("%s fingers %s (at most %.0f mm)", sys.Name, where, neck.StretchMM(1, sys.Width())))
+		parts = append(parts, fmt.Sprintf("%s fingers %s (at most %s)", sys.Name, where, millimetres(neck.StretchMM(1, sys.Width()))))
 	}
-	return fmt.Sprintf("Within %s mm: %s.", trim(*r.ReachMM, 0), strings.Join(parts, ", "))
+	return fmt.Sprintf("Within %s: %s.", reachText(r), strings.Join(parts, ", "))
 }
 
 func describeStretches(r *session.Review, neck coach.Neck) string {
 	text := "For each position, the fret-to-fret distance between the outer fingers. "
 	text += stretchLine(r, neck) + " "
-	var used []int
-	for _, n := range r.Notes {
-		if n.Fret > 0 && !slices.Contains(used, int(n.Position)) {
-			used = append(used, int(n.Position))
-		}
-	}
-	slices.Sort(used)
+	used, sure := usedPositions(r)
 	if len(used) > 0 {
-		text += fmt.Sprintf("The take used %s from %d to %d.", times(float64(len(used)), "position"), used[0], used[len(used)-1])
+		text += fmt.Sprintf("The take used %s from %d to %d", times(float64(len(used)), "position"), used[0], used[len(used)-1])
+		if guesses := len(used) - len(sure); guesses > 0 {
+			text += fmt.Sprintf(", %d of them a guess", guesses)
+		}
+		text += "."
 	}
 	return text
+}
+
+// usedPositions are those that fretted notes were played from, in ascending order,
+// and which of them for sure: by one note at least.
+func usedPositions(r *session.Review) (used []int, sure map[int]bool) {
+	sure = map[int]bool{}
+	seen := map[int]bool{}
+	for _, n := range r.Notes {
+		p := int(n.Position)
+		if n.Fret == 0 || p < 1 {
+			continue
+		}
+		seen[p] = true
+		if !unsure(n) {
+			sure[p] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(seen)), sure
 }

@@ -12,14 +12,19 @@ import (
 )
 
 // Systems is where on the neck which finger system costs what, over one or
-// many takes. Fewest and AsYouGo follow coach.Systems.
+// many takes. Shifts is by a system's name.
 type Systems struct {
 	Neck    coach.Neck // that stretches are told for, behind its capo
 	Capo    int
 	ReachMM float64        // 0 when not known
 	Regions []coach.Region // in ascending order of position
-	Fewest  [2]int
-	AsYouGo [2]int
+	Shifts  map[string]Prices
+}
+
+// Prices is how many shifts a system costs over all takes.
+type Prices struct {
+	Fewest  int `json:"fewest"`
+	AsYouGo int `json:"as_you_go"`
 }
 
 type systemsDocument struct {
@@ -30,7 +35,7 @@ type systemsDocument struct {
 	ReachMM   *float64           `json:"reach_mm"`
 	Crossover int                `json:"crossover_fret"` // 0 when four fingers save nothing
 	Regions   []systemsRegion    `json:"regions"`
-	Systems   map[string]prices  `json:"systems"`
+	Systems   map[string]Prices  `json:"systems"`
 }
 
 type systemsRegion struct {
@@ -42,16 +47,11 @@ type systemsRegion struct {
 	ThreeMM  float64 `json:"three_stretch_mm"`
 }
 
-type prices struct {
-	Fewest  int `json:"fewest"`
-	AsYouGo int `json:"as_you_go"`
-}
-
 // SystemsJSON writes s as the one document of `history --systems --json`.
 func SystemsJSON(w io.Writer, s Systems) error {
 	doc := systemsDocument{Format: "stillhand-systems", Version: 1, Crossover: coach.Crossover(s.Regions),
 		Neck: session.ReviewNeck{Strings: pitchNamesOf(s.Neck.Open), Frets: s.Neck.Frets, ScaleMM: s.Neck.ScaleMM}, Capo: s.Capo,
-		Regions: []systemsRegion{}, Systems: map[string]prices{}}
+		Regions: []systemsRegion{}, Systems: map[string]Prices{}}
 	if s.ReachMM > 0 {
 		doc.ReachMM = &s.ReachMM
 	}
@@ -59,8 +59,8 @@ func SystemsJSON(w io.Writer, s Systems) error {
 		doc.Regions = append(doc.Regions, systemsRegion{r.Position, r.Notes, r.Four, r.Three,
 			s.Neck.StretchMM(r.Position, coach.Four.Width()), s.Neck.StretchMM(r.Position, coach.Three.Width())})
 	}
-	for i, sys := range coach.Systems {
-		doc.Systems[sys.Name] = prices{s.Fewest[i], s.AsYouGo[i]}
+	for _, sys := range coach.Systems {
+		doc.Systems[sys.Name] = s.Shifts[sys.Name]
 	}
 	return writeDocument(w, doc)
 }
@@ -69,13 +69,17 @@ func SystemsJSON(w io.Writer, s Systems) error {
 func SystemsText(w io.Writer, s Systems) error {
 	var b bytes.Buffer
 	if len(s.Regions) == 0 {
-		b.WriteString("No takes to compare the systems on yet.\n")
+		b.WriteString("No fretted note was played yet to compare the systems on.\n")
 		_, err := w.Write(b.Bytes())
 		return err
 	}
 	wrapped(&b, "", crossoverText(s.Regions)+".")
-	wrapped(&b, "", fmt.Sprintf("Not seeing ahead cost four fingers %s and three fingers %s.",
-		times(float64(s.AsYouGo[0]-s.Fewest[0]), "shift"), times(float64(s.AsYouGo[1]-s.Fewest[1]), "shift")))
+	var costs []string
+	for _, sys := range coach.Systems {
+		p := s.Shifts[sys.Name]
+		costs = append(costs, fmt.Sprintf("%s fingers %s", sys.Name, times(float64(p.AsYouGo-p.Fewest), "shift")))
+	}
+	wrapped(&b, "", "Not seeing ahead cost "+inWords(costs)+".")
 	b.WriteString("\n")
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "position\tnotes\tfour\tthree\tfour save\tfour, mm\tthree, mm\t")
@@ -89,7 +93,7 @@ func SystemsText(w io.Writer, s Systems) error {
 	b.WriteString("\nShifts are those each system would have needed on these notes, in hindsight.\n")
 	wrapped(&b, "", s.neckLine())
 	if s.ReachMM > 0 {
-		fmt.Fprintf(&b, "A stretch with > lies beyond the reach of %.0f mm.\n", s.ReachMM)
+		fmt.Fprintf(&b, "A stretch with > lies beyond the reach of %s.\n", millimetres(s.ReachMM))
 	}
 	_, err := w.Write(b.Bytes())
 	return err
@@ -101,35 +105,44 @@ func (s Systems) neckLine() string {
 	if s.Capo > 0 {
 		capo = fmt.Sprintf(" from a capo at fret %d on", s.Capo)
 	}
-	return fmt.Sprintf("mm are those of the neck in force now, open strings %s, scale %s mm%s; a take's position counts the frets of its own neck, from its own capo on.",
-		strings.Join(pitchNamesOf(s.Neck.Open), " "), trim(s.Neck.ScaleMM, 0), capo)
+	return fmt.Sprintf("mm are those of the neck in force now, open strings %s, scale %s%s; a take's position counts the frets of its own neck, from its own capo on.",
+		strings.Join(pitchNamesOf(s.Neck.Open), " "), millimetres(s.Neck.ScaleMM), capo)
 }
 
 func (s Systems) stretch(position int, sys coach.System) string {
 	mm := s.Neck.StretchMM(position, sys.Width())
 	if !coach.WithinReach(mm, s.ReachMM) {
-		return fmt.Sprintf(">%.0f", mm)
+		return ">" + trim(mm, 0)
 	}
-	return fmt.Sprintf("%.0f", mm)
+	return trim(mm, 0)
 }
 
 // crossoverText is a sentence, without its full stop, on where four fingers save
-// moves and where three cost none.
+// moves and where three cost none. What each saves on its side adds up to what the
+// fewest of all differ by.
 func crossoverText(regions []coach.Region) string {
 	at := coach.Crossover(regions)
-	if at == 0 {
-		return "Over all that was played here three fingers cost nothing"
-	}
-	below, above := 0, 0
+	notes, below, above := 0, 0, 0 // shifts that four fingers save on either side
 	for _, r := range regions {
-		if r.Position < at {
-			below += r.Notes
+		if r.Position < at || at == 0 {
+			notes, below = notes+r.Notes, below+r.Three-r.Four
 		} else {
 			above += r.Three - r.Four
 		}
 	}
-	if below == 0 {
+	three := "three fingers cost no more"
+	if below < 0 {
+		three = "three fingers save " + times(float64(-below), "shift")
+	}
+	switch {
+	case at == 0:
+		return "Over all that was played here " + three
+	case notes == 0 && below == 0:
 		return fmt.Sprintf("Four fingers save %s, from the lowest position played on", times(float64(above), "shift"))
 	}
-	return fmt.Sprintf("Below position %d three fingers cost nothing in all (%s); from there up four save %s", at, coach.Many(below, "note"), times(float64(above), "shift"))
+	text := fmt.Sprintf("Below position %d %s (%s); from there up four save %s", at, three, coach.Many(notes, "note"), times(float64(above), "shift"))
+	if below < 0 {
+		text += ", " + numeral(float64(above+below)) + " in all"
+	}
+	return text
 }

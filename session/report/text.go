@@ -6,7 +6,6 @@ import (
 	"io"
 	"slices"
 	"strconv"
-	"strings"
 	"text/tabwriter"
 
 	"stillhand/coach"
@@ -42,16 +41,20 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 	if n := len(r.Input.Dropped); n > 0 {
 		notes += fmt.Sprintf(", %d dropped", n)
 	}
-	fmt.Fprintf(b, "  notes   %s, %s\n", notes, stringsTold(r))
+	entry(b, "notes", notes+", "+stringsTold(r))
 	if r.Input.Channels != "" {
-		fmt.Fprintf(b, "  strings %s\n", r.Input.Channels)
+		entry(b, "strings", plain(r.Input.Channels))
 	}
 	if r.Input.Track != "" {
-		fmt.Fprintf(b, "  track   %s", strings.TrimLeft(Paragraph("          ", plain(r.Input.Track)), " "))
+		entry(b, "track", plain(r.Input.Track))
 	}
-	fmt.Fprintf(b, "  hand    %s", strings.TrimLeft(Paragraph("          ", sureText(r)+toldText(r)), " "))
-	fmt.Fprintf(b, "  shifts  %s", strings.TrimLeft(Paragraph("          ", playedText(r)), " "))
-	fmt.Fprintf(b, "  reach   %s\n\n", reachText(r))
+	if capo := capoText(r); capo != "" {
+		entry(b, "capo", capo)
+	}
+	entry(b, "hand", sureText(r)+toldText(r))
+	entry(b, "shifts", playedText(r))
+	entry(b, "reach", reachText(r))
+	fmt.Fprintln(b)
 
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprint(t, "\tfewest\tas you go\ttravel\tleast travel\twidest stretch\t\n")
@@ -64,7 +67,7 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 		if s.Name == r.Fingers {
 			name = ownName(s.Name, len(r.Changed) > 1)
 		}
-		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%d\t%.0f mm\t\n", name, v.Fewest, v.AsYouGo, v.TravelFrets, v.LeastTravelFrets, v.WidestMM)
+		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%d\t%s\t\n", name, v.Fewest, v.AsYouGo, v.TravelFrets, v.LeastTravelFrets, millimetres(v.WidestMM))
 	}
 	fmt.Fprintf(t, "mixed\t%d\t\t%d\t\t\t\n", r.Mixed.Fewest, r.Mixed.TravelFrets)
 	t.Flush()
@@ -76,12 +79,12 @@ func writeSummary(b io.Writer, r *session.Review, bars Bars) {
 // mixedLines puts the mixed plan into words.
 func mixedLines(r *session.Review) []string {
 	var lines []string
-	if len(r.Notes) > 0 {
-		lines = append(lines, fmt.Sprintf("Mixed, either system where it costs less: three fingers for %.0f per cent of the notes.", 100*r.Mixed.ThreeShare))
+	if slices.ContainsFunc(r.Regions, func(at session.ReviewRegion) bool { return at.Notes > 0 }) {
+		lines = append(lines, fmt.Sprintf("Mixed, either system where it costs less: three fingers for %s per cent of the fretted notes.", trim(100*r.Mixed.ThreeShare, 0)))
 	}
 	if four := r.Systems[coach.Four.Name]; leftOut(r) {
-		lines = append(lines, fmt.Sprintf("Four fingers alone would need %s, but with a stretch of %.0f mm, beyond your reach of %s: the mixed plan leaves them out there.",
-			times(float64(four.Fewest), "shift"), four.WidestMM, reachText(r)))
+		lines = append(lines, fmt.Sprintf("Four fingers alone would need %s, but with a stretch of %s, beyond your reach of %s: the mixed plan leaves them out there.",
+			times(float64(four.Fewest), "shift"), millimetres(four.WidestMM), reachText(r)))
 	}
 	if line := crossoverLine(r, true); line != "" {
 		lines = append(lines, line)
@@ -123,7 +126,7 @@ func within(r *session.Review, from int) string {
 	if err != nil || r.ReachMM == nil {
 		return ""
 	}
-	switch first := coach.LowestWithin(neck, coach.Four.Width(), *r.ReachMM); {
+	switch first := coach.LowestWithin(neck, min(coach.Four.Width(), neck.Frets), *r.ReachMM); {
 	case first == 0:
 		return ", but lie nowhere within your reach"
 	case first > from:
@@ -178,7 +181,7 @@ func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 			cells = append(cells, strconv.Itoa(bar), trim(beat, 2))
 		}
 		return append(cells, clock(s.At), from(s), strconv.Itoa(int(s.To)), strconv.Itoa(int(s.Frets)),
-			strconv.FormatFloat(s.MM, 'f', 0, 64), gapText(s), kindText(s))
+			trim(s.MM, 0), gapText(s), kindText(s))
 	}
 	head := []string{"time", "from", "to", "frets", "mm", "gap ms", ""}
 	if inBars {
@@ -247,7 +250,7 @@ func writeMarks(b io.Writer, r *session.Review, bars Bars) {
 	}
 	fmt.Fprint(b, "\nMarks\n")
 	for _, m := range r.Marks {
-		fmt.Fprintf(b, "  %s  %s\n", point(bars, m.At), plain(m.Text))
+		wrapped(b, "  ", point(bars, m.At)+": "+plain(m.Text))
 	}
 }
 
@@ -257,7 +260,7 @@ func writeDropped(b io.Writer, r *session.Review, bars Bars) {
 	}
 	fmt.Fprint(b, "\nDropped from analysis\n")
 	for _, d := range r.Input.Dropped {
-		fmt.Fprintf(b, "  %s  %s  %s\n", point(bars, d.At), coach.PitchName(d.Pitch), plain(d.Reason))
+		wrapped(b, "  ", fmt.Sprintf("%s: %s, %s", point(bars, d.At), coach.PitchName(d.Pitch), plain(d.Reason)))
 	}
 }
 
@@ -268,9 +271,17 @@ func stringsTold(r *session.Review) string {
 	return "strings inferred from pitch"
 }
 
+// capoText says from where frets count; "" without a capo.
+func capoText(r *session.Review) string {
+	if r.Neck.Capo == 0 {
+		return ""
+	}
+	return fmt.Sprintf("frets count from the capo at fret %d", r.Neck.Capo)
+}
+
 func reachText(r *session.Review) string {
 	if r.ReachMM == nil {
 		return "not known (stillhand reach finds it)"
 	}
-	return trim(*r.ReachMM, 0) + " mm"
+	return millimetres(*r.ReachMM)
 }

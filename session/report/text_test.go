@@ -2,7 +2,9 @@ package report
 
 import (
 	"bytes"
+	"github.com/rivo/uniseg"
 	"math"
+	"stillhand/coach"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -27,7 +29,7 @@ func TestText_SaysWhatMattersFirst(t *testing.T) {
 	require.Greater(t, len(lines), 24)
 	top := strings.Join(lines[:24], "\n")
 	for _, want := range []string{
-		"evening walk.mid", "Bar 3: play it at frets 5 to 8", "with\none shift instead of five", "40 read, 1 dropped", "at least 6, likely 7.3", "105 mm",
+		"evening walk.mid", "Bar 3 (0:04.8): play it at frets 5 to 8", "with one shift instead of five", "40 read, 1 dropped", "at least 6, likely 7.3", "105 mm",
 		"four fingers (yours)       4          7", "three fingers       9         13", "Advice",
 	} {
 		assert.Contains(t, top, want)
@@ -62,7 +64,7 @@ func TestBarOf_FindsTheBeatThatANoteWasMeantFor(t *testing.T) {
 		assert.Equal(t, c.bar, bar, "%g s", c.seconds)
 		assert.Equal(t, c.beat, beat, "%g s", c.seconds)
 	}
-	assert.Equal(t, "bar 2", span(sampleBars, 2.39, 4.7))
+	assert.Equal(t, "bar 2 (0:02.4)", span(sampleBars, 2.39, 4.7))
 	assert.Equal(t, "0:02.4 to 0:04.7", span(nil, 2.39, 4.7))
 }
 
@@ -264,4 +266,90 @@ func TestFingering_ShowsShiftsAndOpenStrings(t *testing.T) {
 		fingering(session.ReviewAdvice{System: "four", Path: path}))
 	assert.Equal(t, "string 3 fret 0", fingering(session.ReviewAdvice{System: "three", Path: path[1:2]}))
 	assert.Empty(t, fingering(session.ReviewAdvice{System: "four"}))
+}
+
+// Three fingers play a share of the fretted notes (coach.MixedResult).
+func TestText_SharesOutFrettedNotesAlone(t *testing.T) {
+	t.Parallel()
+	open := reviewOf("open.mid", at(1, [3]int{4, 0, 0}, [3]int{3, 0, 0}, [3]int{4, 0, 0}))
+	assert.NotContains(t, textOf(t, open, nil), "Mixed, either")
+	half := reviewOf("half.mid", at(1, [3]int{4, 0, 0}, [3]int{3, 1, 1}, [3]int{4, 0, 0}, [3]int{3, 3, 3}))
+	half.Mixed.ThreeShare = 1 // of both fretted notes
+	half.Regions = []session.ReviewRegion{{Position: 1, Notes: 2}}
+	assert.Contains(t, strings.Join(strings.Fields(textOf(t, half, nil)), " "), "three fingers for 100 per cent of the fretted notes.")
+}
+
+// The summary fits 80 columns with every figure it may have.
+func TestText_WrapsWhatWasRead(t *testing.T) {
+	t.Parallel()
+	r := sample()
+	r.Input.Strings, r.Input.Slid = "inferred", 6
+	r.Input.Dropped = make([]session.ReviewDropped, 19)
+	r.Input.Channels = strings.Repeat("channels 1 2 3 4 are strings 4 3 2 1, ", 4)
+	r.Marks = []session.ReviewMark{{Text: strings.Repeat("a mark that goes on ", 9)}}
+	for range 40 {
+		r.Notes = append(r.Notes, r.Notes[0])
+	}
+	text := textOf(t, r, nil)
+	for line := range strings.Lines(text) {
+		assert.LessOrEqual(t, uniseg.StringWidth(strings.TrimRight(line, "\n")), 80, line)
+	}
+	assert.Contains(t, text, "  notes   80 read (6 by a slide, not struck), 19 dropped, strings inferred\n          from pitch\n")
+}
+
+// Unicode Standard Annex 11: a letter of East Asia takes two columns.
+func TestParagraph_CountsColumns(t *testing.T) {
+	t.Parallel()
+	for _, text := range []string{strings.Repeat("左手の小指 ", 20), strings.Repeat("左手の小指", 30), strings.Repeat("a", 200)} {
+		got := Paragraph("      ", text)
+		for line := range strings.Lines(got) {
+			assert.LessOrEqual(t, uniseg.StringWidth(strings.TrimRight(line, "\n")), textWidth, line)
+		}
+		assert.Equal(t, strings.Join(strings.Fields(text), ""), strings.Join(strings.Fields(got), ""))
+	}
+}
+
+// The listed and the written shift, halves of a millimetre and the capo.
+func TestTexts_RoundAndCountOneWay(t *testing.T) {
+	t.Parallel()
+	s := session.ReviewShift{From: 3, To: 5, Kind: "likely", Probability: 0.997}
+	assert.Equal(t, "likely >0.99", kindText(s))
+	assert.Equal(t, "shift 3 to 5 likely >0.99", shiftMarker(s))
+	r := advised()
+	reach := 108.5
+	r.ReachMM, r.Neck.Capo = &reach, 2
+	four := r.Systems["four"]
+	four.WidestMM = 128.5
+	r.Systems["four"] = four
+	r.Shifts[0].MM = 52.5
+	text, page := textOf(t, r, nil), words(sheetOf(t, SheetData{Review: r}))
+	for _, out := range []string{text, page} {
+		assert.NotRegexp(t, `\b(108|128) mm`, out)
+		assert.Contains(t, out, "109 mm")
+		assert.Contains(t, out, "129 mm")
+		assert.Contains(t, out, "frets count from the capo at fret 2")
+	}
+	assert.Regexp(t, `5 +3 +53 `, text)
+	assert.Contains(t, page, "40 notes read, 1 dropped · strings")
+	var b bytes.Buffer
+	require.NoError(t, SystemsText(&b, Systems{Neck: coach.Neck{Open: []int{43}, Frets: 22, ScaleMM: 864}, ReachMM: 108.5, Regions: []coach.Region{{Position: 3}}}))
+	assert.Contains(t, b.String(), "beyond the reach of 109 mm")
+}
+
+// A tenth of a shift among thousands, or of a hand that is a guess, tells nothing.
+func TestTexts_CountLikelyShiftsAsFinelyAsTheyAreKnown(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	r.Count.Likely = 2790.6
+	assert.Contains(t, textOf(t, r, nil), "likely 2791\n")
+	assert.Contains(t, words(sheetOf(t, SheetData{Review: r})), "likely 2791 ")
+	r.Count.Likely = 17.4
+	assert.Contains(t, textOf(t, r, nil), "likely 17.4\n")
+	for i := range r.Notes {
+		r.Notes[i].Probability = 0.6
+	}
+	assert.Contains(t, textOf(t, r, nil), "likely 17\n")
+	assert.Contains(t, Compare(r, r).Said[0], "(A 17, B 17)")
+	r.Count.Likely = 1.4
+	assert.Contains(t, textOf(t, r, nil), "likely 1.4\n")
 }

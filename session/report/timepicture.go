@@ -22,6 +22,7 @@ type timeStrip struct {
 	width  int // frets in the window
 	stays  []stay
 	shifts []stripShift
+	end    float64 // when what is drawn of it is over; 0 where that is all
 }
 
 type stripShift struct {
@@ -36,7 +37,7 @@ func timeStrips(r *session.Review, neck coach.Neck) []timeStrip {
 		own = coach.Systems[0]
 	}
 	played := timeStrip{
-		label: fmt.Sprintf("As played: shifts at least %d, likely %s", r.Count.AtLeast, trim(r.Count.Likely, 1)),
+		label: fmt.Sprintf("As played: shifts at least %d, likely %s", r.Count.AtLeast, likelyText(r)),
 		width: own.Width(), stays: playedStays(r, 0, len(r.Notes)-1),
 	}
 	for _, s := range r.Shifts {
@@ -51,6 +52,9 @@ func timeStrips(r *session.Review, neck coach.Neck) []timeStrip {
 		}
 		_, path := coach.BestPath(neck, sys, notes[:min(len(notes), mostPlanned)], nearest(r))
 		strip.stays = pathStays(path)
+		if len(notes) > mostPlanned {
+			strip.end = r.Notes[mostPlanned].At
+		}
 		for i, st := range strip.stays {
 			if i > 0 {
 				strip.shifts = append(strip.shifts, stripShift{r.Notes[st.first].At, true})
@@ -72,9 +76,9 @@ func nearest(r *session.Review) int {
 }
 
 const (
-	stripHeight = 44.0
+	stripHeight = 38.0
 	stripLeft   = 26.0
-	stripHead   = 22.0 // its title
+	stripHead   = 20.0 // its title
 	stripLane   = 10.0 // its shifts
 )
 
@@ -116,8 +120,12 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 		for _, f := range []int{low, high} {
 			s.text("number end", stripLeft-4, (y(f)+y(f-1))/2+4, strconv.Itoa(f))
 		}
-		drawStays(s, strip, func(note int) float64 { return r.Notes[note].At }, x, y, end)
-		drawShifts(s, strip.shifts, x, top+stripHeight+stripLane)
+		over := end
+		if strip.end > 0 {
+			over = strip.end
+		}
+		drawStays(s, strip, func(note int) float64 { return r.Notes[note].At }, x, y, over)
+		drawShifts(s, strip, x, top+stripHeight+stripLane)
 	}
 	for _, t := range ticks {
 		s.text("number", x(t.at), height-8, t.label)
@@ -126,14 +134,18 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 }
 
 // drawStays draws each stay as the band of its window; stays closer together
-// than two units are drawn as one band over all their frets.
-// at is when a note begins.
+// than two units are drawn as one band over all their frets. Too many are drawn in
+// slices. at is when a note begins.
 func drawStays(s *svg, strip timeStrip, at func(note int) float64, x func(float64) float64, y func(int) float64, end float64) {
 	until := func(i int) float64 {
 		if i+1 < len(strip.stays) {
 			return at(strip.stays[i+1].first)
 		}
 		return end
+	}
+	if len(strip.stays) > mostBands {
+		drawSlices(s, strip, func(i int) (from, to float64) { return x(at(strip.stays[i].first)), x(until(i)) }, y, x(end))
+		return
 	}
 	for i := 0; i < len(strip.stays); {
 		first := strip.stays[i]
@@ -166,10 +178,13 @@ func drawStays(s *svg, strip timeStrip, at func(note int) float64, x func(float6
 
 // drawShifts marks the shifts in the lane under a strip: filled where no
 // window holds both notes, open where the shift is only likely. Marks closer
-// than two units merge.
-func drawShifts(s *svg, shifts []stripShift, x func(float64) float64, base float64) {
+// than two units merge. Those of a strip in slices are counted in its title alone.
+func drawShifts(s *svg, strip timeStrip, x func(float64) float64, base float64) {
+	if len(strip.stays) > mostBands {
+		return
+	}
 	last := math.Inf(-1)
-	for _, sh := range shifts {
+	for _, sh := range strip.shifts {
 		at := x(sh.at)
 		if at-last < 2 {
 			continue

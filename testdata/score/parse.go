@@ -80,6 +80,16 @@ func (s *Score) line(line int, f []string) (err error) {
 	return err
 }
 
+// Tempi in beats a minute: a file tells the microseconds of one in 24 bits.
+const (
+	slowest = 4
+	fastest = 1000
+)
+
+// beatValues are the notes that can be a beat: those that a quarter's ticks divide
+// into.
+var beatValues = []int{1, 2, 4, 8, 16, 32, 64}
+
 // change reads "at BAR metre 3/4", "at BAR tempo 96" or "at BAR mark TEXT".
 func (s *Score) change(f []string) error {
 	bar, err := number(f, 1)
@@ -93,11 +103,17 @@ func (s *Score) change(f []string) error {
 		if _, err := fmt.Sscanf(f[3], "%d/%d", &m.Numerator, &m.Denominator); err != nil {
 			return fmt.Errorf("metre %q: %w", f[3], err)
 		}
+		if m.Numerator < 1 || !slices.Contains(beatValues, m.Denominator) {
+			return fmt.Errorf("metre %q: say one like 3/4 or 6/8", f[3])
+		}
 		s.Metres = append(s.Metres, m)
 	case "tempo":
 		beats, err := number(f, 3)
 		if err != nil {
 			return err
+		}
+		if beats < slowest || beats > fastest {
+			return fmt.Errorf("tempo %d: from %d to %d beats a minute", beats, slowest, fastest)
 		}
 		s.Tempi = append(s.Tempi, Tempo{tick, 60_000_000 / beats})
 	case "mark":
@@ -169,6 +185,9 @@ func (s *Score) note(line int, f []string) error {
 	var err error
 	if n.Bar, err = strconv.Atoi(bar); err != nil {
 		return err
+	}
+	if len(s.Metres) == 0 {
+		return fmt.Errorf("a note before any metre: say at 1 metre 4/4 first")
 	}
 	unit := s.metreAt(n.Bar).beat()
 	into, err := beats(beat, unit)
@@ -279,6 +298,9 @@ func (s *Score) pitched(p *Part, n Note, f []string, unit int) error {
 func pitch(name string) (int, error) {
 	if key, ok := drums[name]; ok {
 		return key, nil
+	}
+	if name == "" {
+		return 0, fmt.Errorf("a pitch is missing beside a comma")
 	}
 	class := strings.Index("C D EF G A B", name[:1])
 	rest := name[1:]
