@@ -32,6 +32,32 @@ type Habits struct {
 	Moved  [len(styles)]float64
 }
 
+// mostHeard bounds the numbers of Habits: more notes than a life holds.
+const mostHeard = 1e10
+
+// Valid reports whether a player can have left h: numbers from 0 to mostHeard, no
+// more shifts, open strings or moves than notes, weights of one at most together.
+func (h Habits) Valid() bool {
+	const rounding = 1e-6
+	for _, counts := range [][]float64{
+		{h.Notes, h.Shifts, h.Open}, h.Bound[:], h.Parted[:], h.NearTimes[:], h.FarTimes[:],
+		h.Ended[:], h.Held[:], h.Weight[:], h.Free[:], h.Moved[:],
+	} {
+		for _, n := range counts {
+			if !(n >= 0 && n <= mostHeard) { // so that what is no number is not valid
+				return false
+			}
+		}
+	}
+	for k := range h.Free {
+		if h.Moved[k] > h.Free[k]+rounding {
+			return false
+		}
+	}
+	notes := h.Notes * (1 + rounding)
+	return h.Shifts <= notes && h.Open <= notes && sum(h.Weight[:]) <= 1+rounding
+}
+
 // ShiftRate is the share of notes that came with a shift.
 func (h Habits) ShiftRate() float64 { return h.Shifts / max(1, h.Notes) }
 

@@ -330,3 +330,64 @@ func TestTracker_BelievesTheTeacherAgainstAllStyles(t *testing.T) {
 	assert.Equal(t, Place{4, 17}, e.Place)
 	assert.Greater(t, tr.Expected(), 0.9, "it has gone up there, if not for this note then for the one before")
 }
+
+// What is damaged or made up gives no answer that is no number: it is not valid, or
+// the hand is followed with it, and what is left after it is valid again.
+func TestHabits_AtTheirBoundsGiveNumbers(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	r := rand.New(rand.NewPCG(5, 1))
+	take := windowTake(r, n, Four, 60, true)
+	some := []float64{0, 5e-324, 1e-3, 1, 300, mostHeard / 2}
+	for i := range 150 {
+		var h Habits
+		for _, counts := range habitCounts(&h) {
+			for _, count := range counts {
+				*count = some[r.IntN(len(some))]
+			}
+		}
+		h.Shifts, h.Open = min(h.Shifts, h.Notes), min(h.Open, h.Notes)
+		h.Weight = [len(styles)]float64{}
+		h.Weight[r.IntN(len(styles))] = float64(r.IntN(2))
+		for k := range h.Moved {
+			h.Moved[k] = min(h.Moved[k], h.Free[k])
+		}
+		require.True(t, h.Valid())
+		tr := NewTracker(n, Systems[i%2], h)
+		for _, e := range estimates(tr, take) {
+			require.True(t, e.Moved >= 0 && e.Moved <= 1+1e-9, "%v after %+v", e.Moved, h)
+		}
+		require.True(t, tr.Habits().Valid(), "%+v", tr.Habits())
+	}
+}
+
+// habitCounts are the numbers of h, field by field.
+func habitCounts(h *Habits) [][]*float64 {
+	all := [][]*float64{{&h.Notes, &h.Shifts, &h.Open}}
+	for _, counts := range [][]float64{
+		h.Bound[:], h.Parted[:], h.NearTimes[:], h.FarTimes[:], h.Ended[:], h.Held[:], h.Weight[:], h.Free[:], h.Moved[:],
+	} {
+		var field []*float64
+		for i := range counts {
+			field = append(field, &counts[i])
+		}
+		all = append(all, field)
+	}
+	return all
+}
+
+func TestHabits_ThatNobodyLeftAreNotValid(t *testing.T) {
+	t.Parallel()
+	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 1e11, 1e308} {
+		for field := range habitCounts(&Habits{}) {
+			h := Habits{Notes: 10}
+			counts := habitCounts(&h)[field]
+			*counts[len(counts)-1] = bad
+			assert.False(t, h.Valid(), "%v in field %d", bad, field)
+		}
+	}
+	for _, h := range []Habits{{Notes: 1, Shifts: 2}, {Notes: 1, Open: 2}, {Notes: 1, Moved: [len(styles)]float64{1}}, {Weight: [len(styles)]float64{1, 1}}} {
+		assert.False(t, h.Valid(), "%+v", h)
+	}
+	assert.True(t, Habits{}.Valid())
+}

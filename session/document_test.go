@@ -145,3 +145,26 @@ func TestReview_CrossoverIsThatOfItsRegions(t *testing.T) {
 	assert.Positive(t, above)
 	assert.Equal(t, r.Systems["three"].Fewest-r.Systems["four"].Fewest, below+above)
 }
+
+// A take may be anybody's: what was learnt is left out where it cannot be, and that is said.
+func TestRecording_LeavesOutHabitsThatNobodyLeft(t *testing.T) {
+	t.Parallel()
+	for habits, kept := range map[string]bool{
+		`{"Notes":300,"Shifts":20}`:           true,
+		`{"Notes":1e308,"Shifts":1e308}`:      false,
+		`{"Notes":-5}`:                        false,
+		`{"Notes":1e999}`:                     false,
+		`{"Notes":10,"Weight":[1e308,1e308]}`: false,
+	} {
+		take := leap(t, midiin.TakeMark, "neck=bass4", "habits="+habits)
+		h, ok := take.Habits()
+		assert.Equal(t, kept, ok, habits)
+		setup, err := Resolve(Layer{FromTake, take.Lookup}).Setup()
+		require.NoError(t, err)
+		setup.Habits = h
+		r, err := take.Review(t.Context(), setup)
+		require.NoError(t, err)
+		assert.Equal(t, kept, len(r.Input.Warnings) == 0, "%s: %v", habits, r.Input.Warnings)
+		assert.False(t, math.IsNaN(r.Count.Likely) || r.Count.Likely > float64(len(r.Notes)), habits)
+	}
+}

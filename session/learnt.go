@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"regexp"
 
@@ -27,7 +26,7 @@ var errStrange = errors.New("is damaged or another version's")
 // readLearnt reads what was learnt, if it has a file. One that is of no use is left
 // out, for the next sitting to replace: no command needs it.
 func (p *Profile) readLearnt() {
-	data, err := os.ReadFile(p.learntPath())
+	data, err := readText(p.learntPath())
 	if errors.Is(err, fs.ErrNotExist) {
 		return
 	}
@@ -36,7 +35,7 @@ func (p *Profile) readLearnt() {
 		p.leaveOut(p.learntPath(), fmt.Errorf("cannot be read: %w", err))
 		return
 	}
-	if _, err := toml.Decode(string(data), &p.Habits); err != nil {
+	if _, err := toml.Decode(string(data), &p.Habits); err != nil || !p.Habits.Valid() {
 		p.leaveOut(p.learntPath(), errStrange)
 	}
 }
@@ -47,8 +46,11 @@ func (p *Profile) leaveOut(where string, why error) {
 }
 
 // Learn keeps what was learnt of the player; no habits forget it. Of two sittings
-// at once the last to end stays.
+// at once the last to end stays. What no player can have left is not kept.
 func (p *Profile) Learn(h coach.Habits) error {
+	if !h.Valid() {
+		return fmt.Errorf("what was learnt of your playing in this sitting cannot be: %s stays as it was; please report it, with the take", p.learntPath())
+	}
 	var b bytes.Buffer
 	err := toml.NewEncoder(&b).Encode(h)
 	if err == nil {
@@ -67,7 +69,7 @@ var habitsTable = regexp.MustCompile(`(?m)^[ \t]*\[habits\][ \t]*\r?\n(?:[ \t]*(
 // a file of its own. A table with anything else in it is the player's, and stays:
 // it is no longer read.
 func (p *Profile) dropTable() error {
-	text, err := os.ReadFile(p.Path)
+	text, err := readText(p.Path)
 	at := habitsTable.FindIndex(text)
 	if err != nil || at == nil {
 		return nil

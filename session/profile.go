@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -46,9 +47,9 @@ func (e *MiswrittenError) Unwrap() error { return e.err }
 // error is a *MiswrittenError where the player's own text is at fault.
 func ReadProfile(path string) (*Profile, error) {
 	p := &Profile{Path: path, Settings: map[string]string{}}
-	data, err := os.ReadFile(path)
+	data, err := readText(path)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("profile %s cannot be read: %w", path, err)
+		return nil, fmt.Errorf("profile %s cannot be read: %w; correct it or move it away", path, err)
 	}
 	if err := p.parse(data); err != nil {
 		return p, &MiswrittenError{err}
@@ -85,7 +86,7 @@ func (p *Profile) parse(data []byte) error {
 		}
 	}
 	p.ReachFound = file.ReachFound
-	if meta.IsDefined("habits") && meta.PrimitiveDecode(file.Habits, &p.Habits) != nil {
+	if meta.IsDefined("habits") && (meta.PrimitiveDecode(file.Habits, &p.Habits) != nil || !p.Habits.Valid()) {
 		p.leaveOut("[habits] in "+p.Path, errStrange)
 	}
 	return nil
@@ -111,9 +112,9 @@ func (p *Profile) NoReach() error {
 // Set writes values into the file, each on its own line, and leaves all else in it
 // as the player wrote it. What another program wrote meanwhile stays.
 func (p *Profile) Set(values ...Field) error {
-	text, err := os.ReadFile(p.Path)
+	text, err := readText(p.Path)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("profile %s cannot be read: %w", p.Path, err)
+		return fmt.Errorf("profile %s cannot be read: %w; correct it or move it away", p.Path, err)
 	}
 	for _, v := range values {
 		text = withLine(text, v)
@@ -181,11 +182,44 @@ func withLine(text []byte, v Field) []byte {
 	return slices.Concat(head, []byte(made), text[len(head):])
 }
 
+// mostText is how long the player's files may be, in bytes: thousands of times what
+// they hold.
+const mostText = 1 << 20
+
+// errNoText is what is no file, such as a pipe, which could keep a reader waiting,
+// or a device, which may have no end.
+var errNoText = errors.New("it is no ordinary file")
+
+// readText reads one of the player's files. The error is fs.ErrNotExist if there is
+// none.
+func readText(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errNoText
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, mostText+1))
+	if len(data) > mostText {
+		return nil, fmt.Errorf("it is longer than %d bytes", mostText)
+	}
+	return data, err
+}
+
 // replaceFile replaces a file by way of a temporary one, 0600 in a 0700 folder. A
-// link stays one, to the new file.
+// link stays one, to the new file. What is no file is left alone.
 func replaceFile(path string, data []byte) error {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
+	}
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return errNoText
 	}
 	folder := filepath.Dir(path)
 	if err := os.MkdirAll(folder, 0o700); err != nil {

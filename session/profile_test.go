@@ -1,6 +1,7 @@
 package session
 
 import (
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -25,6 +26,9 @@ func TestProfile_ReadsBackWhatItWrote(t *testing.T) {
 	assert.Equal(t, "2026-11-25", again.ReachFound)
 	assert.Equal(t, 3.0, again.Habits.Notes)
 }
+
+// endless is a device that gives zeros without end.
+const endless = "/dev/zero"
 
 // profileOf is a profile with text in its file.
 func profileOf(t *testing.T, text string) *Profile {
@@ -181,8 +185,19 @@ func TestProfile_LeavesOutALearntFileThatIsOfNoUse(t *testing.T) {
 	}{
 		"another version's": {func(path string) error { return os.WriteFile(path, []byte("Notes = \"many\"\n"), 0o600) }, "is damaged or another version's", true},
 		"broken":            {func(path string) error { return os.WriteFile(path, []byte("Notes = = 3\x00"), 0o600) }, "is damaged or another version's", true},
-		"a link to itself":  {func(path string) error { return os.Symlink(path, path) }, "cannot be read", true},
-		"a folder":          {func(path string) error { return os.Mkdir(path, 0o700) }, "cannot be read", false},
+		"no number":         {func(path string) error { return os.WriteFile(path, []byte("Notes = nan\n"), 0o600) }, "is damaged or another version's", true},
+		"without end":       {func(path string) error { return os.WriteFile(path, []byte("Shifts = inf\n"), 0o600) }, "is damaged or another version's", true},
+		"below nothing":     {func(path string) error { return os.WriteFile(path, []byte("Notes = -1\n"), 0o600) }, "is damaged or another version's", true},
+		"beyond a life":     {func(path string) error { return os.WriteFile(path, []byte("Notes = 1e308\nShifts = 1e308\n"), 0o600) }, "is damaged or another version's", true},
+		"too long":          {func(path string) error { return os.WriteFile(path, make([]byte, mostText+1), 0o600) }, "cannot be read: it is longer than 1048576 bytes", true},
+		"a device": {func(path string) error {
+			if _, err := os.Stat(endless); err != nil {
+				return err
+			}
+			return os.Symlink(endless, path)
+		}, "cannot be read: it is no ordinary file: it is left out", false},
+		"a link to itself": {func(path string) error { return os.Symlink(path, path) }, "cannot be read", true},
+		"a folder":         {func(path string) error { return os.Mkdir(path, 0o700) }, "cannot be read", false},
 	} {
 		p := profileOf(t, "fingers = \"three\"\n[habits]\nNotes = 3.0\n")
 		if err := of.put(p.learntPath()); err != nil {
@@ -205,4 +220,31 @@ func TestProfile_LeavesOutALearntFileThatIsOfNoUse(t *testing.T) {
 		assert.NoError(t, again.Stale, what)
 		assert.Equal(t, 4.0, again.Habits.Notes, what)
 	}
+}
+
+// What is not kept is what no player can have left.
+func TestProfile_KeepsNoHabitsThatAreNoNumbers(t *testing.T) {
+	t.Parallel()
+	p := profileOf(t, "")
+	require.NoError(t, p.Learn(coach.Habits{Notes: 3}))
+	assert.ErrorContains(t, p.Learn(coach.Habits{Notes: 4, Shifts: math.NaN()}), "habits.toml stays as it was")
+	again, err := ReadProfile(p.Path)
+	require.NoError(t, err)
+	assert.Equal(t, coach.Habits{Notes: 3}, again.Habits)
+}
+
+// A device has no end, and a pipe keeps its reader waiting.
+func TestProfile_IsAnOrdinaryFile(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "profile.toml")
+	require.NoError(t, os.WriteFile(path, make([]byte, mostText+1), 0o600))
+	_, err := ReadProfile(path)
+	require.EqualError(t, err, "profile "+path+" cannot be read: it is longer than 1048576 bytes; correct it or move it away")
+	require.NoError(t, os.Remove(path))
+	if _, err := os.Stat(endless); err != nil {
+		t.Skip(err)
+	}
+	require.NoError(t, os.Symlink(endless, path))
+	_, err = ReadProfile(path)
+	require.EqualError(t, err, "profile "+path+" cannot be read: it is no ordinary file; correct it or move it away")
 }

@@ -58,12 +58,17 @@ func (r *Recording) Lookup(name string) (string, bool) {
 	return text, ok
 }
 
-// Warnings are the file's, and that the reach in the head is left out where setup
-// has none instead.
+// Warnings are the file's, and what in the head is left out: what was learnt if no
+// player can have left it, and a reach that is no hand's where setup has none instead.
 func (r *Recording) Warnings(setup Setup) []string {
 	warnings := r.File.Warnings()
 	if err := noHands(r.header["reach"]); err != nil && setup.ReachMM == 0 {
 		warnings = append(slices.Clone(warnings), fmt.Sprintf("reach in the head of the take: %v; it is left out", err))
+	}
+	if _, told := r.header[habitsKey]; told {
+		if _, ok := r.Habits(); !ok {
+			warnings = append(slices.Clone(warnings), "what was learnt of the player, in the head of the take, is damaged or another version's; it is left out")
+		}
 	}
 	return warnings
 }
@@ -86,7 +91,7 @@ func (r *Recording) Started() (time.Time, error) {
 func (r *Recording) Habits() (coach.Habits, bool) {
 	var h coach.Habits
 	text, ok := r.header[habitsKey]
-	if !ok || json.Unmarshal([]byte(text), &h) != nil {
+	if !ok || json.Unmarshal([]byte(text), &h) != nil || !h.Valid() {
 		return coach.Habits{}, false
 	}
 	return h, true

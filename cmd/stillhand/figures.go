@@ -41,11 +41,15 @@ func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
 	return f, nil
 }
 
-// figuresFor are the figures of the take at path. One whose review crashes fails
-// alone.
+// figuresFor are the figures of the take at path. One whose review crashes, or
+// gives what is no number, fails alone.
 func (w *world) figuresFor(ctx context.Context, path string) (f store.TakeFigures, err error) {
 	defer session.Catch("the review of "+filepath.Base(path), &err)
-	return w.figures(ctx, path)
+	f, err = w.figures(ctx, path)
+	if err == nil && !f.Finite() {
+		err = fmt.Errorf("%s: it cannot be counted, a figure of it is no number: it is left out of the history; please report it, with the file", filepath.Base(path))
+	}
+	return f, err
 }
 
 // figuresOf are the figures that follow from a review.

@@ -108,32 +108,36 @@ func (v *remembering) run(ctx context.Context) error {
 		}
 		return err
 	}
-	h, err := v.open(ctx)
+	err = v.look(ctx, filter)
+	if v.rebuild && errors.Is(err, store.ErrDamaged) {
+		if err = v.setAside(); err == nil {
+			err = v.look(ctx, filter)
+		}
+	}
+	return err
+}
+
+// look opens the history and does what was asked.
+func (v *remembering) look(ctx context.Context, filter store.Filter) error {
+	return withHistory(ctx, func(h *store.History) error {
+		if _, err := v.w.recoverTakes(ctx); err != nil && ctx.Err() == nil {
+			v.w.notice("stillhand: %v", crashed(v.w, err))
+		}
+		return v.answer(ctx, h, filter)
+	})
+}
+
+// setAside makes room for a new history.
+func (v *remembering) setAside() error {
+	folder, err := store.DataDir()
 	if err != nil {
 		return err
 	}
-	if _, err := v.w.recoverTakes(ctx); err != nil && ctx.Err() == nil {
-		v.w.notice("stillhand: %v", crashed(v.w, err))
-	}
-	return errors.Join(v.answer(ctx, h, filter), h.Close())
-}
-
-// open opens the history; a damaged one is set aside where it is to be rebuilt.
-func (v *remembering) open(ctx context.Context) (*store.History, error) {
-	folder, err := store.DataDir()
-	if err != nil {
-		return nil, err
-	}
-	h, err := store.OpenHistory(ctx, folder)
-	if errors.Is(err, store.ErrDamaged) && v.rebuild {
-		aside, moveErr := store.SetAside(folder)
-		if moveErr != nil {
-			return nil, moveErr
-		}
+	aside, err := store.SetAside(folder)
+	if err == nil {
 		v.w.notice("the damaged history is kept as %s", aside)
-		h, err = store.OpenHistory(ctx, folder)
 	}
-	return h, err
+	return err
 }
 
 func (v *remembering) filter(now time.Time) (store.Filter, error) {

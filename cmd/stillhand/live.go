@@ -110,9 +110,11 @@ func sit(ctx context.Context, w *world, who *player, s sitting) (played *session
 		}
 		o.Recorder = recorder{take}
 		o.Day = dayOf(time.Now())
-		if o.Played, err = loads(ctx, o.Day); err != nil {
-			w.notice("stillhand: %v", err)
+		before, failed := loads(ctx, o.Day)
+		if failed != nil {
+			w.notice("stillhand: %v", failed)
 		}
+		o.Played = before
 	}
 	live := session.NewLive(o)
 	// Whichever ends first, the source or the screen, ends the other.

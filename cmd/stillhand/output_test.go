@@ -62,3 +62,29 @@ func TestOutput_StaysUntilTheNewOneIsWhole(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "third", string(data))
 }
+
+// One file has many names: from elsewhere, by links, and before it is there.
+func TestOutput_SameByAnyName(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	name := func(parts ...string) output { return output(filepath.Join(append([]string{folder}, parts...)...)) }
+	require.NoError(t, os.Mkdir(string(name("sub")), 0o700))
+	a, b := name("a"), name("b")
+	assert.True(t, a.same(output(folder+"/sub/../a")))
+	assert.False(t, a.same(b))
+	require.NoError(t, os.WriteFile(string(a), nil, 0o600))
+	require.NoError(t, os.WriteFile(string(b), nil, 0o600))
+	assert.True(t, a.same(a))
+	assert.False(t, a.same(b))
+	if runtime.GOOS == "windows" {
+		t.Skip("links of Unix")
+	}
+	require.NoError(t, os.Link(string(a), string(name("hard"))))
+	require.NoError(t, os.Symlink("sub", string(name("also"))))
+	require.NoError(t, os.Symlink(filepath.Join("sub", "new"), string(name("new"))))
+	require.NoError(t, os.Symlink("round", string(name("round"))))
+	assert.True(t, a.same(name("hard")))
+	assert.True(t, name("sub", "new").same(name("also", "new")))
+	assert.True(t, name("also", "new").same(name("new")))
+	assert.False(t, a.same(name("round")))
+}

@@ -69,30 +69,29 @@ func takeNamed(name string) string {
 }
 
 // recordings lists the files named, and those in the folders named but for lines
-// that were written of them.
-func recordings(names []string) ([]string, error) {
-	var paths []string
+// that were written of them. Folders in those that could not be read are left out,
+// each with an error in unread.
+func recordings(names []string) (paths []string, unread []error, err error) {
 	for _, name := range names {
 		info, err := os.Stat(name)
 		if err != nil || !info.IsDir() {
 			paths = append(paths, name) // reading it says what is wrong
 			continue
 		}
-		before := len(paths)
-		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
+		before := len(paths) + len(unread)
+		_ = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
+			if err != nil {
+				unread = append(unread, err)
+			} else if !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
 				paths = append(paths, path)
 			}
-			return err
+			return nil
 		})
-		if err != nil {
-			return nil, err
-		}
-		if len(paths) == before {
-			return nil, fmt.Errorf("%s: no recording in this folder (%s)", name, strings.Join(endings, " "))
+		if len(paths)+len(unread) == before {
+			return nil, nil, fmt.Errorf("%s: no recording in this folder (%s)", name, strings.Join(endings, " "))
 		}
 	}
-	return paths, nil
+	return paths, unread, nil
 }
 
 // endings are those of MIDI files in use (common practice; .rmi is RP-029's).

@@ -68,3 +68,30 @@ func TestHistory_RebuildsADamagedOneAndRecoversAtOnce(t *testing.T) {
 	assert.Contains(t, errs, "take recovered: ")
 	assert.NotContains(t, errs, "run history --rebuild")
 }
+
+// What is missing from a database that opens is met when it opens, or on the way.
+func TestHistory_RebuildsOneThatLacksAPart(t *testing.T) {
+	for name, spoil := range map[string]func([]byte){
+		"version": func(data []byte) { clear(data[60:64]) }, // user_version (SQLite's file format, 1.3)
+		"pages":   func(data []byte) { clear(data[4096 : len(data)-4096]) },
+	} {
+		folder := leaveJournal(t)
+		_, errs, code := main.Run("history")
+		require.Zero(t, code, errs)
+		path := filepath.Join(folder, "history.db")
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		spoil(data)
+		require.NoError(t, os.WriteFile(path, data, 0o600))
+		_, errs, code = main.Run("history")
+		assert.Equal(t, 1, code, name)
+		assert.Contains(t, errs, "run history --rebuild", name)
+		out, errs, code := main.Run("history", "--rebuild")
+		assert.Zero(t, code, "%s: %s", name, errs)
+		assert.Contains(t, out, "1 take in the history", name)
+		assert.Contains(t, errs, "the damaged history is kept as "+path+".damaged-1", name)
+		out, errs, code = main.Run("history")
+		assert.Zero(t, code, errs)
+		assert.Contains(t, out, leftStem, name)
+	}
+}

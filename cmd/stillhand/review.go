@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/report"
@@ -82,12 +84,29 @@ func (v *reviewing) run(names []string) error {
 	if err := v.outputs(); err != nil {
 		return err
 	}
-	paths, err := recordings(names)
+	paths, unread, err := recordings(names)
 	if err != nil {
 		return err
 	}
+	for _, folder := range unread {
+		v.w.notice("stillhand: %v: left out", folder)
+	}
+	if len(paths) > 0 {
+		err = v.reviewed(paths)
+	}
+	if len(unread) > 0 {
+		err = errors.Join(err, fmt.Errorf("%s could not be read", coach.Many(len(unread), "folder")))
+	}
+	return err
+}
+
+// reviewed answers about the recordings at paths.
+func (v *reviewing) reviewed(paths []string) error {
 	v.names = distinctNames(paths)
 	if len(paths) == 1 {
+		if v.html != "" && v.midi != "" && output(v.html).same(output(v.midi)) {
+			return usage("--html and --midi name one file, %s: name two", v.midi)
+		}
 		a := v.answer(paths[0])
 		if a.err != nil {
 			return a.err
@@ -106,8 +125,11 @@ func (v *reviewing) run(names []string) error {
 // output, a file never does, and what stands on a sheet needs one.
 func (v *reviewing) outputs() error {
 	for _, of := range [][2]string{{"html", v.html}, {"midi", v.midi}} {
-		if of[1] == "-" {
+		switch {
+		case of[1] == "-":
 			return usage("--%s writes a file: name one, not -", of[0])
+		case of[1] == "" && v.cmd.Flags().Changed(of[0]):
+			return usage("--%s writes a file: name one", of[0])
 		}
 	}
 	if v.html == "" && v.title+v.note+v.student != "" {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -53,6 +54,8 @@ func system() *world {
 // run carries out one command line and returns the exit code.
 func run(ctx context.Context, args []string, w *world) int {
 	w.args = args
+	results := &results{to: w.out}
+	w.out = results
 	root := newRoot(w)
 	root.SetArgs(args)
 	root.SetOut(w.out)
@@ -61,6 +64,9 @@ func run(ctx context.Context, args []string, w *world) int {
 		defer session.Catch("the program", &err)
 		return root.ExecuteContext(ctx)
 	}()
+	if lost := results.lost(); lost != nil && !errors.Is(err, lost) {
+		err = errors.Join(err, lost)
+	}
 	return exitCode(ctx, w.err, crashed(w, err))
 }
 

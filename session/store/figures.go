@@ -1,6 +1,9 @@
 package store
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // TakeFigures is what the history keeps of one take. All of it is computed
 // from the take's file, by the caller.
@@ -30,6 +33,20 @@ type SystemFigures struct {
 	Travel      int // frets, with Fewest shifts
 	LeastTravel int // frets, minimised alone
 	WidestMM    float64
+}
+
+// Finite reports whether all figures are numbers, as the database asks.
+func (f TakeFigures) Finite() bool {
+	all := []float64{f.Likely, f.WidestMM, f.Low, f.High}
+	for _, s := range f.Systems {
+		all = append(all, s.WidestMM)
+	}
+	for _, x := range all {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
 }
 
 // Changed reports whether the fingers changed within the take.

@@ -60,6 +60,19 @@ var OS FS = osFS{}
 
 type osFS struct{}
 
+// errNoFile is what no take, journal or logbook can be, such as a pipe, which could
+// keep a reader waiting.
+var errNoFile = errors.New("is no file: move it away")
+
+// ordinary is errNoFile for what is there and no file.
+func ordinary(name string) error {
+	info, err := os.Stat(name)
+	if err != nil || info.Mode().IsRegular() {
+		return err
+	}
+	return &fs.PathError{Op: "open", Path: name, Err: errNoFile}
+}
+
 func (osFS) MkdirAll(dir string) error {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
@@ -80,6 +93,9 @@ func (f osFS) OpenLocked(name string) (File, error) {
 }
 
 func (osFS) openLocked(name string, flags int) (File, error) {
+	if err := ordinary(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
 	file, err := os.OpenFile(name, os.O_RDWR|os.O_APPEND|flags, 0o600)
 	if err != nil {
 		return nil, err
@@ -119,9 +135,17 @@ func (osFS) WriteFile(name string, data []byte) error {
 	return err
 }
 
-func (osFS) ReadFile(name string) ([]byte, error) { return os.ReadFile(name) }
+func (osFS) ReadFile(name string) ([]byte, error) {
+	if err := ordinary(name); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(name)
+}
 
 func (osFS) ReadFrom(name string, at int64) ([]byte, error) {
+	if err := ordinary(name); err != nil {
+		return nil, err
+	}
 	file, err := os.Open(name)
 	if err != nil {
 		return nil, err

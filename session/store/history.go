@@ -19,8 +19,8 @@ import (
 
 const historyFile = "history.db"
 
-// ErrDamaged is returned for a database that cannot be read. SetAside and
-// Rebuild make a new one.
+// ErrDamaged is returned for a database that cannot be read or lacks a part.
+// SetAside and Rebuild make a new one.
 var ErrDamaged = errors.New("the history is damaged: run history --rebuild, which computes it again from the takes")
 
 // ErrNoTake is returned for a take that the history does not know.
@@ -41,6 +41,9 @@ func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 	h := &History{disk: OS, dir: dataDir}
 	path := filepath.Join(dataDir, historyFile)
 	if err := h.disk.MkdirAll(dataDir); err != nil {
+		return nil, fmt.Errorf("open history: %w", err)
+	}
+	if err := noFile(path); err != nil {
 		return nil, fmt.Errorf("open history: %w", err)
 	}
 	// SQLite gives its side files the mode of the database. An existing one is
@@ -91,6 +94,19 @@ func patiently(ctx context.Context, do func() error) error {
 	}
 }
 
+// noFile says that what stands where the database belongs can be none.
+func noFile(path string) error {
+	_, err := os.Lstat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	info, err := os.Stat(path)
+	if err == nil && info.Mode().IsRegular() {
+		return nil
+	}
+	return fmt.Errorf("%s is no file: move it away and run history --rebuild", path)
+}
+
 func openDatabase(path string) (*sql.DB, error) {
 	path = filepath.ToSlash(path)
 	if !strings.HasPrefix(path, "/") {
@@ -113,10 +129,14 @@ func (h *History) Close() error { return h.db.Close() }
 
 // wrap names what failed and what to do about it.
 func (h *History) wrap(what string, err error) error {
+	if errors.Is(err, sql.ErrNoRows) { // the row of progress is gone
+		return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
+	}
 	var failure *sqlite.Error
 	if errors.As(err, &failure) {
 		switch failure.Code() & 0xff {
-		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+		// SQLITE_ERROR: a statement does not fit the tables, which are of another make.
+		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR:
 			return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
 		case sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY:
 			return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)

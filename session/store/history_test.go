@@ -349,8 +349,14 @@ func TestHistory_SaysWhatToDoWhenItCannotBeOpened(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, historyFile), 0o700))
 	_, err := OpenHistory(t.Context(), dir)
-	require.ErrorContains(t, err, "make "+dir+" writable")
+	require.ErrorContains(t, err, filepath.Join(dir, historyFile)+" is no file: move it away and run history --rebuild")
 	assert.NotContains(t, err.Error(), "\n")
+	if runtime.GOOS != "windows" {
+		dir = t.TempDir()
+		require.NoError(t, os.Symlink(filepath.Join(dir, "nosuch", historyFile), filepath.Join(dir, historyFile)))
+		_, err = OpenHistory(t.Context(), dir)
+		require.ErrorContains(t, err, "is no file: move it away")
+	}
 
 	h := openHistory(t, t.TempDir())
 	_, err = h.db.Exec("PRAGMA max_page_count = 20")

@@ -133,3 +133,38 @@ func TestHistory_DamagedIsSetAsideAndRebuilt(t *testing.T) {
 		assert.Equal(t, before, dumpOf(t, fresh), name)
 	}
 }
+
+// A database that opens and lacks a part is damaged too, wherever that is met.
+func TestHistory_WithoutAPartIsDamaged(t *testing.T) {
+	t.Parallel()
+	whole := openHistory(t, t.TempDir())
+	addTakes(t, whole, 3)
+	want := dumpOf(t, whole)
+	for _, lose := range []string{
+		"DROP TABLE progress", "DELETE FROM progress", "DROP TABLE takes", "DROP TABLE systems", "DROP TABLE regions",
+		"DROP TABLE labels", "DROP TABLE attempts", "DROP TABLE rounds", "DROP TABLE reaches",
+		"PRAGMA user_version = 0", "DROP TABLE takes; CREATE TABLE takes (name)",
+	} {
+		dir := t.TempDir()
+		h, err := OpenHistory(t.Context(), dir)
+		require.NoError(t, err)
+		addTakes(t, h, 3)
+		_, err = h.db.Exec("PRAGMA foreign_keys = 0; " + lose)
+		require.NoError(t, err)
+		require.NoError(t, h.Close())
+
+		h, err = OpenHistory(t.Context(), dir)
+		if err == nil {
+			_, err = h.Rebuild(t.Context(), plainly)
+			require.NoError(t, h.Close())
+		}
+		require.ErrorIs(t, err, ErrDamaged, lose)
+		assert.NotContains(t, err.Error(), "\n")
+		_, err = SetAside(dir)
+		require.NoError(t, err)
+		fresh := openHistory(t, dir)
+		_, err = fresh.Rebuild(t.Context(), plainly)
+		require.NoError(t, err)
+		assert.Equal(t, want, dumpOf(t, fresh), lose)
+	}
+}
