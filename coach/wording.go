@@ -71,16 +71,21 @@ func reliefText(a Advice, c *cover, wideMM float64) string {
 
 // instead compares what the path asks with what the hand did.
 func instead(a Advice) string {
-	now := fmt.Sprint(a.ShiftsNow)
+	return count(a.ShiftsThen) + " instead of " + Counted(fmt.Sprint(a.ShiftsNow), a.Probably, a.More)
+}
+
+// Counted says of a number of moves that some of them, or more than these, are only
+// probable: "3", "at least 3", "probably 3", "probably 3 or more".
+func Counted(moves string, probably, more bool) string {
 	switch {
-	case a.Probably && a.More:
-		now = "probably " + now + " or more"
-	case a.Probably:
-		now = "probably " + now
-	case a.More:
-		now = "at least " + now
+	case probably && more:
+		return "probably " + moves + " or more"
+	case probably:
+		return "probably " + moves
+	case more:
+		return "at least " + moves
 	}
-	return count(a.ShiftsThen) + " instead of " + now
+	return moves
 }
 
 // struckText says that n slides cannot be played so.

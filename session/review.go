@@ -133,6 +133,7 @@ type ReviewAdvice struct {
 	Kind        string       `json:"kind"` // "system", "place" or "relief"
 	System      string       `json:"system"`
 	ShiftsNow   int          `json:"shifts_now"`
+	Probably    bool         `json:"shifts_now_probably"` // some of them are not sure
 	More        bool         `json:"shifts_now_at_least"` // the hand has probably made more
 	ShiftsThen  int          `json:"shifts_then"`
 	StretchMM   float64      `json:"stretch_mm"`

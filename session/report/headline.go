@@ -71,11 +71,8 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 
 // change says what a piece of advice asks and what it saves, as an imperative.
 func change(a session.ReviewAdvice) string {
-	least := ""
-	if a.More {
-		least = "at least "
-	}
-	saving := fmt.Sprintf("%s instead of %s%s", times(float64(a.ShiftsThen), "shift"), least, numeral(float64(a.ShiftsNow)))
+	now := coach.Counted(numeral(float64(a.ShiftsNow)), a.Probably, a.More)
+	saving := fmt.Sprintf("%s instead of %s", times(float64(a.ShiftsThen), "shift"), now)
 	where := windowList(a)
 	switch coach.AdviceKind(a.Kind) {
 	case coach.AdvicePlace:
