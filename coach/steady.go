@@ -8,6 +8,7 @@ import "math"
 // would have to do.
 type steady struct {
 	last      gap
+	held      bool    // it was the one before it again
 	again, of float64 // silences that were the one before again, and all
 }
 
@@ -28,9 +29,10 @@ func (s *steady) same(g gap) bool {
 }
 
 // read is what it adds to the density of g, against all other ways to leave it:
-// nothing where g is another silence, for those speak as they would.
+// nothing where g is another silence, for those speak as they would, nor where it
+// is the first to come again, which happens to hands too.
 func (s *steady) read(g gap) float64 {
-	if !s.same(g) {
+	if !s.held || !s.same(g) {
 		return 0
 	}
 	share := min((steadyAgain+s.again)/(steadyOf+s.of), steadyMost)
@@ -39,11 +41,13 @@ func (s *steady) read(g gap) float64 {
 
 // hear takes the newest gap. Bound notes leave none.
 func (s *steady) hear(g gap) {
-	if s.same(g) {
+	if g.silent <= 0 {
+		return
+	}
+	s.held = s.same(g)
+	if s.held {
 		s.again++
 	}
-	if g.silent > 0 {
-		s.of++
-		s.last = g
-	}
+	s.of++
+	s.last = g
 }
