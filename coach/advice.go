@@ -70,8 +70,8 @@ const (
 // Every passage is counted inside itself with a free start, from its first fretted
 // note on, so the counts of all passages do not add up to those of the take. But
 // where a passage is cut off another because it was full, no rest pays for the way
-// between them: place counts it too, as the hand went and as the path would have
-// it. ShiftsNow is the number of moves that are certain or at least confidentMove
+// between them: place is said only if it saves a shift with that way too, as the
+// hand went and as the path would have it. ShiftsNow is the number of moves that are certain or at least confidentMove
 // probable, and never less than the own system's fewest. No other system is spoken
 // for where it cannot hold notes together that the own one holds.
 //
@@ -85,8 +85,8 @@ type Adviser struct {
 	otherReach         uint64
 	notes              []Note // the open passage
 	estimates          []Estimate
-	from               int    // where the hand was when the passage before was full; 0 after a rest
-	full               bool   // this one is
+	from               int    // where the hand was when the passage before was cut off; 0 after a rest
+	full               bool   // this one is cut off, and what comes next is no rest
 	told               bool   // some note of the passage has its string told
 	torn               bool   // the other system cannot hold a grip of it that the own one holds
 	ownLine, otherLine fewest // of the passage, in any windows
@@ -129,11 +129,11 @@ func (a *Adviser) clear() {
 
 // Add takes the next settled note with its estimate. It returns advice on the
 // passage that this note closed, if there is any worth saying: the one before
-// it if a long gap lies between, or the one that it fills.
+// it, if a long gap lies between or that is full.
 func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	var said Advice
 	var ok bool
-	if n.Gap > PassageGap {
+	if a.full = len(a.notes) == passageNotes && n.Gap <= PassageGap; a.full || n.Gap > PassageGap {
 		said, ok = a.Close()
 	}
 	a.notes = append(a.notes, n)
@@ -146,9 +146,6 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	a.otherLine.take(m)
 	a.otherNear.take(m)
 	a.torn = a.torn || a.otherGrip.size < a.ownGrip.size
-	if a.full = len(a.notes) == passageNotes; a.full {
-		return a.Close()
-	}
 	return said, ok
 }
 
@@ -160,6 +157,9 @@ func (a *Adviser) Close() (Advice, bool) {
 		return Advice{}, false
 	}
 	said, ok := a.speak()
+	if ok && said.Kind != AdviceRelief {
+		a.relieved = ""
+	}
 	if n := brokenSlides(a.notes, said.Path); n > 0 {
 		said.Text += " " + struckText(n)
 	}
@@ -262,17 +262,18 @@ func (a *Adviser) speakSystem(within uint64, now int) Advice {
 // the way there and back where no rest pays for it.
 func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
+	said.Text = placeText(said, a.own, a.notes)
+	then := said.ShiftsThen
 	if a.from > 0 && moved(a.estimates[0], confidentMove) {
-		said.ShiftsNow++
+		now++
 	}
 	if a.from > 0 && said.Path[0].Position != a.from {
-		said.ShiftsThen++
+		then++
 	}
 	if last := len(said.Path) - 1; a.full && said.Path[last].Position != a.estimates[last].Position {
-		said.ShiftsThen++
+		then++
 	}
-	said.Text = placeText(said, a.own, a.notes)
-	return said, said.ShiftsThen < said.ShiftsNow
+	return said, then < now
 }
 
 // relief speaks for the other system if its window is narrower, costs no
@@ -332,9 +333,6 @@ func spread(s System, path []Step) bool {
 // advice without words. The path begins near the hand where that costs
 // nothing.
 func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note, now int) Advice {
-	if kind != AdviceRelief {
-		a.relieved = ""
-	}
 	near := a.estimates[0].Position
 	if a.from > 0 {
 		near = a.from

@@ -121,3 +121,111 @@ func TestAdviser_SpeaksForNoSystemThatTearsAGrip(t *testing.T) {
 	said, _ := told(t, NewAdviser(n, Four, 0), notes, 5, 5, 7, 7, 9, 9)
 	assert.NotEqual(t, Three.Name, said.System)
 }
+
+// The sheet draws Path under "As advised: ShiftsThen shifts": where the way there or
+// back is counted in it, something must say so, or the picture has fewer.
+func TestAdviser_CountsTheShiftsOfThePathItShows(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	for i := range passageNotes {
+		note := places(n, Place{3, 5 + i%4})[0]
+		if i == 0 {
+			note.Gap = Rest
+		}
+		_, ok := played(a, i, note, 5, 0)
+		require.False(t, ok)
+	}
+	for i, fret := range []int{7, 8, 9, 10, 8, 10, 7} { // two moves, where going to 7 is one
+		position, moved := 5, 0.0
+		if i >= 2 {
+			position = 6
+		}
+		if i >= 3 {
+			position = 7
+		}
+		if i == 2 || i == 3 {
+			moved = 1
+		}
+		_, ok := played(a, 100+i, places(n, Place{3, fret})[0], position, moved)
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	within := 0
+	for i, s := range said.Path[1:] {
+		if s.Position != said.Path[i].Position {
+			within++
+		}
+	}
+	require.Equal(t, within, said.ShiftsThen)
+}
+
+// A relief is said once for its window. A better place that was looked for and is
+// not said, for the way there costs what it saves, does not bring it back.
+func TestAdviser_ARejectedPlaceForgetsNoRelief(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	k := 0
+	said := 0
+	passage := func(detour int) {
+		for i := range passageNotes {
+			note := places(n, Place{3, 1 + 2*(i%2)})[0]
+			note.Gap = 0
+			if k == 0 {
+				note.Gap = Rest
+			}
+			position, moved := 1, 0.0
+			if detour > 0 && i >= detour {
+				position = 2
+			}
+			if i == detour && i > 0 {
+				moved = 1
+			}
+			if s, ok := played(a, k, note, position, moved); ok && s.Kind == AdviceRelief {
+				said++
+			}
+			k++
+		}
+	}
+	passage(0)
+	passage(0)
+	require.LessOrEqual(t, said, 1)
+	before := said
+	passage(23)
+	passage(0)
+	passage(0)
+	assert.Equal(t, before, said)
+}
+
+// The last note of a full passage may be followed by a rest: then the way back is
+// free.
+func TestAdviser_CountsNoWayBackIntoARest(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	line := func(after time.Duration) (said Advice, ok bool) {
+		a := NewAdviser(n, Four, 0)
+		for i := range passageNotes {
+			note := places(n, Place{3, 7 + i%2})[0]
+			note.Gap = 0
+			position, moved := 5, 0.0
+			if i >= 12 {
+				position = 7
+			}
+			if i == 12 {
+				moved = 1
+			}
+			_, ok := played(a, i, note, position, moved)
+			require.False(t, ok)
+		}
+		note := places(n, Place{3, 7})[0]
+		note.Gap = after
+		return played(a, passageNotes, note, 7, 0)
+	}
+	_, ok := line(0)
+	assert.False(t, ok, "begun at 5 it would have to go to 7 in the end")
+	said, ok := line(PassageGap + time.Millisecond)
+	require.True(t, ok)
+	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+}

@@ -244,11 +244,13 @@ func TestAdviser_SplitsPassages(t *testing.T) {
 	}
 	require.Len(t, said, 1)
 	add(27, 0)
+	require.Len(t, said, 1, "what comes next may be a rest")
+	add(28, 0)
 	require.Len(t, said, 2)
 	assert.Equal(t, [2]int{4, 27}, [2]int{said[1].First, said[1].Last})
 	assert.Len(t, said[1].Path, 24)
 	_, ok := a.Close()
-	assert.False(t, ok, "the passage is closed already")
+	assert.False(t, ok, "one note is no passage")
 
 	for i := 28; i < 32; i++ {
 		add(i, 0)

@@ -193,3 +193,32 @@ func TestAdvice_NamesTheStringThatItMeans(t *testing.T) {
 		assert.Contains(t, said, "with finger 1 on "+want+" at fret 3.")
 	}
 }
+
+// What another system would save is as probable as the moves that it is measured
+// against, beyond the reach as well.
+func TestAdviser_SaysBeyondTheReachTooWhatIsProbable(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Three, 50)
+	notes := fourFrets(n)
+	notes = append(notes, fourFrets(n)[3], fourFrets(n)[3])
+	for i, p := range []int{5, 6, 5, 6, 7, 6} {
+		moved := 0.0
+		switch {
+		case i > 3:
+			moved = 0.92
+		case i > 0:
+			moved = 1
+		}
+		if i > 0 {
+			notes[i].Gap = 0
+		}
+		_, ok := played(a, i, notes[i], p, moved)
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	require.False(t, said.WithinReach)
+	require.True(t, said.Probably)
+	assert.Contains(t, said.Text, "probably")
+}

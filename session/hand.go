@@ -142,7 +142,7 @@ func (h *hand) anchor(at time.Duration) {
 		return
 	}
 	if at < h.expect.to {
-		h.tell(telling{kind: toldHand, at: at, position: h.expect.position})
+		h.tell(telling{kind: toldHand, at: at, position: min(h.expect.position, h.last())}) // it may have been said of other fingers
 		h.anchors++
 	}
 	h.expect = command{}

@@ -184,3 +184,20 @@ func TestHand_SoundsNoSurerThanItsPlace(t *testing.T) {
 	assert.InDelta(t, 0.5335, before, 1e-4)
 	assert.InDelta(t, before, after, 1e-4)
 }
+
+// The word before the first note is for that note, whatever fingers are declared
+// in between; a word that comes to nothing is no word.
+func TestHand_KeepsAWordBeforeTheFirstNoteOverASwap(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"fingers": "three", "input": "keyboard"}))
+	last := p.setup.Neck.Positions(coach.Three.Width())
+	p.Do(Action{Kind: Anchor, Value: last})
+	p.Do(Action{Kind: Swap})
+	shown := p.Snapshot().Hand.Position
+	four := p.setup.Neck.Positions(coach.Four.Width())
+	assert.Equal(t, four, shown)
+	struck(p, byte(p.setup.Neck.Open[3]+four), time.Second, time.Second)
+	if p.anchors == 1 {
+		assert.Equal(t, shown, p.Snapshot().Hand.Position, "told once, and not followed")
+	}
+}

@@ -81,7 +81,8 @@ func (x passages) around(t, end time.Duration) (from, to time.Duration) {
 		return 0, end
 	}
 	p := x[max(x.begun(t)-1, 0)]
-	return p.from, min(p.to+coach.PassageGap, x.next(p.from, end))
+	end = x.next(p.from, end)
+	return p.from, min(p.to, end-coach.PassageGap) + coach.PassageGap
 }
 
 // next is where the first passage begins after t, or none.

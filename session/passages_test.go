@@ -1,6 +1,7 @@
 package session
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -53,4 +54,14 @@ func TestPassages_EndAtTheirLastRelease(t *testing.T) {
 	assert.Equal(t, passages{{0, 2 * s}, {2 * s, 3 * s}}, passagesOf([]ReviewNote{
 		{At: 0, Off: 100}, {At: 1, Off: 1.5}, {At: 2, Off: 3},
 	}), "a note that rings on")
+}
+
+// A file may hold a note to the last time that there is.
+func TestPassages_LoopsToTheLastTimeThereIs(t *testing.T) {
+	t.Parallel()
+	end := time.Duration(math.MaxInt64)
+	x := passagesOf([]ReviewNote{{At: 0, Off: end.Seconds()}})
+	from, to := x.around(time.Second, end)
+	assert.Zero(t, from)
+	assert.Equal(t, end, to)
 }

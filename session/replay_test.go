@@ -302,3 +302,21 @@ func TestPlayer_KnowsTheBar(t *testing.T) {
 	assert.Equal(t, [2]int{2, 3}, at(2900*time.Millisecond))
 	assert.Equal(t, [2]int{0, 0}, at(11*time.Second))
 }
+
+// Where the recording ends with time itself the loop is not over before it begins.
+func TestPlayer_LoopsARecordingToTheLastTimeThereIs(t *testing.T) {
+	t.Parallel()
+	now := time.Unix(0, 0)
+	p := NewPlayer(t.Context(), PlayerOptions{
+		Setup: plainSetup(t, map[string]string{"input": "keyboard"}), Length: math.MaxInt64,
+		Events: []midiin.Event{{Data: [3]byte{0x90, 45, 90}}, {At: math.MaxInt64, Data: [3]byte{0x80, 45, 0}}},
+		Now:    func() time.Time { return now },
+	})
+	p.last = now
+	p.do(Action{Kind: Loop})
+	for range 10 {
+		now = now.Add(time.Second)
+		p.pass()
+	}
+	assert.Equal(t, 10*time.Second, p.at, "from %v to %v", p.loopFrom, p.loopTo)
+}

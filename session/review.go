@@ -99,6 +99,7 @@ type ReviewShift struct {
 type ReviewCount struct {
 	AtLeast int     `json:"at_least"`
 	Likely  float64 `json:"likely"`
+	Fewest  int     `json:"-"` // with the fingers declared, in turn
 }
 
 type ReviewSystem struct {

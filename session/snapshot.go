@@ -60,8 +60,9 @@ type Sounding struct {
 	Probability float64     // of Place with Finger
 }
 
-// Counts are shifts of one stretch of time. AtLeast, Fewest and AsYouGo are
-// exact for the notes counted; Likely is an expectation.
+// Counts are shifts of one stretch of time. Fewest and AsYouGo are exact for the
+// notes counted; AtLeast is the larger of the declared system's fewest and of the
+// shifts that have settled as sure; Likely is an expectation.
 type Counts struct {
 	Likely  float64
 	AtLeast int

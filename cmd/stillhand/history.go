@@ -191,7 +191,7 @@ func (v *remembering) answer(ctx context.Context, h *store.History, filter store
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(historyGC))
 	zone := time.Now().Location()
-	all := report.History{Zone: zone}
+	all := report.History{Zone: zone, Alone: filter.Take != ""}
 	layout := report.HistoryLayout{ASCII: !v.w.utf8()}
 	var err error
 	if v.json || v.systems || filter != (store.Filter{Student: filter.Student}) {

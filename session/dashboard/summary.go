@@ -123,7 +123,7 @@ func whichWhere(s *session.Snapshot) string {
 	}
 	text := fmt.Sprintf(", mixed %d", s.Mixed)
 	if s.Crossover > 1 {
-		text += fmt.Sprintf("; below position %d three cost nothing", s.Crossover)
+		text += fmt.Sprintf("; below position %d three cost no more", s.Crossover)
 	}
 	return text
 }

@@ -174,7 +174,7 @@ func TestSummary_HasTenLines(t *testing.T) {
 	assert.Contains(t, Summary(sample(listening), 1000), "39% sure, a guess\n")
 	assert.Equal(t, "Nothing was heard.\n", Summary(nil, 80))
 	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }), 80)
-	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost nothing\n")
+	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost no more\n")
 	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}, 80), "\n"))
 }
 

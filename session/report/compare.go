@@ -157,7 +157,7 @@ func comparedTake(r *session.Review) ComparedTake {
 	t := ComparedTake{Source: r.Source, Fingers: r.Fingers, Strings: r.Input.Strings, Notes: len(r.Notes), Unsure: unsureNotes(r),
 		AtLeast: r.Count.AtLeast, Likely: r.Count.Likely, Fewest: r.Systems[r.Fingers].Fewest}
 	if len(r.Changed) > 1 {
-		t.Changed, t.Fewest = r.Changed, r.Count.AtLeast
+		t.Changed, t.Fewest = r.Changed, r.Count.Fewest
 	}
 	positions, places := map[int]bool{}, map[coach.Place]bool{}
 	for _, n := range r.Notes {

@@ -129,7 +129,7 @@ func TestCompare_KnowsFingersThatChanged(t *testing.T) {
 	t.Parallel()
 	a, b := sample(), sample()
 	a.Fingers, a.Changed = "three", []string{"four", "three"}
-	a.Count = session.ReviewCount{AtLeast: 2, Likely: 2.3}
+	a.Count = session.ReviewCount{AtLeast: 2, Likely: 2.3, Fewest: 2}
 	a.Systems = map[string]session.ReviewSystem{"four": {Fewest: 1}, "three": {Fewest: 3}}
 	b.Fingers, b.Systems, b.Count = "three", a.Systems, session.ReviewCount{AtLeast: 3, Likely: 5}
 	c := Compare(a, b)

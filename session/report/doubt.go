@@ -26,7 +26,7 @@ func fingerUnsure(r *session.Review, n session.ReviewNote) bool {
 	if r.Input.Strings == "known" {
 		return unsure(n)
 	}
-	return n.Probability*float64(n.PlaceSure) < coach.Sure
+	return n.Sureness() < coach.Sure
 }
 
 // fromText is the position that the hand moved from, with a ? where the note

@@ -49,7 +49,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 	least := r.Systems[r.Fingers].Fewest
 	fewest := fmt.Sprintf("the fewest possible with %s fingers is %d", plain(r.Fingers), least)
 	if len(r.Changed) > 1 {
-		least = r.Count.AtLeast
+		least = r.Count.Fewest
 		fewest = fmt.Sprintf("the fewest possible with the fingers declared, %s, is %d", session.FingersText(r.Changed), least)
 	}
 	about := fmt.Sprintf("about %s, and %s", times(likely(r.Count.Likely, unsureNotes(r), len(r.Notes)), "shift"), fewest)

@@ -13,6 +13,7 @@ type History struct {
 	Days     []store.Day
 	Practice Practice       // that of the takes and of the days
 	Earlier  int            // takes left out that were before these
+	Alone    bool           // one take was asked for
 	Choice   string         // what was asked of the takes, said after "is"; "" for all
 	Tagged   bool           // a tag was asked for
 	Others   int            // takes that there are where the choice has none

@@ -38,6 +38,10 @@ func HistoryText(w io.Writer, h History, layout HistoryLayout) error {
 		b.WriteString("No takes yet: what is played with stillhand live is kept and shown here.\n")
 	case len(h.Takes) == 1 && h.Earlier == 0:
 		writeTake(&b, h.Takes[0], h.Practice.inTakes()[h.Takes[0].File], h.zone())
+		if p := h.Practice; !h.Alone && len(p.Attempts)+len(p.Rounds)+len(p.Reaches) > 0 {
+			b.WriteByte('\n')
+			writePractice(&b, h.Practice)
+		}
 	default:
 		writeDays(&b, h, layout)
 		writePractice(&b, h.Practice)

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"strings"
 	"testing"
@@ -81,7 +82,7 @@ Takes
 func TestHistoryText_SaysWhatOneTakeWas(t *testing.T) {
 	t.Parallel()
 	h := practised()
-	h.Takes = h.Takes[:1]
+	h.Takes, h.Alone = h.Takes[:1], true
 	var b strings.Builder
 	require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
 	assert.Contains(t, b.String(), "\n  ladder, four fingers, frets 9 to 12: 2 attempts, 1 passed, discomfort 2 of\n  10; slow ")
@@ -122,4 +123,21 @@ func TestHistoryJSON_HoldsPractice(t *testing.T) {
 	assert.Equal(t, []any{"budget", h.Practice.Rounds[0].Settings, 20., true}, []any{
 		doc.Rounds[0]["kind"], doc.Rounds[0]["settings"], doc.Rounds[0]["of"], doc.Rounds[0]["enough"]})
 	assert.Equal(t, map[string]any{"at": "2026-11-26T00:05:00+01:00", "mm": 103.4, "system": "four", "position": 4., "at_least": true, "scale_mm": 0.}, doc.Reaches[0])
+}
+
+// What practice gave is shown whatever the number of takes is: discomfort that was
+// said of a day has no take, and takes of a practice may have been deleted. (One take
+// that was asked for is another thing.)
+func TestHistoryText_ShowsPracticeBesideASingleTake(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2026, 1, 5, 18, 0, 0, 0, time.UTC)
+	practice := Practice{Attempts: []store.Attempt{{At: at, Day: int(at.Unix() / 86400), Discomfort: 4, Take: ""}}}
+	take := func(file string) store.Take {
+		return store.Take{File: file, TakeFigures: store.TakeFigures{Start: at, Fingers: "four", Notes: 2, Length: time.Minute, Played: time.Minute}}
+	}
+	for _, takes := range [][]store.Take{nil, {take("a"), take("b")}, {take("a")}} {
+		var b bytes.Buffer
+		require.NoError(t, HistoryText(&b, History{Takes: takes, Days: store.Days(takes, time.UTC), Practice: practice}, HistoryLayout{}))
+		assert.Contains(t, b.String(), "discomfort 4 of 10", "%d takes", len(takes))
+	}
 }

@@ -244,7 +244,7 @@ func TestText_NamesFingersThatChanged(t *testing.T) {
 	r := advised()
 	r.Advice = nil
 	r.Fingers, r.Changed = "three", []string{"four", "three"}
-	r.Count = session.ReviewCount{AtLeast: 1, Likely: 3.4}
+	r.Count = session.ReviewCount{AtLeast: 1, Likely: 3.4, Fewest: 1}
 	for line := range strings.Lines(textOf(t, r, nil)) {
 		assert.LessOrEqual(t, len(line), 81, line)
 	}
