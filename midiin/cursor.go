@@ -30,7 +30,10 @@ type cursor struct {
 	pos    int
 	end    int // first byte behind the track
 	track  int
+	first  bool // its events come first at one tick
 	status byte // running status
+
+	taken [16]int // by channel, the end of a bend that was taken before its turn
 
 	// The event that next found.
 	tick   int64
@@ -180,8 +183,47 @@ func (c *cursor) stop(fault string, at int) bool {
 // note-off (MIDI 1.0).
 func (c *cursor) noteOn() bool { return c.msg[0]>>4 == 0x9 && c.msg[2] > 0 }
 
+// A bend so soon after its note-on is how the note begins: programs write the two
+// in either order, and converters one right after the other (ours). So many events
+// behind the note-on are looked at for it.
+const (
+	bentSoon  = 5 * time.Millisecond
+	bendAhead = 16
+)
+
+// bentAtOnce takes the bend with which the note that has been struck begins, if
+// the track has one before the next note of the channel. It was struck at now; at is
+// the time of a later tick.
+func (c *cursor) bentAtOnce(now time.Duration, at func(tick int64) time.Duration) (bend [3]byte, ok bool) {
+	if !c.noteOn() {
+		return bend, false
+	}
+	channel := c.msg[0] & 0x0F
+	ahead := *c
+	for range bendAhead {
+		if !ahead.next() {
+			break
+		}
+		switch ahead.msg[0] {
+		case 0x80 | channel, 0x90 | channel:
+			return bend, false
+		case 0xE0 | channel:
+			if at(ahead.tick)-now > bentSoon {
+				return bend, false
+			}
+			c.taken[channel] = ahead.pos
+			return ahead.msg, true
+		}
+	}
+	return bend, false
+}
+
+// untaken reports whether the event has not been taken before its turn.
+func (c *cursor) untaken() bool { return c.pos != c.taken[c.msg[0]&0x0F] }
+
 // merge yields the events of several cursors in order of time; at one tick in
-// order of track, within a track as written. It is a binary heap.
+// order of track, those that are to be first before, within a track as written. It
+// is a binary heap.
 type merge []*cursor
 
 func newMerge(cs []*cursor) merge {
@@ -211,7 +253,14 @@ func (m *merge) advance() {
 }
 
 func (m merge) less(i, j int) bool {
-	return m[i].tick < m[j].tick || m[i].tick == m[j].tick && m[i].track < m[j].track
+	a, b := m[i], m[j]
+	switch {
+	case a.tick != b.tick:
+		return a.tick < b.tick
+	case a.first != b.first:
+		return a.first
+	}
+	return a.track < b.track
 }
 
 func (m merge) down(i int) {

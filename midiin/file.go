@@ -244,14 +244,19 @@ const ctxEvents = 1024
 // Run emits the chosen line with all markers and texts, as fast as emit takes
 // them. It returns nil; damage has been told by Warnings.
 func (f *File) Run(ctx context.Context, emit func(Event)) error {
-	cs := make([]*cursor, 0, len(f.line.tracks))
-	masks := make(map[int]lineTrack, len(f.line.tracks))
-	for _, t := range f.line.tracks {
-		cs = append(cs, f.scan.cursor(t.index))
+	read := slices.Concat(f.line.tracks, f.line.beside)
+	cs := make([]*cursor, 0, len(read))
+	masks := make(map[int]lineTrack, len(read))
+	for i, t := range read {
+		c := f.scan.cursor(t.index)
+		c.first = i >= len(f.line.tracks)
+		cs = append(cs, c)
 		masks[t.index] = t
 	}
 	m := newMerge(cs)
 	texts, hint := f.scan.texts, 0
+	at := func(tick int64) time.Duration { return f.clock.at(tick, &hint) }
+	later := func(tick int64) time.Duration { from := hint; return f.clock.at(tick, &from) }
 	for n := 0; len(m) > 0 || len(texts) > 0; n++ {
 		if n%ctxEvents == 0 && ctx.Err() != nil {
 			return nil
@@ -260,16 +265,22 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 			t := texts[0]
 			texts = texts[1:]
 			if f.hears(t) {
-				emit(Event{At: f.clock.at(t.tick, &hint), Kind: t.kind, Text: fileText(f.scan.data[t.lo:t.hi])})
+				emit(Event{At: at(t.tick), Kind: t.kind, Text: fileText(f.scan.data[t.lo:t.hi])})
 			}
 			continue
 		}
 		c := m[0]
-		if c.msg[0] != 0 {
+		if c.msg[0] != 0 && c.untaken() {
 			t := masks[c.track]
 			channel := uint16(1) << (c.msg[0] & 0x0F)
 			if t.channels&channel != 0 || t.controls&channel != 0 && c.msg[0] >= 0xA0 {
-				emit(Event{At: f.clock.at(c.tick, &hint), Kind: Message, Data: c.msg})
+				now := at(c.tick)
+				if !f.scan.take { // which is read as it was heard
+					if bend, ok := c.bentAtOnce(now, later); ok {
+						emit(Event{At: now, Kind: Message, Data: bend})
+					}
+				}
+				emit(Event{At: now, Kind: Message, Data: c.msg})
 			}
 		}
 		m.advance()

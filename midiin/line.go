@@ -12,6 +12,7 @@ import (
 // line is the bass line of a file: channels of one track or of several.
 type line struct {
 	tracks []lineTrack
+	beside []lineTrack // tracks without notes, for the bends and controls of the line's channels
 	notes  int
 	drums  bool // percussion is all that is read
 	text   string
@@ -319,12 +320,18 @@ func (s *scan) line(c candidate, why string) line {
 			l.tracks = append(l.tracks, lineTrack{index: int(p.track), channels: 1 << p.channel})
 		}
 	}
+	global := uint16(0)
 	if c.strings {
 		// MIDI 1.0, mode 4: what holds for all strings comes on the channel
 		// below the first.
-		global := uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16)
+		global = uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16) &^ channels
 		for i := range l.tracks {
-			l.tracks[i].controls = global &^ channels
+			l.tracks[i].controls = global
+		}
+	}
+	for t := range s.tracks {
+		if s.tracks[t].parts == 0 && s.format == 1 {
+			l.beside = append(l.beside, lineTrack{index: t, controls: channels | global})
 		}
 	}
 	var at []string
