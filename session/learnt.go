@@ -32,17 +32,20 @@ func (p *Profile) readLearnt() {
 	}
 	p.Habits, p.Stale = coach.Habits{}, nil
 	if err != nil {
-		p.leaveOut(p.learntPath(), fmt.Errorf("cannot be read: %w", err))
+		p.leaveOut(p.learntPath(), fmt.Errorf("cannot be read: %w", err), "move it away")
 		return
 	}
 	if _, err := toml.Decode(string(data), &p.Habits); err != nil || !p.Habits.Valid() {
-		p.leaveOut(p.learntPath(), errStrange)
+		p.leaveOut(p.learntPath(), errStrange, replaced)
 	}
 }
 
-func (p *Profile) leaveOut(where string, why error) {
+// replaced is what becomes of what was learnt and is of no use.
+const replaced = "the next sitting or profile --forget replaces it"
+
+func (p *Profile) leaveOut(where string, why error, remedy string) {
 	p.Habits = coach.Habits{}
-	p.Stale = fmt.Errorf("what was learnt of your playing, %s, %w: it is left out until the next sitting or profile --forget replaces it", where, why)
+	p.Stale = fmt.Errorf("what was learnt of your playing, %s, %w: it is left out; %s", where, why, remedy)
 }
 
 // Learn keeps what was learnt of the player; no habits forget it. Of two sittings

@@ -87,7 +87,7 @@ func (p *Profile) parse(data []byte) error {
 	}
 	p.ReachFound = file.ReachFound
 	if meta.IsDefined("habits") && (meta.PrimitiveDecode(file.Habits, &p.Habits) != nil || !p.Habits.Valid()) {
-		p.leaveOut("[habits] in "+p.Path, errStrange)
+		p.leaveOut("[habits] in "+p.Path, errStrange, replaced)
 	}
 	return nil
 }
