@@ -89,13 +89,13 @@ func (f osFS) Create(name string) (File, error) {
 }
 
 func (f osFS) OpenLocked(name string) (File, error) {
+	if err := ordinary(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
 	return f.openLocked(name, 0)
 }
 
 func (osFS) openLocked(name string, flags int) (File, error) {
-	if err := ordinary(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, err
-	}
 	file, err := os.OpenFile(name, os.O_RDWR|os.O_APPEND|flags, 0o600)
 	if err != nil {
 		return nil, err

@@ -47,3 +47,19 @@ func TestRecover_WaitsForNoPipe(t *testing.T) {
 	require.Len(t, all, 1)
 	assert.Equal(t, filepath.Join(dir, "2026-11-25T201405Z.mid"), all[0].Path)
 }
+
+// What stands where a journal would be made is somebody else's, whatever it is: it
+// stays, and the next name is taken.
+func TestRecorder_TakesNothingAwayThatIsNotItsJournal(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	const stem = "2026-11-26T201405Z"
+	pipe := filepath.Join(dir, stem+journalExt)
+	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
+	file, path, err := createJournal(OS, dir, stem)
+	require.NoError(t, err)
+	require.NoError(t, file.Close())
+	assert.NotEqual(t, pipe, path)
+	_, err = os.Lstat(pipe)
+	assert.NoError(t, err)
+}
