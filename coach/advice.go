@@ -34,6 +34,7 @@ type Advice struct {
 	StretchMM   float64 // widest window of the path
 	WithinReach bool    // meaningful only when a reach was given
 	Path        []Step
+	Price       string // what the path gives up, in whole sentences that stand in Text too; "" for nothing
 	Text        string // one plain sentence or two, for a screen or a page
 }
 
@@ -161,9 +162,18 @@ func (a *Adviser) Close() (Advice, bool) {
 		a.relieved = ""
 	}
 	if n := brokenSlides(a.notes, said.Path); n > 0 {
-		said.Text += " " + struckText(n)
+		said.Pay(struckText(n))
 	}
 	return said, ok
+}
+
+// Pay says in a sentence what the path gives up.
+func (a *Advice) Pay(sentence string) {
+	a.Text += " " + sentence
+	if a.Price != "" {
+		a.Price += " "
+	}
+	a.Price += sentence
 }
 
 // speak is the advice on the open passage, but for its slides.

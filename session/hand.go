@@ -275,7 +275,7 @@ func (h *hand) load() coach.Load {
 
 func (h *hand) advise(a coach.Advice) {
 	if n := h.cut(a.Path); n > 0 {
-		a.Text += " " + cutText(n)
+		a.Pay(cutText(n))
 	}
 	h.record.advise(&a, h.setup.ReachMM > 0)
 	h.next = &a

@@ -85,7 +85,7 @@ func (r *record) settle(e *coach.Estimate, neck *coach.Neck) {
 func (r *record) advise(a *coach.Advice, reachKnown bool) {
 	said := ReviewAdvice{
 		From: r.get(a.First).At, FirstNote: a.First, LastNote: a.Last, Kind: string(a.Kind), System: a.System,
-		ShiftsNow: a.ShiftsNow, Probably: a.Probably, More: a.More, ShiftsThen: a.ShiftsThen, StretchMM: a.StretchMM, Text: a.Text,
+		ShiftsNow: a.ShiftsNow, Probably: a.Probably, More: a.More, ShiftsThen: a.ShiftsThen, StretchMM: a.StretchMM, Price: a.Price, Text: a.Text,
 		Path: make([]ReviewStep, len(a.Path)),
 	}
 	if reachKnown {

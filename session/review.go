@@ -140,6 +140,7 @@ type ReviewAdvice struct {
 	StretchMM   float64      `json:"stretch_mm"`
 	WithinReach *bool        `json:"within_reach"` // null when the reach is not known
 	Text        string       `json:"text"`
+	Price       string       `json:"-"` // what the path gives up, which stands in Text too
 	Path        []ReviewStep `json:"path"`
 }
 

@@ -41,7 +41,7 @@ func verdict(r *session.Review, bars Bars) (nothing, why string) {
 		if beyondReach(a) {
 			continue
 		}
-		return "", span(bars, a.From, lastOnset(r, a)) + ": " + change(a) + "." + price(a)
+		return "", span(bars, a.From, lastOnset(r, a)) + ": " + strings.TrimSuffix(change(a)+". "+plain(a.Price), " ")
 	}
 	if n := guesses(r); 2*n > len(r.Notes) {
 		return "", fmt.Sprintf("where the hand lay is a guess for %d of %s, so there is nothing sure to say about it.", n, coach.Many(len(r.Notes), "note"))
@@ -82,18 +82,6 @@ func change(a session.ReviewAdvice) string {
 	default:
 		return fmt.Sprintf("use %s %s, with %s", fingersOf(a.System), where, saving)
 	}
-}
-
-// price is what an advised way costs beside shifts, as the coach says it at the end of
-// its text: slides that are then struck, held notes that are then cut short. "" for
-// nothing.
-func price(a session.ReviewAdvice) (said string) {
-	for _, sentence := range strings.SplitAfter(plain(a.Text), ". ") {
-		if strings.Contains(sentence, " then struck") || strings.Contains(sentence, " then cut short") {
-			said += " " + strings.TrimSpace(sentence)
-		}
-	}
-	return said
 }
 
 // ranked is the advice by weight: within reach before beyond it, then by

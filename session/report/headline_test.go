@@ -95,7 +95,7 @@ func TestTexts_CountOneThingAsOne(t *testing.T) {
 func TestHeadline_SaysWhatIsThenLost(t *testing.T) {
 	t.Parallel()
 	r := advised()
-	r.Advice[0].Text += " The 7 slides are then struck. The note held on is then cut short."
+	r.Advice[0].Price = "The 7 slides are then struck. The note held on is then cut short."
 	const want = "with one shift instead of five. The 7 slides are then struck. The note held on is then cut short."
 	assert.Contains(t, headline(r, nil), want)
 	assert.Contains(t, strings.Join(strings.Fields(textOf(t, r, nil)), " "), want)
