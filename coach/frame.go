@@ -142,8 +142,8 @@ var classes = func() (is [2*MaxFrets + 1][moveClasses]float64) {
 }()
 
 // mask leaves only position p in f, for a teacher says the hand is there. It
-// reports whether f can be played there, and multiplies weights by how likely
-// each style found it.
+// reports whether f can be played there, and weighs the styles that heard f by
+// how likely each found it: those asleep neither win nor lose by it.
 func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	can := false
 	for _, s := range f.spans {
@@ -152,6 +152,7 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	if !can || f.link == placeless {
 		return false
 	}
+	before, after := 0.0, 0.0
 	for _, k := range f.ears {
 		c := t.casts[k]
 		cells := f.cells[k][:0]
@@ -174,7 +175,12 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 		f.cells[k] = cells
 		f.scale(k, 1/sum)
 		f.total[k] *= sum
+		before += weights[k]
 		weights[k] *= max(sum, anchorSurprise)
+		after += weights[k]
+	}
+	for _, k := range f.ears {
+		weights[k] *= before / after
 	}
 	return true
 }

@@ -120,6 +120,26 @@ func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {
 	assert.InDelta(t, before, sum(tr.tastes), 1e-6)
 }
 
+// What a teacher says is weighed likewise.
+func TestTracker_AnchorLeavesStylesAsleepTheirWeight(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napStart+20, true))
+	tr.Note(Note{At: time.Hour, Gap: Rest, Pitch: n.Pitch(Place{3, 10}), String: 3})
+	require.Less(t, len(tr.awake), len(styles))
+	before := slices.Clone(tr.weights)
+	for position := 10; position >= 7; position-- { // where all were sure that it is not, too
+		tr.Anchor(position)
+		for k, w := range tr.weights {
+			if !slices.Contains(tr.awake, k) {
+				assert.Equal(t, before[k], w, "style %d", k)
+			}
+		}
+		assert.InDelta(t, 1, sum(tr.weights), 1e-9)
+	}
+}
+
 // Styles that wake take up the hand from one that knows it, even when the
 // heaviest has lost it.
 func TestTracker_StylesThatWakeHear(t *testing.T) {

@@ -360,13 +360,6 @@ func (t *Tracker) Anchor(position int) {
 	}
 	f := t.frame(t.count - 1)
 	if !f.settled && f.anchor == 0 && t.mask(f, position-1, t.weights) {
-		total := 0.0
-		for _, w := range t.weights {
-			total += w
-		}
-		for k := range t.weights {
-			t.weights[k] /= total
-		}
 		return
 	}
 	if len(f.spans) > 0 {
