@@ -29,12 +29,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	pos, lo, hi := t.pos, t.np, -1 // what lies outside lo to hi is zero
 	clear(pos)
 	clear(t.strs)
-	all, lead := 0.0, -1
-	for _, k := range f.ears {
-		if lead < 0 || t.weights[k] > t.weights[lead] {
-			lead = k
-		}
-	}
+	all, lead := 0.0, t.heaviest(f.ears)
 	for _, k := range f.ears {
 		t.share[k] = 0
 		if t.weights[k] < t.idle && k != lead {

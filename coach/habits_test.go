@@ -140,6 +140,25 @@ func TestTracker_AnchorLeavesStylesAsleepTheirWeight(t *testing.T) {
 	}
 }
 
+// However even the styles weigh, one stays awake that knows where the hand is.
+func TestTracker_NeverSleepsAltogether(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	h := Habits{Notes: 1e6}
+	for k := range h.Weight {
+		h.Weight[k] = 1 / float64(len(styles))
+	}
+	require.True(t, h.Valid())
+	tr := NewTracker(n, Four, h)
+	places := []Place{{1, 19}, {1, 22}, {1, 21}, {1, 22}}
+	for range napStart {
+		places = append(places, Place{4, 0}) // which tells styles apart no further
+	}
+	for _, e := range estimates(tr, lineAt(n, false, places...))[1:] {
+		require.Equal(t, 19, e.Position, "note %d", e.Note)
+	}
+}
+
 // Styles that wake take up the hand from one that knows it, even when the
 // heaviest has lost it.
 func TestTracker_StylesThatWakeHear(t *testing.T) {

@@ -164,8 +164,22 @@ func (t *Tracker) rouse(f *frame) {
 		}
 		t.wake(f, n)
 	case i == napStart || i%napEvery == napBurst:
-		t.awake = slices.DeleteFunc(t.awake, func(k int) bool { return t.weights[k] < napWeight && t.tastes[k] < napTaste })
+		lead := t.heaviest(t.awake) // or nobody might know where the hand is
+		t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
+			return k != lead && t.weights[k] < napWeight && t.tastes[k] < napTaste
+		})
 	}
+}
+
+// heaviest is the first of the styles with the greatest weight, -1 of none.
+func (t *Tracker) heaviest(styles []int) int {
+	lead := -1
+	for _, k := range styles {
+		if lead < 0 || t.weights[k] > t.weights[lead] {
+			lead = k
+		}
+	}
+	return lead
 }
 
 // wake rouses the first n styles. They take up what the heaviest of those that
