@@ -116,7 +116,8 @@ const (
 )
 
 // adopt starts the styles of the system in force from h. A style whose leading
-// fingers the system does not have is left out.
+// fingers the system does not have is left out, and keeps its weight in Habits
+// for a system that has them.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
 	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes}}
@@ -124,16 +125,18 @@ func (t *Tracker) adopt(h Habits) {
 	t.sustain = sustain{h.Ended, h.Held}
 	t.sustain.scale(min(1, keptTouch/max(1, t.sustain.notes())))
 	known := h.Notes / (h.Notes + habitNotes)
-	t.everyone = t.everyone[:0]
+	t.everyone, t.absent = t.everyone[:0], 0
 	total := 0.0
 	for k, st := range styles {
-		t.weights[k], t.tastes[k] = 0, 0
+		w := (1-known)*st.prior + known*h.Weight[k]
+		t.weights[k], t.tastes[k], t.habits.Weight[k] = 0, 0, w
 		if max(st.up, st.down) > t.system.Width() {
+			t.absent += w
 			continue
 		}
 		t.everyone = append(t.everyone, k)
-		t.weights[k] = (1-known)*st.prior + known*h.Weight[k]
-		total += t.weights[k]
+		t.weights[k] = w
+		total += w
 	}
 	for _, k := range t.everyone {
 		t.weights[k] /= total
@@ -202,7 +205,9 @@ func (t *Tracker) Habits() Habits {
 	h := t.habits
 	h.Bound, h.Parted, h.NearTimes, h.FarTimes = t.touch.bound, t.touch.parted, t.touch.need[0], t.touch.need[1]
 	h.Ended, h.Held = t.sustain.ended, t.sustain.held
-	copy(h.Weight[:], t.weights)
+	for _, k := range t.everyone {
+		h.Weight[k] = max(0, 1-t.absent) * t.weights[k]
+	}
 	for k, c := range t.casts {
 		h.Free[k], h.Moved[k] = c.learnt.free, c.learnt.moved
 	}

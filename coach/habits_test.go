@@ -109,6 +109,25 @@ func TestHabits_AreKept(t *testing.T) {
 	}
 }
 
+// A style that a system does not have waits for one that does, in the same take
+// and from take to take.
+func TestHabits_KeepStylesThatASystemDoesNotHave(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	little := slices.IndexFunc(styles[:], func(st style) bool { return st.up == 1 && st.down == leaders })
+	h := Habits{Notes: 5000}
+	h.Weight[little], h.Weight[0] = 0.75, 0.25
+	other := NewTracker(n, Three, h)
+	estimates(other, windowTake(rand.New(rand.NewPCG(3, 1)), n, Three, 300, true))
+	left := other.Habits()
+	require.True(t, left.Valid())
+	assert.InDelta(t, 1, sum(left.Weight[:]), 1e-9)
+	next := NewTracker(n, Four, left)
+	assert.Greater(t, next.weights[little], 0.65)
+	other.SetSystem(Four)
+	assert.Equal(t, next.weights, other.weights)
+}
+
 // What a style says of strings is weighed against the others that hear it:
 // those asleep neither win nor lose by it.
 func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {

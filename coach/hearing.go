@@ -171,10 +171,10 @@ func (t *Tracker) rouse(f *frame) {
 	}
 }
 
-// heaviest is the first of the styles with the greatest weight, -1 of none.
-func (t *Tracker) heaviest(styles []int) int {
+// heaviest is the first of some styles with the greatest weight, -1 of none.
+func (t *Tracker) heaviest(among []int) int {
 	lead := -1
-	for _, k := range styles {
+	for _, k := range among {
 		if lead < 0 || t.weights[k] > t.weights[lead] {
 			lead = k
 		}

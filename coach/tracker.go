@@ -50,6 +50,7 @@ type Tracker struct {
 	prior    []float64 // [style] where weights return to
 	awake    []int     // styles that hear, in order
 	everyone []int     // all that the system has, in order
+	absent   float64   // weight of the others in Habits
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
 	tempers  bool      // what it claims
