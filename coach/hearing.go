@@ -85,6 +85,9 @@ func (t *Tracker) begin(f *frame) {
 		f.hears(k)
 		f.start(k, t.casts[k])
 	}
+	if t.said != 0 {
+		t.mask(f, t.said-1, t.weights)
+	}
 }
 
 // told is the probability of the string that the input told, given the pitch.

@@ -60,6 +60,7 @@ type Tracker struct {
 	frames [settleNotes + 2]*frame
 	count  int // notes heard
 	done   int // notes settled
+	said   int // where the teacher put the hand since the newest note; 0 if nowhere
 	queue  []Estimate
 	last   Estimate // the last settled
 	expect float64
@@ -101,7 +102,8 @@ func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 
 // SetSystem tells the tracker that the hand plays with s from the next note
 // on. Notes still pending settle first, and where the hand is must be found
-// anew; what was learnt of the player stays.
+// anew, but for what the teacher said since the newest note; what was learnt of
+// the player stays.
 func (t *Tracker) SetSystem(s System) {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
@@ -109,6 +111,7 @@ func (t *Tracker) SetSystem(s System) {
 	t.End()
 	h, touch, sustain := t.Habits(), t.touch, t.sustain
 	t.set(s)
+	t.said = min(t.said, t.np)
 	t.adopt(h)
 	t.touch, t.sustain = touch, sustain
 	t.invite(h)
@@ -178,6 +181,9 @@ func (t *Tracker) note(n Note) {
 	t.join(f)
 	t.count++
 	t.hear(f)
+	if len(f.spans) > 0 {
+		t.said = 0
+	}
 	if t.count-settleNotes > t.done {
 		t.settle()
 	}
@@ -353,10 +359,15 @@ func (t *Tracker) LogLikelihood() float64 { return t.log + math.Log(t.odds) }
 
 // Anchor says that the hand is at position at this moment: evidence with
 // probability one. If the newest note can be played there and has not settled
-// it was played there; if not, the hand has gone there since. Positions
-// off the neck, and an anchor before the first note, are ignored.
+// it was played there; if not, the hand has gone there since. While no note
+// tells of the hand, as before the first and after SetSystem, the next is played
+// there if it can be. Positions off the neck are ignored.
 func (t *Tracker) Anchor(position int) {
-	if position < 1 || position > t.np || t.count == 0 {
+	if position < 1 || position > t.np {
+		return
+	}
+	t.said = position
+	if t.count == 0 {
 		return
 	}
 	f := t.frame(t.count - 1)

@@ -102,6 +102,40 @@ func TestTracker_TakesTheHandWhereTheTeacherPutsIt(t *testing.T) {
 		tr.Note(notes[1])
 		assert.Equal(t, 4, tr.Newest().Position)
 	})
+	t.Run("while nothing is known of it", func(t *testing.T) {
+		high := lineAt(n, false, Place{2, 9}, Place{2, 10}, Place{4, -1}, Place{4, 20}, Place{4, 21})
+		for name, say := range map[string]func(*Tracker){
+			"before the first note": func(tr *Tracker) { tr.Anchor(19) },
+			"after a swap": func(tr *Tracker) {
+				tr.Note(high[0])
+				tr.SetSystem(Three)
+				tr.Anchor(19)
+			},
+			"before a swap": func(tr *Tracker) {
+				tr.Note(high[0])
+				tr.Advance(high[0].At + settleAfter)
+				tr.Anchor(19)
+				tr.SetSystem(Three)
+			},
+			"before a swap that takes the position away": func(tr *Tracker) {
+				tr.SetSystem(Three)
+				tr.Anchor(20)
+				tr.SetSystem(Four)
+			},
+			"before a note that no string has": func(tr *Tracker) {
+				tr.Anchor(19)
+				tr.Note(high[2])
+			},
+		} {
+			tr := NewTracker(n, Four, Habits{})
+			say(tr)
+			tr.Note(high[3])
+			assert.Equal(t, 19, tr.Newest().Position, name)
+			assert.Equal(t, Place{4, 20}, tr.Newest().Place, name)
+			tr.Note(high[4])
+			assert.Equal(t, 19, tr.Newest().Position, name)
+		}
+	})
 	t.Run("nonsense", func(t *testing.T) {
 		tr := NewTracker(n, Four, Habits{})
 		tr.Anchor(3)
