@@ -38,6 +38,7 @@ type hand struct {
 	now     time.Duration // until which time has passed
 	playing []playing
 	held    bool
+	missed  bool          // the note before was played on hold
 	stale   bool          // nothing was told of the hand since a hold
 	placed  int           // where the player put the hand after the newest note; 0 if nowhere
 	expect  command       // handIn; position 0 for none
@@ -94,11 +95,15 @@ func (h *hand) note(n midiin.Note) bool {
 	h.advance(n.At)
 	if h.held {
 		h.playing = append(h.playing, playing{id: n.ID, index: -1, pitch: n.Pitch})
+		h.missed = true
 		return false
 	}
 	count := h.display()
 	count.minute.keep(n.At, func() Counts { return count.counts(h.tracker.Expected()) })
 	c := translate(n)
+	if h.missed {
+		h.follow(&c)
+	}
 	if h.rest.closed {
 		h.played = h.playedBy(n.At)
 		h.rest = rest{begun: n.At, first: h.record.len(), until: n.At}
@@ -119,6 +124,18 @@ func (h *hand) note(n midiin.Note) bool {
 	h.placed, h.stale = 0, false
 	h.anchor(n.At)
 	return true
+}
+
+// follow makes n, after notes on hold, follow the newest note that was not.
+func (h *hand) follow(n *coach.Note) {
+	h.missed = false
+	n.Slide, n.Gap, n.Sounding = 0, max(0, n.At-h.rest.since), h.rest.newest
+	switch {
+	case h.record.len() == 0:
+		n.Gap = coach.Rest
+	case n.Sounding:
+		n.Gap = 0
+	}
 }
 
 // shown is where the hand is: at the newest note, or where the player said

@@ -81,6 +81,35 @@ func TestHand_PlaysNothingOnHold(t *testing.T) {
 	assert.Equal(t, whole.Played.Minutes(), p.load().Minutes)
 }
 
+// Nor does it say how long the hand had for the note after it.
+func TestHand_HearsNothingOfWhatIsPlayedOnHold(t *testing.T) {
+	t.Parallel()
+	answers := func(onHold bool) []ReviewNote {
+		p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+		at := time.Duration(0)
+		play := func(length time.Duration, keys ...byte) {
+			for _, key := range keys {
+				struck(p, key, at, length)
+				at += 250 * time.Millisecond
+			}
+		}
+		play(240*time.Millisecond, 45, 47, 48, 50, 48, 47, 45)
+		p.Do(Action{Kind: Hold})
+		if onHold {
+			play(245*time.Millisecond, 50, 52, 50, 52)
+		}
+		at = 5 * time.Second
+		if onHold {
+			p.Event(midiin.Event{At: at - 100*time.Millisecond, Data: [3]byte{0x90, 40, 90}})
+		}
+		p.Do(Action{Kind: Hold})
+		play(240*time.Millisecond, 55, 57, 59)
+		p.End(at + time.Second)
+		return p.Review("x", "", nil).Notes
+	}
+	assert.Equal(t, answers(false), answers(true))
+}
+
 // Where the hand went on hold nobody knows, until a note tells or the player.
 func TestHand_IsStaleAfterAHold(t *testing.T) {
 	t.Parallel()
