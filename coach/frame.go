@@ -90,13 +90,19 @@ func (f *frame) start(k int, c *cast) {
 	total := 0.0
 	for i, s := range f.spans {
 		for q := s.lo; q < s.hi; q++ {
-			x := c.cover[s.fret][q] * math.Exp(-float64(q)/startScale)
+			x := c.starting(&s, q)
 			cells = append(cells, cell{pos: q, span: i, at: s.at + q - s.lo, p: x})
 			total += x
 		}
 	}
-	f.cells[k] = cells
+	f.cells[k], f.total[k] = cells, total
 	f.scale(k, 1/total)
+}
+
+// starting is the weight of playing on span s at position p with nothing known
+// before.
+func (c *cast) starting(s *span, p int) float64 {
+	return c.cover[s.fret][p] * math.Exp(-float64(p)/startScale)
 }
 
 // startScale is how fast a first position becomes unlikely up the neck, in
@@ -154,29 +160,17 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	}
 	before, after := 0.0, 0.0
 	for _, k := range f.ears {
-		c := t.casts[k]
-		cells := f.cells[k][:0]
-		sum := 0.0
-		for _, x := range f.cells[k] {
-			if x.pos == p {
-				cells = append(cells, x)
-				sum += x.p
+		was := f.total[k]
+		f.cells[k], f.total[k] = f.cells[k][:0], 0
+		for i, s := range f.spans {
+			if x := t.arrival(k, f, &s, p); x > 0 {
+				f.cells[k] = append(f.cells[k], cell{pos: p, span: i, at: s.at + p - s.lo, p: x})
+				f.total[k] += x
 			}
 		}
-		if len(cells) == 0 {
-			for i, s := range f.spans {
-				if c.cover[s.fret][p] > 0 {
-					x := anchorSurprise * c.cover[s.fret][p]
-					cells = append(cells, cell{pos: p, span: i, at: s.at + p - s.lo, p: x})
-					sum += x
-				}
-			}
-		}
-		f.cells[k] = cells
-		f.scale(k, 1/sum)
-		f.total[k] *= sum
+		f.scale(k, 1/f.total[k])
 		before += weights[k]
-		weights[k] *= max(sum, anchorSurprise)
+		weights[k] *= f.total[k] / was
 		after += weights[k]
 	}
 	for _, k := range f.ears {
@@ -185,9 +179,21 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 	return true
 }
 
-// anchorSurprise is the probability granted to what a style had ruled out
-// before the teacher spoke.
-const anchorSurprise = 1e-6
+// arrival is what style k gives position p on span s of f, before it is divided
+// by f.total, be it ever so little.
+func (t *trellis) arrival(k int, f *frame, s *span, p int) float64 {
+	switch {
+	case p < s.lo || p >= s.hi:
+		return 0
+	case f.from == nil:
+		return t.casts[k].starting(s, p)
+	}
+	sum := 0.0
+	for i := range f.from.cells[k] {
+		sum += f.from.cells[k][i].p * f.ways[k][i*f.width+s.at+p-s.lo]
+	}
+	return sum
+}
 
 // put places the hand at p after f: what follows starts from there.
 func (f *frame) put(p int) {

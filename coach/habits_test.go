@@ -389,6 +389,47 @@ func TestTracker_BelievesTheTeacherAgainstAllStyles(t *testing.T) {
 	assert.Greater(t, tr.Expected(), 0.9, "it has gone up there, if not for this note then for the one before")
 }
 
+// A note teaches once, also where the teacher put a hand that all styles had
+// elsewhere.
+func TestTracker_TheTeachersWordIsOneNote(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	r := rand.New(rand.NewPCG(6, 1))
+	tr := NewTracker(n, Four, Habits{})
+	free := 0.0
+	for _, note := range windowTake(r, n, Four, 250, true) {
+		tr.Note(note)
+		tr.Anchor(1 + r.IntN(tr.np))
+		h := tr.Habits()
+		now := sum(h.Free[:])
+		require.LessOrEqual(t, now, free+1+1e-9)
+		free = now
+	}
+}
+
+// Where the teacher corrects what was just said, the last word counts, and
+// nothing is left of those before.
+func TestTracker_TakesTheTeachersLastWord(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	for _, notes := range [][]Note{
+		lineAt(n, true, Place{3, 3}, Place{3, 5}, Place{2, 5}),
+		lineAt(n, true, Place{2, 5}),
+	} {
+		once, often := NewTracker(n, Four, Habits{}), NewTracker(n, Four, Habits{})
+		for _, note := range notes {
+			once.Note(note)
+			often.Note(note)
+		}
+		once.Anchor(5)
+		for i := range 120 {
+			often.Anchor(2 + 3*(i%2))
+		}
+		assert.InDelta(t, once.Expected(), often.Expected(), 1e-9)
+		assert.InDeltaSlice(t, once.weights, often.weights, 1e-9)
+	}
+}
+
 // What is damaged or made up gives no answer that is no number: it is not valid, or
 // the hand is followed with it, and what is left after it is valid again.
 func TestHabits_AtTheirBoundsGiveNumbers(t *testing.T) {
