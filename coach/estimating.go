@@ -94,10 +94,17 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	}
 	e.Finger, e.Extended = t.finger(e.Place, e.Position)
 	if f.from != nil {
-		e.Moved = min(1, max(0, into.moves[1]+into.moves[2]))
+		e.Moved = into.moves[1] + into.moves[2]
+		left := f.from.left
+		if left != 0 {
+			e.Moved = 1 - t.pos[left-1]
+		}
+		e.Moved = min(1, max(0, e.Moved))
 		if e.Moved >= Likely { // or else it reached out of the window
-			e.Sure = f.sure
-			e.From = t.origin(f, best) + 1
+			e.Sure, e.From = f.sure, left
+			if left == 0 {
+				e.From = t.origin(f, best) + 1
+			}
 		}
 	}
 	return into

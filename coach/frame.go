@@ -62,6 +62,7 @@ type frame struct {
 	from    *frame      // where the belief came from; nil at the start
 	after   *frame      // the hand as the teacher put it after this note
 	anchor  int         // its position there, or 0 if it was not put
+	left    int         // position before, if the teacher put the hand where it cannot have been yet; else 0
 	settled bool
 }
 

@@ -166,7 +166,7 @@ func (t *Tracker) note(n Note) {
 	t.newest = 1
 	t.Advance(n.At)
 	f := t.frame(t.count)
-	f.note, f.index, f.anchor, f.settled = n, t.count, 0, false
+	f.note, f.index, f.anchor, f.left, f.settled = n, t.count, 0, 0, false
 	f.from = nil
 	if t.count > 0 {
 		b := t.frame(t.count - 1)
@@ -206,7 +206,7 @@ func (t *Tracker) place(f *frame) {
 	if len(f.spans) == 0 {
 		f.link = placeless
 		if f.from != nil {
-			f.spans, f.pitch = append(f.spans, f.from.spans...), f.from.pitch
+			f.spans, f.pitch, f.left = append(f.spans, f.from.spans...), f.from.pitch, f.from.left
 		}
 	}
 }
@@ -374,7 +374,13 @@ func (t *Tracker) Anchor(position int) {
 	if !f.settled && f.anchor == 0 && t.mask(f, position-1, t.weights) {
 		return
 	}
-	if len(f.spans) > 0 {
-		f.put(position - 1)
+	if len(f.spans) == 0 {
+		return
+	}
+	var e Estimate
+	t.estimate(&e, t.count-1, false)
+	f.put(position - 1)
+	if f.after.left = 0; t.pos[position-1] == 0 {
+		f.after.left = e.Position
 	}
 }

@@ -2,6 +2,7 @@ package coach
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -101,6 +102,33 @@ func TestTracker_TakesTheHandWhereTheTeacherPutsIt(t *testing.T) {
 		assert.Equal(t, []Estimate{was}, tr.Settled(nil), "what has settled stays")
 		tr.Note(notes[1])
 		assert.Equal(t, 4, tr.Newest().Position)
+		assert.Less(t, tr.Newest().Moved, 0.1, "it may have been there before")
+	})
+	t.Run("where it cannot have been", func(t *testing.T) {
+		for name, between := range map[string][]Note{
+			"at once":                          nil,
+			"after an open string":             {{At: 250 * tick, Gap: 40 * tick, Pitch: n.Pitch(Place{2, 0}), String: 2}},
+			"after a note that no string has":  {{At: 250 * tick, Gap: 40 * tick, Pitch: 5}},
+			"before a note that no string has": {{At: 4 * time.Second, Gap: 2 * time.Second, Pitch: 5}},
+		} {
+			tr := NewTracker(n, Four, Habits{})
+			tr.Note(notes[0])
+			for i := 0; i < len(between) && between[i].At < time.Second; i++ {
+				tr.Note(between[i])
+			}
+			tr.Advance(3 * time.Second)
+			before := tr.Newest().Position
+			tr.Anchor(11)
+			for i := 0; i < len(between) && between[i].At > time.Second; i++ {
+				tr.Note(between[i])
+			}
+			tr.Note(Note{At: 5 * time.Second, Gap: time.Second, Pitch: n.Pitch(Place{2, 12}), String: 2})
+			e := tr.Newest()
+			assert.Equal(t, 11, e.Position, name)
+			assert.Greater(t, e.Moved, 0.99, name)
+			assert.Equal(t, before, e.From, name)
+			assert.True(t, e.Sure, name)
+		}
 	})
 	t.Run("while nothing is known of it", func(t *testing.T) {
 		high := lineAt(n, false, Place{2, 9}, Place{2, 10}, Place{4, -1}, Place{4, 20}, Place{4, 21})
