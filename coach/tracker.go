@@ -18,8 +18,9 @@ const (
 // Tracker infers where the fretting hand is from the notes it played.
 //
 // Give it every note with Note, let time pass with Advance, say with End that
-// there is a rest, and take what has become final with Settled. What it says depends on the notes alone, never on
-// when Advance was called between them. Not for use by several goroutines.
+// there is a rest, and take what has become final with Settled. What it says
+// depends on the notes and on what else it was told between them, never on when
+// Advance was called. Not for use by several goroutines.
 //
 // # The model
 //
@@ -31,9 +32,9 @@ const (
 // style says anything about them; the mixture is the posterior that Estimate
 // reports and Expected sums. While it listens, each style learns its player's
 // rate of moves and which finger the hand lands on; all share what is learnt of
-// the player's touch (see touch, recent, steady and sustain), and of the tune's intervals
-// and pitches, which is the measure that placed hands have to beat. Styles that explain little are
-// heard only now and then.
+// the player's touch (see touch, recent, steady and sustain), and of the tune's
+// intervals and pitches, which is the measure that placed hands have to beat.
+// Styles that explain little are heard only now and then.
 //
 // What was taken from where, and what was found better, stands in the package's
 // doc.
@@ -102,8 +103,8 @@ func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 
 // SetSystem tells the tracker that the hand plays with s from the next note
 // on. Notes still pending settle first, and where the hand is must be found
-// anew, but for what the teacher said since the newest note; what was learnt of
-// the player stays.
+// anew, but for what the teacher said since the newest note. What was learnt of
+// the player stays, but for which finger the hand lands on.
 func (t *Tracker) SetSystem(s System) {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
@@ -134,7 +135,7 @@ func (t *Tracker) invite(h Habits) {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, open: t.neck.Open, acc: make([]float64, np*ns), kept: make([]int, np),
+	t.trellis = trellis{np: np, ns: ns, acc: make([]float64, np*ns), kept: make([]int, np),
 		over: make([]float64, ns*ns), far: make([]float64, ns*ns), negligible: negligible}
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)
@@ -234,7 +235,7 @@ func (t *Tracker) join(f *frame) {
 		f.link = first
 	case n.Slide != 0 && f.pitch-b.pitch == n.Slide && slides(b, f):
 		f.link, f.sure = slid, true
-	case t.count > 0 && n.together(t.grip):
+	case n.together(t.grip):
 		f.link = gripped
 	default:
 		f.gap = gapTo(n, b.note.At)

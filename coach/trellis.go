@@ -7,7 +7,6 @@ package coach
 // of a few cells with a few.
 type trellis struct {
 	np, ns int
-	open   []int
 	casts  []*cast
 
 	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap against that of a far move
@@ -169,7 +168,7 @@ func (t *trellis) string(k int, b, f *frame) float64 {
 	var strs [MaxStrings]int
 	var reach [MaxStrings][]float64
 	n, told := 0, 0
-	for s, open := range t.open {
+	for s, open := range c.neck.Open {
 		fret := f.note.Pitch - open
 		if fret < 0 || fret >= len(c.reach) {
 			continue
