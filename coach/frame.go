@@ -66,9 +66,11 @@ type frame struct {
 	settled bool
 }
 
-func newFrame(styles, ns int) *frame {
-	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, styles), ways: make([][]float64, styles),
-		total: make([]float64, styles), heard: make([]bool, styles), ears: make([]int, 0, styles)}
+// newFrame is one for a neck of ns strings.
+func newFrame(ns int) *frame {
+	n := len(styles)
+	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, n), ways: make([][]float64, n),
+		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n)}
 }
 
 // silence makes f heard by no style.
@@ -151,7 +153,7 @@ var classes = func() (is [2*MaxFrets + 1][moveClasses]float64) {
 // mask leaves only position p in f, for a teacher says the hand is there. It
 // reports whether f can be played there, and weighs the styles that heard f by
 // how likely each found it: those asleep neither win nor lose by it.
-func (t *trellis) mask(f *frame, p int, weights []float64) bool {
+func (t *Tracker) mask(f *frame, p int) bool {
 	can := false
 	for _, s := range f.spans {
 		can = can || t.casts[0].cover[s.fret][p] > 0
@@ -170,12 +172,12 @@ func (t *trellis) mask(f *frame, p int, weights []float64) bool {
 			}
 		}
 		f.scale(k, 1/f.total[k])
-		before += weights[k]
-		weights[k] *= f.total[k] / was
-		after += weights[k]
+		before += t.weights[k]
+		t.weights[k] *= f.total[k] / was
+		after += t.weights[k]
 	}
 	for _, k := range f.ears {
-		weights[k] *= before / after
+		t.weights[k] *= before / after
 	}
 	return true
 }

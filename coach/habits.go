@@ -173,15 +173,10 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 		}
 	}
 	t.heard++
-	if t.heard >= t.relay {
-		t.lays()
+	if t.heard >= t.relay { // what was learnt is put in force for the notes to come
+		t.melody.lay()
+		t.layCasts()
 	}
-}
-
-// lays puts what was learnt in force for the notes to come.
-func (t *Tracker) lays() {
-	t.melody.lay()
-	t.layCasts()
 }
 
 // layCasts lays the styles that learn anew, with the melody in force.

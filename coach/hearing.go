@@ -86,7 +86,7 @@ func (t *Tracker) begin(f *frame) {
 		f.start(k, t.casts[k])
 	}
 	if t.said != 0 {
-		t.mask(f, t.said-1, t.weights)
+		t.mask(f, t.said-1)
 	}
 }
 

@@ -61,7 +61,7 @@ func (r *rival) begin(t *Tracker) {
 // restart forgets where the hand is, and nothing else.
 func (t *Tracker) restart() {
 	for _, f := range t.frames {
-		f.spans, f.anchor = f.spans[:0], 0
+		f.spans = f.spans[:0]
 	}
 	t.framed = false
 }

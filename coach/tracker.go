@@ -104,7 +104,8 @@ func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 // SetSystem tells the tracker that the hand plays with s from the next note
 // on. Notes still pending settle first, and where the hand is must be found
 // anew, but for what the teacher said since the newest note. What was learnt of
-// the player stays, but for which finger the hand lands on.
+// the player stays, but for which finger the hand lands on and which style best
+// foretells the strings.
 func (t *Tracker) SetSystem(s System) {
 	if len(s.Fingers) == 0 {
 		panic("coach: a system needs fingers")
@@ -146,8 +147,8 @@ func (t *Tracker) set(s System) {
 		t.casts = append(t.casts, last)
 	}
 	for i := range t.frames {
-		t.frames[i] = newFrame(len(styles), ns)
-		t.frames[i].after = newFrame(len(styles), ns)
+		t.frames[i] = newFrame(ns)
+		t.frames[i].after = newFrame(ns)
 	}
 	t.pos, t.before, t.strs, t.there = make([]float64, np), make([]float64, np), make([]float64, ns), make([]float64, ns)
 	t.framed = false
@@ -372,7 +373,7 @@ func (t *Tracker) Anchor(position int) {
 		return
 	}
 	f := t.frame(t.count - 1)
-	if !f.settled && f.anchor == 0 && t.mask(f, position-1, t.weights) {
+	if !f.settled && f.anchor == 0 && t.mask(f, position-1) {
 		return
 	}
 	if len(f.spans) == 0 {
