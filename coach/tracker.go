@@ -257,7 +257,7 @@ func (t *Tracker) join(f *frame) {
 			return
 		}
 	}
-	f.sure = f.sure || t.framed && f.link != gripped && !t.oneWindow(t.fretted, f.spans)
+	f.sure = f.sure || t.framed && !t.oneWindow(t.fretted, f.spans)
 	t.fretted, t.framed = append(t.fretted[:0], f.spans...), true
 }
 

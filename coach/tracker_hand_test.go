@@ -264,6 +264,7 @@ func TestTracker_AnImpossibleGripIsPlayedOneAfterAnother(t *testing.T) {
 	notes[1].At, notes[1].Gap, notes[1].Sounding = 10*tick, 0, true
 	got := estimates(NewTracker(n, Four, Habits{}), notes)
 	assert.Greater(t, got[1].Moved, 0.99)
+	assert.True(t, got[1].Sure)
 }
 
 // Behind a capo, and on a retuned string, the same hand shapes are the same.
