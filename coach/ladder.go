@@ -65,11 +65,11 @@ type Today struct {
 // back, again not within three days of the last move; each time that happens,
 // it is asked to hold for three days more before the next try, up to
 // maxPatience times daysToPass, so that a hand at its limit is not sent over it
-// every week. A day with discomfort of
-// holdDiscomfort or more does not count as passed and takes back the days that
-// passed before it. What is logged for another rung than the one in force
-// counts for its discomfort only. The order of the log does not matter;
-// entries after today are left out.
+// every week. A day with discomfort of holdDiscomfort or more does not count as
+// passed and takes back the days that passed before it; a day after it on which
+// nothing was said does not count as passed either. What is logged for another
+// rung than the one in force counts for its discomfort only. The order of the log
+// does not matter; entries after today are left out.
 //
 // It fails if no window of s lies on this neck and within reach.
 func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Today, error) {
@@ -168,7 +168,7 @@ func (c *climb) day(log []LadderDay) []LadderDay {
 	if pain != NotSaid {
 		c.pain = pain
 	}
-	if pain >= holdDiscomfort {
+	if c.pain >= holdDiscomfort {
 		c.passes = 0
 	}
 	switch {
@@ -176,7 +176,7 @@ func (c *climb) day(log []LadderDay) []LadderDay {
 		return log
 	case !passed:
 		c.misses++
-	case pain >= holdDiscomfort:
+	case c.pain >= holdDiscomfort:
 		c.misses = 0
 	default:
 		c.misses = 0
@@ -214,7 +214,7 @@ func (t Today) why(c climb) string {
 	case t.Stop:
 		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, stopText)
 	case t.Held:
-		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until it has passed on %d days without. %s", c.pain, t.Needed, days)
+		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until you say less than %d, and it has passed on %d days since. %s", c.pain, holdDiscomfort, t.Needed, days)
 	case t.Done:
 		return "The last rung holds. To go lower, find your reach again; to keep it, play it now and then."
 	case t.Passed >= t.Needed:

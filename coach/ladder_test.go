@@ -181,6 +181,12 @@ func TestLadder_DiscomfortHolds(t *testing.T) {
 
 	unsaid := append(days(100, window(12), "5"), LadderDay{Day: 101, Rung: window(12), Passed: true, Discomfort: NotSaid})
 	assert.True(t, ladder(t, n, 0, unsaid, 102).Stop, "no answer takes nothing back")
+	for day := 102; day < 110; day++ {
+		unsaid = append(unsaid, LadderDay{Day: day, Rung: window(12), Passed: true, Discomfort: NotSaid})
+	}
+	held := ladder(t, n, 0, unsaid, 110)
+	assert.Equal(t, window(12), held.Rung, "nobody said that it is less")
+	assert.Zero(t, held.Passed)
 	other := append(days(100, window(12), "pp"), LadderDay{Day: 101, Rung: window(3), Discomfort: 4})
 	assert.True(t, ladder(t, n, 0, other, 102).Held, "wherever it was felt")
 }
