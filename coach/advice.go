@@ -318,7 +318,7 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 		return Advice{}, false
 	}
 	a.relieved = where
-	said.Text = reliefText(said, a.other, wide.WidestMM)
+	said.Text = reliefText(said, a.other, wide.WidestMM, a.reachMM)
 	return said, true
 }
 

@@ -67,10 +67,15 @@ func stringName(n Neck, str int) string {
 	return name
 }
 
-// reliefText recommends the narrower window; wideMM is what the own one asks.
-func reliefText(a Advice, c *cover, wideMM float64) string {
-	return fmt.Sprintf("%s fingers are enough in %s: %.0f mm instead of %.0f. %s with %s and no more shifts.",
+// reliefText recommends the narrower window; wideMM is what the own one asks. It
+// may be narrower and still beyond the reach.
+func reliefText(a Advice, c *cover, wideMM, reachMM float64) string {
+	text := fmt.Sprintf("%s fingers are enough in %s: %.0f mm instead of %.0f. %s with %s and no more shifts.",
 		capital(a.System), windows(a.Path, c.system), a.StretchMM, wideMM, extent(a.Path, c.neck), fingers(c.system))
+	if !a.WithinReach {
+		text += fmt.Sprintf(" %.0f mm still lies beyond your reach of %.0f mm.", a.StretchMM, reachMM)
+	}
+	return text
 }
 
 // instead compares what the path asks with what the hand did.

@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -127,6 +128,20 @@ func TestAdviser_ReliefHoldsForTheStringsUsed(t *testing.T) {
 	}
 	_, ok := a.Close()
 	assert.False(t, ok)
+}
+
+// Beyond the reach it says so (DEVELOPERS.md), of the narrower window too. 34 in,
+// frets 2 to 4: 84 mm.
+func TestAdviser_SaysThatAReliefIsBeyondTheReach(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	low := places(n, Place{4, 2}, Place{4, 4}, Place{3, 2}, Place{3, 4})
+	for reach, want := range map[float64]string{80: " and no more shifts. 84 mm still lies beyond your reach of 80 mm.", 84: " and no more shifts."} {
+		said, ok := told(t, NewAdviser(n, Four, reach), low, 2, 2, 2, 2)
+		require.True(t, ok)
+		assert.Equal(t, AdviceRelief, said.Kind)
+		assert.True(t, strings.HasSuffix(said.Text, want), said.Text)
+	}
 }
 
 // A slide is one finger along one string: a path that changes either can be

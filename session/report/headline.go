@@ -106,16 +106,6 @@ func ranked(r *session.Review) []session.ReviewAdvice {
 
 func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !*a.WithinReach }
 
-// adviceText is the coach's sentence, with the reach where it leaves that out:
-// a relief may be narrower than the own window and still beyond.
-func adviceText(r *session.Review, a session.ReviewAdvice) string {
-	text := plain(a.Text)
-	if a.Kind == string(coach.AdviceRelief) && beyondReach(a) && r.ReachMM != nil {
-		text += fmt.Sprintf(" %s still lies beyond your reach of %s.", millimetres(a.StretchMM), reachText(r))
-	}
-	return text
-}
-
 // fingersOf names a system with its fingers: "three fingers (1 2 4)".
 func fingersOf(name string) string {
 	s, err := coach.ParseSystem(name)

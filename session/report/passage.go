@@ -68,7 +68,7 @@ func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (draw
 		case len(more) == mostToldMore:
 			left++
 		default:
-			more = append(more, where+": "+adviceText(r, a))
+			more = append(more, where+": "+plain(a.Text))
 		}
 	}
 	// A full head leaves less for words.

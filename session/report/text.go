@@ -142,7 +142,7 @@ func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 	}
 	fmt.Fprint(b, "\nAdvice (window by window, string by string; 0 is an open string)\n")
 	for _, a := range r.Advice {
-		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), adviceText(r, a)))
+		wrapped(b, "  ", fmt.Sprintf("%s to %s: %s", capital(point(bars, a.From)), point(bars, lastOnset(r, a)), plain(a.Text)))
 		if way := fingering(a); way != "" {
 			wrapped(b, "      ", way)
 		}
