@@ -89,7 +89,7 @@ type Adviser struct {
 	from               int    // where the hand was when the passage before was cut off; 0 after a rest
 	full               bool   // this one is cut off, and what comes next is no rest
 	told               bool   // some note of the passage has its string told
-	torn               bool   // the other system cannot hold a grip of it that the own one holds
+	fretted            int    // its notes that need a finger
 	ownLine, otherLine fewest // of the passage, in any windows
 	ownNear, otherNear fewest // likewise, in windows within reach
 	path               pathfinder
@@ -122,7 +122,7 @@ func (a *Adviser) clear() {
 	if a.full {
 		a.from = a.estimates[len(a.estimates)-1].Position
 	}
-	a.notes, a.estimates, a.full, a.told, a.torn = a.notes[:0], a.estimates[:0], false, false, false
+	a.notes, a.estimates, a.full, a.told, a.fretted = a.notes[:0], a.estimates[:0], false, false, 0
 	a.ownGrip.size, a.otherGrip.size = 0, 0
 	a.ownLine, a.otherLine = newFewest(a.own.all), newFewest(a.other.all)
 	a.ownNear, a.otherNear = newFewest(a.ownReach), newFewest(a.otherReach)
@@ -140,13 +140,15 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	a.notes = append(a.notes, n)
 	a.estimates = append(a.estimates, e)
 	a.told = a.told || n.String > 0
+	if a.own.positions(n.tone()) != anywhere {
+		a.fretted++
+	}
 	m := a.own.hold(&a.ownGrip, &n)
 	a.ownLine.take(m)
 	a.ownNear.take(m)
 	m = a.other.hold(&a.otherGrip, &n)
 	a.otherLine.take(m)
 	a.otherNear.take(m)
-	a.torn = a.torn || a.otherGrip.size < a.ownGrip.size
 	return said, ok
 }
 
@@ -154,7 +156,7 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 // the advice on it, if there is any worth saying.
 func (a *Adviser) Close() (Advice, bool) {
 	defer a.clear()
-	if a.ownLine.fretted < passageFrets {
+	if a.fretted < passageFrets {
 		return Advice{}, false
 	}
 	said, ok := a.speak()
@@ -179,8 +181,10 @@ func (a *Advice) Pay(sentence string) {
 // speak is the advice on the open passage, but for its slides.
 func (a *Adviser) speak() (Advice, bool) {
 	own := a.ownLine.shifts
-	now := max(a.moves(confidentMove), own)
-	if !a.torn && a.otherNear.possible && a.otherNear.shifts < own {
+	_, moves := a.moves(confidentMove)
+	now := max(moves, own)
+	torn := a.torn(a.notes)
+	if !torn && a.otherNear.possible && a.otherNear.shifts < own {
 		return a.speakSystem(a.otherReach, now), true
 	}
 	if a.ownNear.possible && a.ownNear.shifts < now {
@@ -193,10 +197,24 @@ func (a *Adviser) speak() (Advice, bool) {
 			return said, true
 		}
 	}
-	if !a.torn && a.otherLine.shifts < own {
+	if !torn && a.otherLine.shifts < own {
 		return a.speakSystem(a.other.all, now), true
 	}
 	return a.relief(now)
+}
+
+// torn reports whether the other system cannot hold together what the own one
+// holds of notes.
+func (a *Adviser) torn(notes []Note) bool {
+	var own, other chord
+	for i := range notes {
+		a.own.hold(&own, &notes[i])
+		a.other.hold(&other, &notes[i])
+		if other.size < own.size {
+			return true
+		}
+	}
+	return false
 }
 
 // brokenSlides counts the slides that path ends with another finger than it began
@@ -212,21 +230,22 @@ func brokenSlides(notes []Note, path []Step) int {
 	return broken
 }
 
-// moves counts the shifts of the passage after its first fretted note that the hand
-// made for sure, or with at least a probability.
-func (a *Adviser) moves(least float64) int {
-	moves := 0
+// moves counts the shifts that the hand made for sure, or with at least a
+// probability: there, into the passage up to its first fretted note, and inside,
+// after it.
+func (a *Adviser) moves(least float64) (there, inside int) {
 	started := false
 	for _, e := range a.estimates {
-		if started && moved(e, least) {
-			moves++
+		switch moved := e.Sure || e.Moved >= least; {
+		case moved && started:
+			inside++
+		case moved:
+			there++
 		}
 		started = started || e.Place.Fret > 0 || e.Place.String == 0
 	}
-	return moves
+	return there, inside
 }
-
-func moved(e Estimate, least float64) bool { return e.Sure || e.Moved >= least }
 
 // copy is the passage's notes for the caller to change, until the next call.
 func (a *Adviser) copy() []Note {
@@ -274,11 +293,12 @@ func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
 	said.Text = placeText(said, a.own, a.notes)
 	then := said.ShiftsThen
-	if a.from > 0 && moved(a.estimates[0], confidentMove) {
-		now++
-	}
-	if a.from > 0 && said.Path[0].Position != a.from {
-		then++
+	if a.from > 0 {
+		there, _ := a.moves(confidentMove)
+		now += there
+		if said.Path[0].Position != a.from {
+			then++
+		}
 	}
 	if last := len(said.Path) - 1; a.full && said.Path[last].Position != a.estimates[last].Position {
 		then++
@@ -290,7 +310,7 @@ func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 // shift, and the own system's window is wide. It holds for the strings that
 // the hand really used, so it says nothing where these are in doubt.
 func (a *Adviser) relief(now int) (Advice, bool) {
-	if a.torn || a.ownLine.fretted < reliefFrets || a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
+	if a.fretted < reliefFrets || a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
 		return Advice{}, false
 	}
 	notes := a.copy()
@@ -302,7 +322,7 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 			notes[i].String = e.Place.String
 		}
 	}
-	if a.other.fewest(notes, a.other.all).shifts > min(now, a.own.fewest(notes, a.own.all).shifts) {
+	if a.torn(notes) || a.other.fewest(notes, a.other.all).shifts > min(now, a.own.fewest(notes, a.own.all).shifts) {
 		return Advice{}, false
 	}
 	wide, hand := a.path.find(a.own, a.own.all, notes, 0)
@@ -348,14 +368,16 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note
 		near = a.from
 	}
 	cost, hand := a.path.find(c, within, notes, near)
+	_, sure := a.moves(certain)
+	_, likely := a.moves(Likely)
 	said := Advice{
 		First:       a.estimates[0].Note,
 		Last:        a.estimates[len(a.estimates)-1].Note,
 		Kind:        kind,
 		System:      c.system.Name,
 		ShiftsNow:   now,
-		Probably:    now > max(a.moves(certain), a.ownLine.shifts),
-		More:        a.moves(Likely) > now,
+		Probably:    now > max(sure, a.ownLine.shifts),
+		More:        likely > now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,
 		WithinReach: WithinReach(cost.WidestMM, a.reachMM),

@@ -229,3 +229,44 @@ func TestAdviser_CountsNoWayBackIntoARest(t *testing.T) {
 	require.True(t, ok)
 	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
 }
+
+// A full passage gives way to one that begins with an open string: the way there is
+// made at its first fretted note, and counts as if that came first.
+func TestAdviser_CountsTheWayThereUnderAnOpenString(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	for i := range passageNotes {
+		note := places(n, Place{3, 5 + i%4})[0]
+		if i == 0 {
+			note.Gap = Rest
+		}
+		_, ok := played(a, i, note, 5, 0)
+		require.False(t, ok)
+	}
+	// From 5 to 8 and on to 7, where going to 7 at once is enough.
+	notes := places(n, Place{4, 0}, Place{3, 8}, Place{3, 9}, Place{3, 10}, Place{3, 7}, Place{3, 8})
+	for i, position := range []int{5, 8, 8, 8, 7, 7} {
+		moved := 0.0
+		if i == 1 || i == 4 {
+			moved = 1
+		}
+		_, ok := played(a, 100+i, notes[i], position, moved)
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+}
+
+// Two fretted notes are no passage, with an open string struck beside each either.
+func TestAdviser_CountsNoOpenStringBesideAFinger(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{3, 5}, Place{4, 0}, Place{3, 8}, Place{4, 0})
+	for _, i := range []int{1, 3} {
+		notes[i].At, notes[i].Sounding = notes[i-1].At, true
+	}
+	_, ok := told(t, NewAdviser(n, Three, 0), notes, 5, 5, 6, 6)
+	assert.False(t, ok)
+}

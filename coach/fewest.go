@@ -7,7 +7,6 @@ package coach
 type fewest struct {
 	within   uint64 // the positions that the hand may take
 	set      uint64
-	fretted  int // notes that needed a finger
 	shifts   int
 	possible bool // every note could be played within
 }
@@ -22,7 +21,6 @@ func (f *fewest) take(m uint64) int {
 	if m == anywhere {
 		return 0
 	}
-	f.fretted++
 	m &= f.within
 	switch {
 	case m == 0:

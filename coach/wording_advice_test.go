@@ -3,6 +3,7 @@ package coach
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -128,6 +129,26 @@ func TestAdviser_ReliefHoldsForTheStringsUsed(t *testing.T) {
 	}
 	_, ok := a.Close()
 	assert.False(t, ok)
+}
+
+// Nor where three fingers would have to jump on these strings between two notes
+// struck together, though they hold them on others: E2 and D2 at frets 2 and 5 of
+// the D and A strings, or E2 on the A string and D2 open.
+func TestAdviser_ReliefTearsNoGripOfTheStringsUsed(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	at := []Place{{4, 3}, {1, 1}, {2, 2}, {3, 5}, {1, 3}, {3, 5}, {1, 4}}
+	for i, note := range places(n, at...) {
+		note.String = 0
+		if i == 3 {
+			note.At, note.Sounding = 2*250*time.Millisecond, true
+		}
+		_, ok := a.Add(note, Estimate{Note: i, Position: 2, Place: at[i], PlaceProbability: 1})
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	assert.False(t, ok, said.Text)
 }
 
 // Beyond the reach it says so (DEVELOPERS.md), of the narrower window too. 34 in,
