@@ -42,18 +42,12 @@ func (r *Regions) Reset() {
 
 // Note adds the next note, played with the hand at position, from 1 to MaxFrets.
 func (r *Regions) Note(n Note, position int) {
-	m := r.four.hold(&r.fourGrip, &n)
-	four := r.fourLine.take(m)
-	three := r.threeLine.take(r.three.hold(&r.threeGrip, &n))
-	if m == anywhere {
-		return
-	}
 	at := &r.regions[position]
-	if r.four.positions(n.tone()) != anywhere { // or it is an open string beside a finger
+	if r.four.positions(n.tone()) != anywhere {
 		at.Notes++
 	}
-	at.Four += four
-	at.Three += three
+	at.Four += r.fourLine.take(r.four.hold(&r.fourGrip, &n))
+	at.Three += r.threeLine.take(r.three.hold(&r.threeGrip, &n))
 }
 
 // All returns the regions in which something was played, lowest first.

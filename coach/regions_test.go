@@ -50,6 +50,22 @@ func TestRegions_FindTheCrossover(t *testing.T) {
 	assert.Equal(t, late.All(), r.All())
 }
 
+// Four fingers hold the first two notes and not the open string after them, three
+// hold the last two and must leave for them: A2 lies no more on the E string when
+// that sounds open, and there alone was it within the window of fret 15.
+func TestRegions_CountAShiftThatAnOpenStringAsksOfOneSystem(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{4, 15}, Place{3, 12}, Place{4, 0})
+	for i := range notes {
+		notes[i].At, notes[i].Sounding = 0, i > 0
+	}
+	notes[1].String = 0
+	require.Equal(t, 1, economyOf(n, Three, notes).Fewest().Shifts)
+	r := regionsOf(n, notes, func(int) int { return 12 })
+	assert.Equal(t, []Region{{Position: 12, Notes: 2, Four: 0, Three: 1}}, r.All())
+}
+
 // sorted checks the order that All promises.
 func sorted(r []Region) []Region {
 	for i := 1; i < len(r); i++ {
