@@ -206,7 +206,7 @@ func (a Attempt) Findings() []Finding {
 	window := Finding{"window", a.Heard > 0 && a.OneWindow >= MinOneWindow, ""}
 	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
-		kept = Many(a.ShiftsAsked, "shift") + " as asked"
+		kept = fmt.Sprintf("no shift but the %d asked", a.ShiftsAsked)
 	}
 	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow, window.Passed), MinOneWindow)
 	switch {

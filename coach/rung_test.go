@@ -146,14 +146,27 @@ func TestJudgeCell_ShiftsAskedBreakNoConnection(t *testing.T) {
 	assert.Equal(t, 1.0, a.Connection)
 	assert.Equal(t, a.Asked-1-a.ShiftsAsked, a.Pairs)
 	assert.Equal(t, 8, a.ShiftsAsked)
-	assert.Contains(t, a.Findings()[1].Text, "8 shifts as asked")
+	assert.Contains(t, a.Findings()[1].Text, "no shift but the 8 asked")
+}
+
+// A hand that never moved made no shift beyond those asked, and none of those either.
+func TestFindings_ClaimNoShiftThatWasNotMade(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	c := Cell{FiveCell, Four, 9, 2}
+	var notes []Note
+	for _, s := range c.Steps(CellPasses) {
+		notes = append(notes, places(n, s.Place)...)
+	}
+	f := JudgeCell(n, c, notes, make([]Estimate, len(notes))).Findings()
+	assert.Equal(t, Finding{"window", true, "no shift but the 4 asked, probability 1.00 (at least 0.50)"}, f[1])
 }
 
 func TestFindings_CountOneAsOne(t *testing.T) {
 	t.Parallel()
 	f := Attempt{Asked: 1, Heard: 1, Right: true, InOrder: true, ShiftsAsked: 1, Connection: 1, Pairs: 1}.Findings()
 	assert.Equal(t, "1 of 1 note right and in order", f[0].Text)
-	assert.Contains(t, f[1].Text, "1 shift as asked")
+	assert.Contains(t, f[1].Text, "no shift but the 1 asked")
 	assert.Contains(t, f[3].Text, "100 per cent of 1 pair connected")
 }
 
