@@ -79,22 +79,17 @@ const (
 // An Adviser is for one goroutine. It allocates only for a passage that holds a
 // shift or a relief worth looking for.
 type Adviser struct {
-	own, other         *cover
-	ownGrip, otherGrip chord
-	reachMM            float64
-	ownReach           uint64 // positions whose windows are within reach
-	otherReach         uint64
-	notes              []Note // the open passage
-	estimates          []Estimate
-	from               int    // where the hand was when the passage before was cut off; 0 after a rest
-	full               bool   // this one is cut off, and what comes next is no rest
-	told               bool   // some note of the passage has its string told
-	fretted            int    // its notes that need a finger
-	ownLine, otherLine fewest // of the passage, in any windows
-	ownNear, otherNear fewest // likewise, in windows within reach
-	path               pathfinder
-	scratch            []Note
-	relieved           string // windows of the last relief, not said twice running
+	own, other *cover
+	reachMM    float64
+	ownReach   uint64 // positions whose windows are within reach
+	otherReach uint64
+	notes      []Note // the open passage
+	estimates  []Estimate
+	from       int  // where the hand was when the passage before was cut off; 0 after a rest
+	full       bool // this one is cut off, and what comes next is no rest
+	path       pathfinder
+	scratch    []Note
+	relieved   string // windows of the last relief, not said twice running
 }
 
 // NewAdviser returns an Adviser for a player of system own. Reach 0 stands for
@@ -122,10 +117,7 @@ func (a *Adviser) clear() {
 	if a.full {
 		a.from = a.estimates[len(a.estimates)-1].Position
 	}
-	a.notes, a.estimates, a.full, a.told, a.fretted = a.notes[:0], a.estimates[:0], false, false, 0
-	a.ownGrip.size, a.otherGrip.size = 0, 0
-	a.ownLine, a.otherLine = newFewest(a.own.all), newFewest(a.other.all)
-	a.ownNear, a.otherNear = newFewest(a.ownReach), newFewest(a.otherReach)
+	a.notes, a.estimates, a.full = a.notes[:0], a.estimates[:0], false
 }
 
 // Add takes the next settled note with its estimate. It returns advice on the
@@ -139,16 +131,6 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	}
 	a.notes = append(a.notes, n)
 	a.estimates = append(a.estimates, e)
-	a.told = a.told || n.String > 0
-	if a.own.positions(n.tone()) != anywhere {
-		a.fretted++
-	}
-	m := a.own.hold(&a.ownGrip, &n)
-	a.ownLine.take(m)
-	a.ownNear.take(m)
-	m = a.other.hold(&a.otherGrip, &n)
-	a.otherLine.take(m)
-	a.otherNear.take(m)
 	return said, ok
 }
 
@@ -156,7 +138,7 @@ func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 // the advice on it, if there is any worth saying.
 func (a *Adviser) Close() (Advice, bool) {
 	defer a.clear()
-	if a.fretted < passageFrets {
+	if a.fretted() < passageFrets {
 		return Advice{}, false
 	}
 	said, ok := a.speak()
@@ -180,14 +162,14 @@ func (a *Advice) Pay(sentence string) {
 
 // speak is the advice on the open passage, but for its slides.
 func (a *Adviser) speak() (Advice, bool) {
-	own := a.ownLine.shifts
+	own := a.own.fewest(a.notes, a.own.all).shifts
 	_, moves := a.moves(confidentMove)
 	now := max(moves, own)
 	torn := a.torn(a.notes)
-	if !torn && a.otherNear.possible && a.otherNear.shifts < own {
+	if near := a.other.fewest(a.notes, a.otherReach); !torn && near.possible && near.shifts < own {
 		return a.speakSystem(a.otherReach, now), true
 	}
-	if a.ownNear.possible && a.ownNear.shifts < now {
+	if near := a.own.fewest(a.notes, a.ownReach); near.possible && near.shifts < now {
 		if said, ok := a.speakPlace(a.notes, now); ok {
 			return said, true
 		}
@@ -197,10 +179,25 @@ func (a *Adviser) speak() (Advice, bool) {
 			return said, true
 		}
 	}
-	if !torn && a.otherLine.shifts < own {
+	shifts := a.other.fewest(a.notes, a.other.all).shifts
+	if !torn && shifts < own {
 		return a.speakSystem(a.other.all, now), true
 	}
+	if shifts > own {
+		return Advice{}, false
+	}
 	return a.relief(now)
+}
+
+// fretted counts the notes of the passage that need a finger.
+func (a *Adviser) fretted() int {
+	fretted := 0
+	for i := range a.notes {
+		if a.own.positions(a.notes[i].tone()) != anywhere {
+			fretted++
+		}
+	}
+	return fretted
 }
 
 // torn reports whether the other system cannot hold together what the own one
@@ -256,9 +253,6 @@ func (a *Adviser) copy() []Note {
 // elsewhere is the passage with its told strings forgotten, if the own system
 // then needs fewer shifts than now.
 func (a *Adviser) elsewhere(now int) ([]Note, bool) {
-	if !a.told || now == 0 {
-		return nil, false
-	}
 	notes := a.copy()
 	for i := range notes {
 		notes[i].String = 0
@@ -310,7 +304,7 @@ func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 // shift, and the own system's window is wide. It holds for the strings that
 // the hand really used, so it says nothing where these are in doubt.
 func (a *Adviser) relief(now int) (Advice, bool) {
-	if a.fretted < reliefFrets || a.other.system.Width() >= a.own.system.Width() || a.otherLine.shifts > a.ownLine.shifts {
+	if a.fretted() < reliefFrets || a.other.system.Width() >= a.own.system.Width() {
 		return Advice{}, false
 	}
 	notes := a.copy()
@@ -370,13 +364,14 @@ func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note
 	cost, hand := a.path.find(c, within, notes, near)
 	_, sure := a.moves(certain)
 	_, likely := a.moves(Likely)
+	own := a.own.fewest(a.notes, a.own.all).shifts
 	said := Advice{
 		First:       a.estimates[0].Note,
 		Last:        a.estimates[len(a.estimates)-1].Note,
 		Kind:        kind,
 		System:      c.system.Name,
 		ShiftsNow:   now,
-		Probably:    now > max(sure, a.ownLine.shifts),
+		Probably:    now > max(sure, own),
 		More:        likely > now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,

@@ -23,7 +23,6 @@ type Mixed struct {
 	three, four *cover
 	within      uint64 // positions at which four fingers are within reach
 	grip        chord
-	started     bool
 	fretted     int64  // fretted notes so far
 	inGrip      int64  // of these, those of the grip in hand
 	owed        int64  // notes not yet charged to the states of four
@@ -71,7 +70,7 @@ func (c *cover) withinReach(reachMM float64) uint64 {
 // Reset forgets all notes.
 func (x *Mixed) Reset() {
 	x.grip.size = 0
-	x.started, x.fretted, x.inGrip, x.owed, x.base = false, 0, 0, 0, 0
+	x.fretted, x.inGrip, x.owed, x.base = 0, 0, 0, 0
 	x.heldThree, x.heldFour = x.three.all, x.within
 	for p := range x.costThree {
 		x.costThree[p], x.costFour[p] = unreached, unreached
@@ -106,11 +105,10 @@ func (x *Mixed) Note(n Note) {
 	}
 	x.fretted += fretted
 	x.inGrip += fretted
-	if x.started && three == x.heldThree && four == x.heldFour {
+	if three == x.heldThree && four == x.heldFour {
 		x.owed += fretted
 		return
 	}
-	x.started = true
 	x.move(three, four, fretted)
 }
 
