@@ -77,7 +77,9 @@ func Ladder(n Neck, s System, reachMM float64, log []LadderDay, today int) (Toda
 		return Today{}, fmt.Errorf("ladder: %w", err)
 	}
 	log = slices.DeleteFunc(slices.Clone(log), func(d LadderDay) bool { return d.Day > today })
-	slices.SortStableFunc(log, func(a, b LadderDay) int { return cmp.Compare(a.Day, b.Day) })
+	slices.SortFunc(log, func(a, b LadderDay) int {
+		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(b.Rung.Position, a.Rung.Position))
+	})
 	rungs, at := rungs(n, s, reachMM, log)
 	c := climb{rungs: rungs, at: at, back: make([]int, len(rungs))}
 	if len(log) > 0 {

@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -229,4 +230,9 @@ func TestLadder_LeavesTheLogAlone(t *testing.T) {
 	got := ladder(t, n, 0, log, 20)
 	assert.Equal(t, before, log)
 	assert.Equal(t, 1, got.Passed)
+
+	two := append(days(100, window(12), "p"), days(100, window(13), "p")...)
+	assert.Equal(t, window(13), ladder(t, n, 0, two, 101).Rung)
+	slices.Reverse(two)
+	assert.Equal(t, window(13), ladder(t, n, 0, two, 101).Rung, "begun on one day, in whatever order")
 }
