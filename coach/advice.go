@@ -71,10 +71,11 @@ const (
 // Every passage is counted inside itself with a free start, from its first fretted
 // note on, so the counts of all passages do not add up to those of the take. But
 // where a passage is cut off another because it was full, no rest pays for the way
-// between them: place is said only if it saves a shift with that way too, as the
-// hand went and as the path would have it. ShiftsNow is the number of moves that are certain or at least confidentMove
-// probable, and never less than the own system's fewest. No other system is spoken
-// for where it cannot hold notes together that the own one holds.
+// between them: a path is said to save a shift only if it does with that way too, as
+// the hand went and as the path would have it. ShiftsNow is the number of moves that
+// are certain or at least confidentMove probable, and never less than the own
+// system's fewest. No other system is spoken for where it cannot hold notes together
+// that the own one holds.
 //
 // An Adviser is for one goroutine. It allocates only for a passage that holds a
 // shift or a relief worth looking for.
@@ -167,21 +168,24 @@ func (a *Adviser) speak() (Advice, bool) {
 	now := max(moves, own)
 	torn := a.torn(a.notes)
 	if near := a.other.fewest(a.notes, a.otherReach); !torn && near.possible && near.shifts < own {
-		return a.speakSystem(a.otherReach, now), true
+		if said := a.speakSystem(a.otherReach, now); a.saves(said) {
+			return said, true
+		}
 	}
 	if near := a.own.fewest(a.notes, a.ownReach); near.possible && near.shifts < now {
-		if said, ok := a.speakPlace(a.notes, now); ok {
+		if said := a.speakPlace(a.notes, now); a.saves(said) {
 			return said, true
 		}
 	}
 	if notes, ok := a.elsewhere(now); ok {
-		if said, ok := a.speakPlace(notes, now); ok {
+		if said := a.speakPlace(notes, now); a.saves(said) {
 			return said, true
 		}
 	}
 	shifts := a.other.fewest(a.notes, a.other.all).shifts
 	if !torn && shifts < own {
-		return a.speakSystem(a.other.all, now), true
+		said := a.speakSystem(a.other.all, now)
+		return said, a.saves(said)
 	}
 	if shifts > own {
 		return Advice{}, false
@@ -281,12 +285,17 @@ func (a *Adviser) speakSystem(within uint64, now int) Advice {
 	return said
 }
 
-// speakPlace recommends other windows of the own system, if they save a move with
-// the way there and back where no rest pays for it.
-func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
+// speakPlace recommends other windows of the own system.
+func (a *Adviser) speakPlace(notes []Note, now int) Advice {
 	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
 	said.Text = placeText(said, a.own, a.notes)
-	then := said.ShiftsThen
+	return said
+}
+
+// saves reports whether the path saves a move with the way there and back where no
+// rest pays for it.
+func (a *Adviser) saves(said Advice) bool {
+	now, then := said.ShiftsNow, said.ShiftsThen
 	if a.from > 0 {
 		there, _ := a.moves(confidentMove)
 		now += there
@@ -297,7 +306,7 @@ func (a *Adviser) speakPlace(notes []Note, now int) (Advice, bool) {
 	if last := len(said.Path) - 1; a.full && said.Path[last].Position != a.estimates[last].Position {
 		then++
 	}
-	return said, then < now
+	return then < now
 }
 
 // relief speaks for the other system if its window is narrower, costs no

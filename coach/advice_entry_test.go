@@ -270,3 +270,38 @@ func TestAdviser_CountsNoOpenStringBesideAFinger(t *testing.T) {
 	_, ok := told(t, NewAdviser(n, Three, 0), notes, 5, 5, 6, 6)
 	assert.False(t, ok)
 }
+
+// Another system saves nothing either where the way to its window is the move that it
+// would save: from 5 three fingers go to 7 in the middle, four to 6 at the start.
+func TestAdviser_CountsTheWayThereForTheOtherSystemToo(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	heard := func(between time.Duration) (Advice, bool) {
+		a := NewAdviser(n, Three, 0)
+		for i := range passageNotes {
+			note := places(n, Place{3, 5 + i%3})[0]
+			if i == 0 {
+				note.Gap = Rest
+			}
+			_, ok := played(a, i, note, 5, 0)
+			require.False(t, ok)
+		}
+		notes := places(n, Place{3, 6}, Place{3, 7}, Place{3, 8}, Place{3, 9}, Place{3, 8}, Place{3, 9})
+		notes[0].Gap = between
+		for i, position := range []int{5, 5, 7, 7, 7, 7} {
+			moved := 0.0
+			if i == 2 {
+				moved = 1
+			}
+			_, ok := played(a, 100+i, notes[i], position, moved)
+			require.False(t, ok)
+		}
+		return a.Close()
+	}
+	_, ok := heard(0)
+	assert.False(t, ok)
+	said, ok := heard(PassageGap + time.Millisecond)
+	require.True(t, ok)
+	assert.Equal(t, AdviceSystem, said.Kind)
+	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+}
