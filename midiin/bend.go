@@ -171,17 +171,23 @@ func (c *Cleaner) bend(ch uint8) {
 }
 
 // alone is the one kept voice that sounds on a channel; -1 if there is none, or
-// several.
+// several. One that waits may be a ghost, and does not count yet.
 func (c *Cleaner) alone(ch uint8) int32 {
-	if c.on.count[ch] != 1 {
-		return -1
-	}
-	for key := range c.on.voice[ch] {
-		if i := c.on.get(ch, uint8(key)); i >= 0 && c.voices[i].kept {
-			return i
+	one := int32(-1)
+	for key, left := uint8(0), c.on.count[ch]; left > 0; key++ {
+		i := c.on.get(ch, key)
+		if i < 0 {
+			continue
+		}
+		left--
+		if c.voices[i].kept {
+			if one >= 0 {
+				return -1
+			}
+			one = i
 		}
 	}
-	return -1
+	return one
 }
 
 // settle turns a bend that came to rest into a note of its own; the note that

@@ -222,3 +222,33 @@ func TestCleaner_BendsNoChordAndNoKeys(t *testing.T) {
 	assert.Len(t, h.notes, 1, "no slide leaves the neck")
 	assert.Equal(t, time.Second, h.offs[0])
 }
+
+// A ghost on the channel, as a slide makes one, has no part in the bend.
+func TestCleaner_SlidesUnderAGhost(t *testing.T) {
+	t.Parallel()
+	es, end := steady(8, 1)
+	es = append(es, on(end, 1, 40, 80))
+	ghost := []Event{on(end+205*ms, 1, 52, 10), off(end+230*ms, 1, 52)}
+	for name, slide := range map[string][]Event{
+		"that came after the bend":      {bend(end+200*ms, 1, semitones(2, 2)), ghost[0], ghost[1]},
+		"that came in the middle of it": {bend(end+200*ms, 1, semitones(1, 2)), ghost[0], bend(end+210*ms, 1, semitones(2, 2)), ghost[1]},
+	} {
+		h := clean(t, CleanerOptions{Mode: Pickup}, append(append(es[:17:17], slide...), off(end+600*ms, 1, 40)))
+		assert.Equal(t, []DropReason{Ghost}, reasons(h), name)
+		last := h.notes[len(h.notes)-1]
+		assert.Equal(t, []int{42, 2}, []int{last.Pitch, last.Slide}, name)
+	}
+}
+
+// The wheel goes back for the next note while the one that was slid still rings:
+// nobody slid back.
+func TestCleaner_LeavesABendToTheNoteThatFollows(t *testing.T) {
+	t.Parallel()
+	h := clean(t, CleanerOptions{}, []Event{on(0, 1, 40, 80), bend(200*ms, 1, semitones(2, 2)),
+		bend(500*ms, 1, 0), on(501*ms, 1, 45, 80), off(700*ms, 1, 40), off(900*ms, 1, 45)})
+	var pitches []int
+	for _, n := range h.notes {
+		pitches = append(pitches, n.Pitch)
+	}
+	assert.Equal(t, []int{40, 42, 45}, pitches)
+}

@@ -162,7 +162,9 @@ func (c *Cleaner) lift(ch, key uint8, at time.Duration) {
 func (c *Cleaner) over(i int32, at time.Duration) {
 	v := &c.voices[i]
 	v.over, v.off = true, at
-	c.slides.drop(v.channel)
+	if c.slides.of[v.channel].voice == i {
+		c.slides.drop(v.channel)
+	}
 	if !v.kept {
 		return
 	}
@@ -214,6 +216,7 @@ func (c *Cleaner) keep(i int32) {
 		}
 	}
 	v.kept = true
+	c.slides.drop(v.channel) // the bend is no longer that of one note alone
 	c.loud.add(v.velocity)
 	c.note(v, pitch, max(c.lastAt, v.at-c.delay(pitch)))
 	if v.over {
