@@ -123,8 +123,8 @@ func (c *Cleaner) control(ch uint8, number, value int) {
 		c.bend(ch)
 	case ccMono, ccPoly:
 		c.finder.mode(ch, number == ccMono)
-		c.silence(ch)
-	case ccSoundOff, ccNotesOff:
+	}
+	if number == ccSoundOff || number >= ccNotesOff { // mode messages end notes too (MIDI 1.0)
 		c.silence(ch)
 	}
 }

@@ -215,7 +215,7 @@ func TestCleaner_EndsWhatSounds(t *testing.T) {
 	c.Event(on(700*ms, 1, 41, 80)) // back again
 	require.Len(t, h.notes, 3)
 	assert.Equal(t, 200*ms, h.notes[2].Gap)
-	for _, number := range []int{120, 123, 126, 127} { // MIDI 1.0: all of these silence a channel
+	for _, number := range []int{120, 123, 124, 125, 126, 127} { // MIDI 1.0: all of these silence a channel
 		at := time.Duration(number) * time.Second
 		c.Event(control(at, 1, number, 0))
 		c.Event(on(at+100*ms, 1, 40, 80))
@@ -223,7 +223,7 @@ func TestCleaner_EndsWhatSounds(t *testing.T) {
 	c.End(200 * time.Second)
 	assert.Equal(t, map[int]time.Duration{
 		0: 500 * ms, 1: 500 * ms, 2: 120 * time.Second, 3: 123 * time.Second,
-		4: 126 * time.Second, 5: 127 * time.Second, 6: 200 * time.Second,
+		4: 124 * time.Second, 5: 125 * time.Second, 6: 126 * time.Second, 7: 127 * time.Second, 8: 200 * time.Second,
 	}, h.offs)
 }
 
