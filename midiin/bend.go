@@ -72,7 +72,7 @@ func (w *wheel) control(number, value int) {
 		w.parameter = noParameter
 	case ccDataMSB:
 		if w.parameter == 0 {
-			w.semitones, w.set = value, true
+			w.semitones, w.cents, w.set = value, 0, true // an MSB clears the LSB (MIDI 1.0; memory)
 		}
 	case ccDataLSB:
 		if w.parameter == 0 {

@@ -159,12 +159,13 @@ func TestCleaner_UsesTheBendRangeOfEachChannel(t *testing.T) {
 		"two semitones if nothing is said": {nil, 2},
 		"semitones":                        {bendRangeOf(2, 12, 0), 12},
 		"semitones and cents":              {bendRangeOf(2, 4, 20), 4},
-		"another channel's":                {bendRangeOf(3, 12, 0), 2},
-		"the global channel's":             {bendRangeOf(1, 7, 0), 7}, // MIDI 1.0, mode 4: the channel below the first
-		"its own before the global one's":  {append(bendRangeOf(1, 7, 0), bendRangeOf(2, 5, 0)...), 5},
-		"its own in semitones alone":       {append(bendRangeOf(1, 7, 0), control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 6, 5)), 5},
-		"not a non-registered parameter":   {[]Event{control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 99, 0), control(0, 2, 98, 0), control(0, 2, 6, 12)}, 2},
-		"not after a reset":                {[]Event{control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 121, 0), control(0, 2, 6, 12)}, 2},
+		"semitones anew, without the cents of before (MIDI 1.0: an MSB clears the LSB; memory)": {append(bendRangeOf(2, 2, 90), bendRangeOf(2, 12, 0)[:3]...), 12},
+		"another channel's":               {bendRangeOf(3, 12, 0), 2},
+		"the global channel's":            {bendRangeOf(1, 7, 0), 7}, // MIDI 1.0, mode 4: the channel below the first
+		"its own before the global one's": {append(bendRangeOf(1, 7, 0), bendRangeOf(2, 5, 0)...), 5},
+		"its own in semitones alone":      {append(bendRangeOf(1, 7, 0), control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 6, 5)), 5},
+		"not a non-registered parameter":  {[]Event{control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 99, 0), control(0, 2, 98, 0), control(0, 2, 6, 12)}, 2},
+		"not after a reset":               {[]Event{control(0, 2, 101, 0), control(0, 2, 100, 0), control(0, 2, 121, 0), control(0, 2, 6, 12)}, 2},
 	} {
 		top := 8191
 		h := clean(t, CleanerOptions{}, append(c.range_, on(ms, 2, 33, 80), bend(200*ms, 2, top), off(time.Second, 2, 33)))
