@@ -33,6 +33,6 @@ const (
 type Dropped struct {
 	At      time.Duration // arrival of the note-on
 	Channel int
-	Pitch   int
+	Pitch   int // as it would have sounded, with its bend
 	Reason  DropReason
 }

@@ -56,17 +56,21 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 		bent = c.bentFrets(ch)
 	}
 	pitch := int(key) + 12*c.o.Octave
+	drop := func(why DropReason) {
+		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: pitch + bent, Reason: why})
+	}
 	if c.unrelated(ch) {
-		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: pitch + bent, Reason: Unrelated})
+		drop(Unrelated)
 		return
 	}
 	if c.double(ch, key, velocity, at) {
+		drop(DoubleTrigger)
 		return
 	}
 	c.lift(ch, key, at)
 	v := voice{at: at, channel: ch, key: key, velocity: velocity, bent: int16(bent)}
 	if (pitch < c.low || pitch > c.high) && (pitch+bent < c.low || pitch+bent > c.high) {
-		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: pitch + bent, Reason: OffNeck})
+		drop(OffNeck)
 		return
 	}
 	c.flip(ch, pitch+bent, at)
@@ -94,21 +98,17 @@ func (c *Cleaner) unrelated(ch uint8) bool {
 	return ch == percussion && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
 }
 
-// double drops a note-on that is the one before it once more: the same key of
-// the same channel struck again sooner than a hand can.
+// double hears whether a note-on is the one before it once more: the same key of
+// the same channel struck again sooner than a hand can. Then that one goes on.
 func (c *Cleaner) double(ch, key, velocity uint8, at time.Duration) bool {
 	window := c.doubleWindow()
-	drop := func() bool {
-		c.l.Drop(Dropped{At: at, Channel: int(ch), Pitch: int(key) + 12*c.o.Octave, Reason: DoubleTrigger})
-		return true
-	}
 	if i := c.on.get(ch, key); i >= 0 {
 		v := &c.voices[i]
 		if at-v.at >= window {
 			return false
 		}
 		c.louder(v, velocity)
-		return drop()
+		return true
 	}
 	reopen := func(i int32) bool {
 		v := &c.voices[i]
@@ -126,12 +126,12 @@ func (c *Cleaner) double(ch, key, velocity uint8, at time.Duration) bool {
 	for k, i := range c.ends {
 		if reopen(i) {
 			c.ends = slices.Delete(c.ends, k, k+1)
-			return drop()
+			return true
 		}
 	}
 	for _, i := range c.queue {
 		if c.voices[i].over && reopen(i) {
-			return drop()
+			return true
 		}
 	}
 	return false
