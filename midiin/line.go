@@ -1,6 +1,7 @@
 package midiin
 
 import (
+	"cmp"
 	"fmt"
 	"iter"
 	"math/bits"
@@ -245,20 +246,20 @@ func (s *scan) program(parts []int) int16 {
 // to be a string so is no line of its own: such parts are in strung.
 func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 	groups := map[string][]int{}
-	told := map[string]bool{} // stems of which every track names its string
+	named := map[string][]string{} // by stem, the string that each track names
 	var stems []string
 	for _, i := range parts {
-		stem, tells := nameStem(s.trackName(int(s.parts[i].track)))
+		stem, str := nameStem(s.trackName(int(s.parts[i].track)))
 		if groups[stem] == nil {
 			stems = append(stems, stem)
-			told[stem] = true
 		}
-		told[stem] = told[stem] && tells
 		groups[stem] = append(groups[stem], i)
+		named[stem] = append(named[stem], str)
 	}
 	for _, stem := range stems {
-		group := groups[stem]
-		said := told[stem] || s.saidStrings(group)
+		group, strs := groups[stem], slices.Compact(named[stem])
+		// One letter for all is no string's: an E-Bass is an electric bass.
+		said := len(strs) > 1 && !slices.Contains(strs, "") || s.saidStrings(group)
 		if (said || len(group) > 2) && s.likeStrings(group) {
 			lines = append(lines, candidate{parts: group, strings: true})
 			if said {
@@ -281,27 +282,30 @@ func (s *scan) saidStrings(parts []int) bool {
 
 // nameStem is what the tracks of one instrument's strings share of their names:
 // the name without a number and without the pitch that names the string ("bass"
-// of "Bass e1"), and whether it names one: by such a pitch, or by the number of a
-// string ("String 3").
-func nameStem(name string) (stem string, tells bool) {
+// of "Bass e1"), and the string that it names: by such a pitch, or by the number of
+// a string ("String 3"); "" if none.
+func nameStem(name string) (stem, str string) {
 	var rest []string
-	number, strung := false, false
+	number, strung := "", false
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
 		letters := strings.TrimRight(w, "0123456789")
 		switch {
 		case letters == "":
-			number = true
+			number = w
 			continue
 		case len(letters) == 1 && letters >= "a" && letters <= "g":
-			tells = true
+			str = w
 			continue
 		case slices.Contains([]string{"string", "str", "saite", "corde", "cuerda", "corda"}, letters):
-			strung, number = true, number || letters != w
+			strung, number = true, cmp.Or(w[len(letters):], number)
 			w = letters
 		}
 		rest = append(rest, w)
 	}
-	return strings.Join(rest, " "), tells || strung && number
+	if strung {
+		str = cmp.Or(str, number)
+	}
+	return strings.Join(rest, " "), str
 }
 
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }
