@@ -260,36 +260,43 @@ func (h *History) moveToTrash(take string) (string, error) {
 // figures a migration has made out of date, for Add. A folder that cannot be read
 // changes nothing.
 func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
+	unknown, _, err = h.lacking(ctx, "generation <> 0")
+	if err != nil {
+		return nil, h.wrap("compare history and takes", err)
+	}
+	return unknown, nil
+}
+
+// lacking forgets takes whose files are gone and returns which of all files have no
+// row that meets a condition.
+func (h *History) lacking(ctx context.Context, condition string, args ...any) (lacking, files []string, err error) {
 	// The rows first: a take that another program adds meanwhile has its file before
 	// its row, and is not taken for one whose file is gone.
 	known, err := h.names(ctx, "SELECT name FROM takes ORDER BY name")
 	if err != nil {
-		return nil, h.wrap("compare history and takes", err)
+		return nil, nil, err
 	}
-	files, err := h.takeFiles()
+	computed, err := h.names(ctx, "SELECT name FROM takes WHERE "+condition+" ORDER BY name", args...)
 	if err != nil {
-		return nil, fmt.Errorf("compare history and takes: %w", err)
+		return nil, nil, err
+	}
+	if files, err = h.takeFiles(); err != nil {
+		return nil, nil, err
 	}
 	for _, name := range known {
 		if _, there := slices.BinarySearch(files, name); there {
 			continue
 		}
 		if _, err := h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", name); err != nil {
-			return nil, h.wrap("compare history and takes", err)
+			return nil, nil, err
 		}
-	}
-	old, err := h.names(ctx, "SELECT name FROM takes WHERE generation = 0 ORDER BY name")
-	if err != nil {
-		return nil, h.wrap("compare history and takes", err)
 	}
 	for _, name := range files {
-		_, there := slices.BinarySearch(known, name)
-		_, outdated := slices.BinarySearch(old, name)
-		if !there || outdated {
-			unknown = append(unknown, name)
+		if _, found := slices.BinarySearch(computed, name); !found {
+			lacking = append(lacking, name)
 		}
 	}
-	return unknown, nil
+	return lacking, files, nil
 }
 
 // takeFiles lists the takes folder, sorted.

@@ -45,18 +45,10 @@ func (h *History) Rebuild(ctx context.Context, how Rebuilding) (Rebuilt, error) 
 	if err != nil {
 		return Rebuilt{}, h.wrap("rebuild history", err)
 	}
-	files, err := h.takeFiles()
-	if err != nil {
-		return Rebuilt{}, fmt.Errorf("rebuild history: %w", err)
-	}
-	done, err := h.names(ctx, "SELECT name FROM takes WHERE generation = ? ORDER BY name", generation)
+	todo, files, err := h.lacking(ctx, "generation = ?", generation)
 	if err != nil {
 		return Rebuilt{}, h.wrap("rebuild history", err)
 	}
-	todo := slices.DeleteFunc(slices.Clone(files), func(name string) bool {
-		_, found := slices.BinarySearch(done, name)
-		return found
-	})
 	failed, err := h.compute(ctx, how, todo, len(files))
 	if err == nil {
 		err = ctx.Err()

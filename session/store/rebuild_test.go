@@ -119,6 +119,19 @@ func TestRebuild_InterruptedGoesOn(t *testing.T) {
 	assert.LessOrEqual(t, computed.Load(), int64(takes+8), "nothing is computed twice but what was under way")
 	assert.Equal(t, before, dumpOf(t, h))
 
+	// What the folder lost meanwhile is not kept.
+	_, err = h.db.Exec("UPDATE progress SET rebuilding = generation, method = '1'")
+	require.NoError(t, err)
+	gone := takeName(7)
+	require.NoError(t, os.Remove(h.Path(gone)))
+	rebuilt, err = h.Rebuild(t.Context(), plainly)
+	require.NoError(t, err)
+	assert.Equal(t, Rebuilt{Takes: takes - 1, Resumed: takes - 1}, rebuilt)
+	left, err := h.Takes(t.Context(), Filter{Take: gone})
+	require.NoError(t, err)
+	assert.Empty(t, left)
+	placeTake(t, h.dir, 7)
+
 	// A finished one begins anew, and so does an interrupted one of another method.
 	computed.Store(0)
 	_, err = h.Rebuild(t.Context(), counting)
