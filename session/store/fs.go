@@ -223,6 +223,16 @@ func exists(disk FS, name string) (bool, error) {
 // maxNumber bounds the search for a free name.
 const maxNumber = 10_000
 
+// freeName returns the first of the names for 1, 2 and so on that nothing has.
+func freeName(disk FS, name func(n int) string) (string, error) {
+	for n := 1; n < maxNumber; n++ {
+		if taken, err := exists(disk, name(n)); err != nil || !taken {
+			return name(n), err
+		}
+	}
+	return "", fmt.Errorf("%s and too many like it are there: move them away", name(1))
+}
+
 // numbered returns stem, stem-2, stem-3 and so on.
 func numbered(stem string, n int) string {
 	if n == 1 {

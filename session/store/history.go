@@ -153,19 +153,16 @@ func (h *History) wrap(what string, err error) error {
 // and returns its new name. No program may have it open.
 func SetAside(dataDir string) (string, error) {
 	path := filepath.Join(dataDir, historyFile)
-	for n := 1; n < maxNumber; n++ {
-		aside := fmt.Sprintf("%s.damaged-%d", path, n)
-		if taken, err := exists(OS, aside); err != nil || taken {
-			continue
-		}
-		for _, side := range []string{"-wal", "-shm", ""} {
-			if err := os.Rename(path+side, aside+side); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return "", fmt.Errorf("set history aside: %w", err)
-			}
-		}
-		return aside, nil
+	aside, err := freeName(OS, func(n int) string { return fmt.Sprintf("%s.damaged-%d", path, n) })
+	if err != nil {
+		return "", fmt.Errorf("set history aside: %w", err)
 	}
-	return "", fmt.Errorf("set history aside: too many damaged ones in %s: remove them", dataDir)
+	for _, side := range []string{"-wal", "-shm", ""} {
+		if err := os.Rename(path+side, aside+side); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", fmt.Errorf("set history aside: %w", err)
+		}
+	}
+	return aside, nil
 }
 
 // Path returns where the file of a take is.
@@ -237,22 +234,15 @@ func (h *History) moveToTrash(take string) (string, error) {
 	if err := h.disk.MkdirAll(trash); err != nil {
 		return "", err
 	}
-	stem := strings.TrimSuffix(take, takeExt)
-	for n := 1; n < maxNumber; n++ {
-		to := filepath.Join(trash, numbered(stem, n)+takeExt)
-		taken, err := exists(h.disk, to)
-		if err != nil {
-			return "", err
-		}
-		if taken {
-			continue
-		}
-		if err := h.disk.Rename(h.Path(take), to); err != nil {
-			return "", err
-		}
-		return to, errors.Join(h.disk.SyncDir(trash), h.disk.SyncDir(TakesDir(h.dir)))
+	stem := filepath.Join(trash, strings.TrimSuffix(take, takeExt))
+	to, err := freeName(h.disk, func(n int) string { return numbered(stem, n) + takeExt })
+	if err == nil {
+		err = h.disk.Rename(h.Path(take), to)
 	}
-	return "", fmt.Errorf("the trash has too many takes named %s: empty %s", stem, trash)
+	if err != nil {
+		return "", err
+	}
+	return to, errors.Join(h.disk.SyncDir(trash), h.disk.SyncDir(TakesDir(h.dir)))
 }
 
 // Reconcile compares the history with the takes folder: it forgets takes whose

@@ -76,13 +76,13 @@ func (r *Recorder) stopWriter() {
 // Recovered is one journal that a program left behind when it died.
 type Recovered struct {
 	Journal  string   // its path
-	Path     string   // of the take; "" if nothing was played or it was saved before
+	Path     string   // of the take; "" if nothing was played
 	Messages int      // channel messages in the take
 	Warnings []string // damage, each naming the byte
 }
 
 // Recover turns the journals in a folder into takes and removes them, except
-// those of living programs. A damaged journal is kept under a name ending in
+// those of living programs. A damaged journal is kept under its name and
 // ".damaged". Journals that could not be turned into takes stay for the next
 // time and are in the error; what could be done is returned with it.
 func Recover(disk FS, dir string) ([]Recovered, error) {
@@ -138,7 +138,11 @@ func recoverJournal(disk FS, path string) (Recovered, error) {
 	case err != nil:
 		return Recovered{}, err
 	case len(one.Warnings) > 0:
-		err = disk.Rename(path, path+".damaged")
+		var aside string
+		aside, err = freeName(disk, func(n int) string { return numbered(path+".damaged", n) })
+		if err == nil {
+			err = disk.Rename(path, aside)
+		}
 	default:
 		err = disk.Remove(path)
 	}

@@ -73,6 +73,16 @@ func TestRecover_DamagedJournalIsKeptAside(t *testing.T) {
 		"2026-11-26T201405Z.journal.damaged", "2026-11-26T201405Z.mid",
 		"2026-11-27T201405Z.journal.damaged",
 	}, names)
+
+	// The clock was set back, and the same happens again: the first one stays.
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "2026-11-27T201405Z.journal"), []byte("nor of this"), 0o600))
+	_, err = Recover(OS, dir)
+	require.NoError(t, err)
+	for name, want := range map[string]string{"": "nothing of use", "-2": "nor of this"} {
+		kept, err := os.ReadFile(filepath.Join(dir, "2026-11-27T201405Z.journal.damaged"+name))
+		require.NoError(t, err)
+		assert.Equal(t, want, string(kept))
+	}
 }
 
 func TestRecover_TakeThatWasSavedIsNotSavedTwice(t *testing.T) {
