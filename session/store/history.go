@@ -41,21 +41,21 @@ func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 	h := &History{disk: OS, dir: dataDir}
 	path := filepath.Join(dataDir, historyFile)
 	if err := h.disk.MkdirAll(dataDir); err != nil {
-		return nil, fmt.Errorf("open history: %w", err)
+		return nil, h.wrap("open history", err)
 	}
 	if err := noFile(path); err != nil {
-		return nil, fmt.Errorf("open history: %w", err)
+		return nil, h.wrap("open history", err)
 	}
 	// SQLite gives its side files the mode of the database. An existing one is
 	// not opened here: closing it would drop this process's locks on it.
 	if file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL, 0o600); err == nil {
 		_ = file.Close()
 	} else if !errors.Is(err, fs.ErrExist) {
-		return nil, fmt.Errorf("open history: %w", err)
+		return nil, h.wrap("open history", err)
 	}
 	var err error
 	if h.db, err = openDatabase(path); err != nil {
-		return nil, fmt.Errorf("open history: %w", err)
+		return nil, h.wrap("open history", err)
 	}
 	all, err := migrations()
 	if err == nil {
@@ -129,22 +129,21 @@ func (h *History) Close() error { return h.db.Close() }
 
 // wrap names what failed and what to do about it.
 func (h *History) wrap(what string, err error) error {
-	if errors.Is(err, sql.ErrNoRows) { // the row of progress is gone
-		return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
+	is := func(codes ...int) bool {
+		var failure *sqlite.Error
+		return errors.As(err, &failure) && slices.Contains(codes, failure.Code()&0xff)
 	}
-	var failure *sqlite.Error
-	if errors.As(err, &failure) {
-		switch failure.Code() & 0xff {
-		// SQLITE_ERROR: a statement does not fit the tables, which are of another make.
-		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR:
-			return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
-		case sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY:
-			return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)
-		case sqlite3.SQLITE_FULL:
-			return fmt.Errorf("%s: %w: free some space", what, err)
-		case sqlite3.SQLITE_BUSY:
-			return fmt.Errorf("%s: %w: end the program that holds %s", what, err, historyFile)
-		}
+	switch {
+	// No rows: the one of progress is gone. SQLITE_ERROR: a statement does not fit
+	// the tables, which are of another make.
+	case errors.Is(err, sql.ErrNoRows), is(sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR):
+		return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
+	case isReadOnly(err), is(sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY):
+		return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)
+	case isDiskFull(err), is(sqlite3.SQLITE_FULL):
+		return fmt.Errorf("%s: %w: free some space", what, err)
+	case is(sqlite3.SQLITE_BUSY):
+		return fmt.Errorf("%s: %w: end the program that holds %s", what, err, historyFile)
 	}
 	return fmt.Errorf("%s: %w", what, err)
 }
@@ -221,7 +220,7 @@ func (h *History) Delete(ctx context.Context, take string) (string, error) {
 		return "", fmt.Errorf("delete %q: %w", take, ErrNoTake)
 	}
 	if err != nil {
-		return "", fmt.Errorf("delete take: %w", err)
+		return "", h.wrap("delete take", err)
 	}
 	if _, err := h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", take); err != nil {
 		return trashed, h.wrap("delete "+take+" from the history", err)

@@ -29,15 +29,20 @@ func onMemDisk(t *testing.T, takes int) (*History, *memDisk) {
 func TestLogbook_AFailedEntryIsSaidAndHarmsNoOther(t *testing.T) {
 	t.Parallel()
 	for name, fault := range map[string]func(*memDisk){
-		"disk full":   func(d *memDisk) { d.room = 30 },
-		"write error": failing(syscall.EIO, "write"),
-		"sync error":  failing(syscall.EIO, "sync"),
-		"short write": func(d *memDisk) { d.chunk = 50 },
+		"disk full":        func(d *memDisk) { d.room = 30 },
+		"folder read-only": failing(syscall.EROFS, "write"),
+		"write error":      failing(syscall.EIO, "write"),
+		"sync error":       failing(syscall.EIO, "sync"),
+		"short write":      func(d *memDisk) { d.chunk = 50 },
 	} {
 		h, disk := onMemDisk(t, 4)
 		require.NoError(t, h.SetLabel(t.Context(), takeName(0), Label{Name: "before"}), name)
 		disk.set(fault)
-		require.Error(t, h.SetLabel(t.Context(), takeName(1), Label{Name: "lost"}), name)
+		err := h.SetLabel(t.Context(), takeName(1), Label{Name: "lost"})
+		require.Error(t, err, name)
+		if remedy := map[string]string{"disk full": "free some space", "folder read-only": "make " + h.dir + " writable"}[name]; remedy != "" {
+			require.ErrorContains(t, err, remedy)
+		}
 		disk.set(func(d *memDisk) { d.fault, d.room, d.chunk = nil, -1, 0 })
 		require.NoError(t, h.SetLabel(t.Context(), takeName(2), Label{Name: "after"}), name)
 		takes, err := h.Takes(t.Context(), Filter{})
