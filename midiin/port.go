@@ -292,11 +292,5 @@ func (p *portSource) deliver(c *connection, b []byte) {
 	if c.shut.Load() {
 		return
 	}
-	at := p.now()
-	var d decoder
-	for _, x := range b {
-		if msg, ok := d.push(x); ok {
-			p.offer(context.Background(), Event{At: at, Kind: Message, Data: msg})
-		}
-	}
+	p.bytes(context.Background(), new(decoder), b, p.offer)
 }

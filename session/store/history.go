@@ -127,13 +127,15 @@ func openDatabase(path string) (*sql.DB, error) {
 // Close closes the database.
 func (h *History) Close() error { return h.db.Close() }
 
-// wrap names what failed and what to do about it.
+// wrap names what failed, if anything did, and what to do about it.
 func (h *History) wrap(what string, err error) error {
 	is := func(codes ...int) bool {
 		var failure *sqlite.Error
 		return errors.As(err, &failure) && slices.Contains(codes, failure.Code()&0xff)
 	}
 	switch {
+	case err == nil:
+		return nil
 	// No rows: the one of progress is gone. SQLITE_ERROR: a statement does not fit
 	// the tables, which are of another make.
 	case errors.Is(err, sql.ErrNoRows), is(sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR):
@@ -171,10 +173,7 @@ func (h *History) Path(take string) string { return filepath.Join(TakesDir(h.dir
 // file's name in the takes folder.
 func (h *History) Add(ctx context.Context, take string, f TakeFigures) error {
 	err := inTransaction(ctx, h.db, func(tx *sql.Tx) error { return addTake(ctx, tx, take, f) })
-	if err != nil {
-		return h.wrap("add "+take+" to the history", err)
-	}
-	return nil
+	return h.wrap("add "+take+" to the history", err)
 }
 
 func addTake(ctx context.Context, tx *sql.Tx, take string, f TakeFigures) error {
@@ -222,10 +221,8 @@ func (h *History) Delete(ctx context.Context, take string) (string, error) {
 	if err != nil {
 		return "", h.wrap("delete take", err)
 	}
-	if _, err := h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", take); err != nil {
-		return trashed, h.wrap("delete "+take+" from the history", err)
-	}
-	return trashed, nil
+	_, err = h.db.ExecContext(ctx, "DELETE FROM takes WHERE name = ?", take)
+	return trashed, h.wrap("delete "+take+" from the history", err)
 }
 
 func (h *History) moveToTrash(take string) (string, error) {
@@ -250,10 +247,7 @@ func (h *History) moveToTrash(take string) (string, error) {
 // changes nothing.
 func (h *History) Reconcile(ctx context.Context) (unknown []string, err error) {
 	unknown, _, err = h.lacking(ctx, "generation <> 0")
-	if err != nil {
-		return nil, h.wrap("compare history and takes", err)
-	}
-	return unknown, nil
+	return unknown, h.wrap("compare history and takes", err)
 }
 
 // lacking forgets takes whose files are gone and returns which of all files have no

@@ -14,13 +14,13 @@ type Filter struct {
 	Student string    // with this tag only, likewise
 }
 
-// condition returns the choice as SQL over the columns that hold the name and the
-// start of a take, and its arguments; "" if all are chosen.
-func (f Filter) condition(name, started string) (string, []any) {
-	var all []string
-	var args []any
+// where returns the choice as a WHERE clause over the columns that hold the name and
+// the start of a take, and its arguments; "" if all are chosen.
+func (f Filter) where(name, started string) (clause string, args []any) {
+	before := " WHERE "
 	add := func(condition string, arg any) {
-		all = append(all, condition)
+		clause += before + condition
+		before = " AND "
 		args = append(args, arg)
 	}
 	if !f.Since.IsZero() {
@@ -32,34 +32,21 @@ func (f Filter) condition(name, started string) (string, []any) {
 	if f.Student != "" {
 		add(name+" IN (SELECT take FROM labels WHERE student = ? COLLATE NOCASE)", f.Student)
 	}
-	return strings.Join(all, " AND "), args
-}
-
-// whole returns a WHERE clause for the table of takes.
-func (f Filter) whole() (string, []any) { return clause(f.condition("name", "started")) }
-
-// ofPractice returns a WHERE clause for a table of what practice gave.
-func (f Filter) ofPractice() (string, []any) { return clause(f.condition("take", "at")) }
-
-func clause(condition string, args []any) (string, []any) {
-	if condition != "" {
-		condition = " WHERE " + condition
-	}
-	return condition, args
+	return clause, args
 }
 
 // ofTakes returns a WHERE clause for a table that refers to takes.
 func (f Filter) ofTakes() (string, []any) {
-	condition, args := f.condition("name", "started")
-	if condition != "" {
-		condition = " WHERE take IN (SELECT name FROM takes WHERE " + condition + ")"
+	where, args := f.where("name", "started")
+	if where != "" {
+		where = " WHERE take IN (SELECT name FROM takes" + where + ")"
 	}
-	return condition, args
+	return where, args
 }
 
 // Takes returns the chosen takes, oldest first; those of one moment by name.
 func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
-	where, args := filter.whole()
+	where, args := filter.where("name", "started")
 	at := map[string]int{}
 	takes, err := read(ctx, h, `SELECT name, started, length, played, notes, fingers, likely, at_least, widest_mm, wide, low, high, looks, declared
 		FROM takes`+where+` ORDER BY started, name`,
@@ -112,7 +99,7 @@ func (h *History) Takes(ctx context.Context, filter Filter) ([]Take, error) {
 // there are any, oldest first, and how many before them it left out. It does
 // not read those, so that it is quick among many.
 func (h *History) Latest(ctx context.Context, filter Filter, zone *time.Location, days int) (takes []Take, earlier int, err error) {
-	where, args := filter.whole()
+	where, args := filter.where("name", "started")
 	starts, err := read(ctx, h, "SELECT started FROM takes"+where+" ORDER BY started DESC",
 		func(rows *sql.Rows) (started int64, err error) {
 			err = rows.Scan(&started)
@@ -162,10 +149,7 @@ func (h *History) Regions(ctx context.Context, filter Filter) ([]Region, error) 
 // read reads all rows of a query, for a caller of this package.
 func read[T any](ctx context.Context, h *History, query string, scan func(*sql.Rows) (T, error), args ...any) ([]T, error) {
 	all, err := list(ctx, h.db, query, scan, args...)
-	if err != nil {
-		return nil, h.wrap("read history", err)
-	}
-	return all, nil
+	return all, h.wrap("read history", err)
 }
 
 func list[T any](ctx context.Context, db *sql.DB, query string, scan func(*sql.Rows) (T, error), args ...any) ([]T, error) {

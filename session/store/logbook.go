@@ -75,10 +75,7 @@ func (h *History) SetLabel(ctx context.Context, take string, label Label) error 
 	if !known {
 		return fmt.Errorf("label %q: %w", take, ErrNoTake)
 	}
-	if err := h.log(ctx, entry{Label: &labelEntry{take, label}}); err != nil {
-		return h.wrap("label take", err)
-	}
-	return nil
+	return h.wrap("label take", h.log(ctx, entry{Label: &labelEntry{take, label}}))
 }
 
 // log appends an entry to the logbook and brings it into the database.

@@ -66,26 +66,17 @@ type Reach struct {
 // AddAttempt keeps an attempt, or replaces the one of the same moment, as when
 // the discomfort has been said.
 func (h *History) AddAttempt(ctx context.Context, a Attempt) error {
-	if err := h.log(ctx, entry{Attempt: &a}); err != nil {
-		return h.wrap("keep attempt", err)
-	}
-	return nil
+	return h.wrap("keep attempt", h.log(ctx, entry{Attempt: &a}))
 }
 
 // AddRound keeps a round's result.
 func (h *History) AddRound(ctx context.Context, r Round) error {
-	if err := h.log(ctx, entry{Round: &r}); err != nil {
-		return h.wrap("keep round", err)
-	}
-	return nil
+	return h.wrap("keep round", h.log(ctx, entry{Round: &r}))
 }
 
 // AddReach keeps a reach.
 func (h *History) AddReach(ctx context.Context, r Reach) error {
-	if err := h.log(ctx, entry{Reach: &r}); err != nil {
-		return h.wrap("keep reach", err)
-	}
-	return nil
+	return h.wrap("keep reach", h.log(ctx, entry{Reach: &r}))
 }
 
 func (a Attempt) apply(ctx context.Context, tx *sql.Tx) error {
@@ -109,7 +100,7 @@ func (r Reach) apply(ctx context.Context, tx *sql.Tx) error {
 
 // Attempts returns the chosen attempts at the ladder, oldest first.
 func (h *History) Attempts(ctx context.Context, filter Filter) ([]Attempt, error) {
-	where, args := filter.ofPractice()
+	where, args := filter.where("take", "at")
 	return read(ctx, h, "SELECT * FROM attempts"+where+" ORDER BY at", func(rows *sql.Rows) (a Attempt, err error) {
 		var at int64
 		err = rows.Scan(&at, &a.Day, &a.Cell, &a.System, &a.Position, &a.Passed, &a.Asked, &a.Heard, &a.InOrder,
@@ -121,7 +112,7 @@ func (h *History) Attempts(ctx context.Context, filter Filter) ([]Attempt, error
 
 // Rounds returns the chosen rounds, oldest first.
 func (h *History) Rounds(ctx context.Context, filter Filter) ([]Round, error) {
-	where, args := filter.ofPractice()
+	where, args := filter.where("take", "at")
 	return read(ctx, h, "SELECT * FROM rounds"+where+" ORDER BY at", func(rows *sql.Rows) (r Round, err error) {
 		var at int64
 		err = rows.Scan(&at, &r.Day, &r.Kind, &r.System, &r.Settings, &r.Points, &r.Of, &r.Notes, &r.Shifts, &r.Enough, &r.Take)
@@ -132,7 +123,7 @@ func (h *History) Rounds(ctx context.Context, filter Filter) ([]Round, error) {
 
 // Reaches returns the chosen findings of the reach, oldest first.
 func (h *History) Reaches(ctx context.Context, filter Filter) ([]Reach, error) {
-	where, args := filter.ofPractice()
+	where, args := filter.where("take", "at")
 	return read(ctx, h, "SELECT * FROM reaches"+where+" ORDER BY at", func(rows *sql.Rows) (r Reach, err error) {
 		var at int64
 		err = rows.Scan(&at, &r.Day, &r.MM, &r.Position, &r.System, &r.AtLeast, &r.ScaleMM, &r.Take)
