@@ -113,6 +113,13 @@ func TestCleaner_DropsDoubleTriggers(t *testing.T) {
 	require.Len(t, h.notes, 9)
 	assert.Equal(t, Note{ID: 8, At: end, Pitch: 40, Velocity: 75, Gap: 50 * ms}, h.notes[8])
 	assert.Equal(t, end+200*ms, h.offs[8])
+	// It waits for nothing more then.
+	h = hear(t)
+	waiting := NewCleaner(CleanerOptions{Open: bass4, Frets: 22}, h)
+	for _, e := range append(es[:16:16], on(end, 1, 40, 12), on(end+16*ms, 1, 40, 75)) {
+		waiting.Event(e)
+	}
+	assert.Len(t, h.notes, 9)
 	// Told as it sounds, like every note left out.
 	h = clean(t, CleanerOptions{}, []Event{bend(0, 1, semitones(2, 2)), on(ms, 1, 40, 80), on(10*ms, 1, 40, 80), off(300*ms, 1, 40)})
 	assert.Equal(t, []Dropped{{At: 10 * ms, Pitch: 42, Reason: DoubleTrigger}}, h.dropped)

@@ -65,6 +65,7 @@ func (c *Cleaner) strike(ch, key, velocity uint8, at time.Duration) {
 	}
 	if c.double(ch, key, velocity, at) {
 		drop(DoubleTrigger)
+		c.pump() // the one before may be beyond suspicion by it
 		return
 	}
 	c.lift(ch, key, at)
