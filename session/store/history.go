@@ -144,6 +144,8 @@ func (h *History) wrap(what string, err error) error {
 		return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)
 	case isDiskFull(err), is(sqlite3.SQLITE_FULL):
 		return fmt.Errorf("%s: %w: free some space", what, err)
+	case is(sqlite3.SQLITE_IOERR): // a full disk too, where there is no room for the memory that programs share
+		return fmt.Errorf("%s: %w: free some space on the disk of %s, or check it", what, err, h.dir)
 	case is(sqlite3.SQLITE_BUSY):
 		return fmt.Errorf("%s: %w: end the program that holds %s", what, err, historyFile)
 	}
