@@ -334,15 +334,21 @@ func TestRecorder_FinishFailsAndSucceedsLater(t *testing.T) {
 
 // What could be written nowhere is not said to come back.
 func TestRecorder_PromisesNothingWithoutAJournal(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		disk := newMemDisk()
-		disk.set(failing(syscall.EACCES, "create"))
-		rec := NewRecorder(disk, "takes", evening, header)
-		play(rec, time.Now(), 0, 10)
-		_, err := rec.Finish()
-		require.ErrorContains(t, err, "nothing of it could be kept")
-		assert.NotContains(t, err.Error(), "recovers")
-	})
+	for name, fault := range map[string]func(*memDisk){
+		"no journal":                  failing(syscall.EACCES, "create"),
+		"an empty one":                func(d *memDisk) { d.room = 0 },
+		"one in which nothing sounds": func(d *memDisk) { d.room = 100 },
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			disk := newMemDisk()
+			disk.set(fault)
+			rec := NewRecorder(disk, "takes", evening, header)
+			play(rec, time.Now(), 0, 10)
+			_, err := rec.Finish()
+			require.ErrorContains(t, err, "nothing of it could be kept", name)
+			assert.NotContains(t, err.Error(), "recovers")
+		})
+	}
 }
 
 // Power fails at a random moment: what was received more than 250 ms and one

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -37,8 +38,10 @@ func (r *Recorder) Finish() (path string, err error) {
 	path, _, err = saveTake(w.disk, w.path, records)
 	if err != nil {
 		err = fmt.Errorf("take not saved: %s: %s", w.dir, diskTrouble(err))
+		kept, _ := readJournal(journal)
+		played := func(rec record) bool { return rec.kind == messageRecord }
 		switch n := len(w.pending); {
-		case w.file == nil:
+		case !slices.ContainsFunc(kept, played):
 			err = fmt.Errorf("%w; nothing of it could be kept", err)
 		case n > 0:
 			err = fmt.Errorf("%w; the next start recovers it from %s, but for the last %d bytes", err, filepath.Base(w.path), n)
