@@ -14,8 +14,8 @@ func headRowsAt(h int) int { return square(h).rows(glyphRows) + 1 }
 // settles.
 const noMark = '\u00a0'
 
-// Widths in dots for the longest texts, so that nothing moves sideways when a
-// number grows: "~12-15?" and "~117".
+// Widths in dots for the longest usual texts, so that nothing moves sideways when
+// a number grows: "~12-15?" and "~117".
 var (
 	windowDots = dots("~00-00?")
 	shiftDots  = dots("~000")
@@ -117,7 +117,7 @@ func (b *board) drawHead(c canvas) {
 	columns := func() (x [3]int, end int) {
 		x[0] = 1
 		x[1] = x[0] + max(zs[0].cols(windowDots), 27) + gap
-		x[2] = x[1] + max(zs[1].cols(shiftDots), 21) + gap
+		x[2] = x[1] + max(zs[1].cols(max(shiftDots, dots(h.shifts))), 21) + gap
 		return x, x[2] + zs[2].cols(dots(h.system))
 	}
 	x, end := columns()
