@@ -48,7 +48,7 @@ func handAt(p int) func(string) bool {
 		panic(err)
 	}
 	want := strconv.FormatFloat(neck.StretchMM(p, 4), 'f', 0, 64)
-	here := regexp.MustCompile(`four here +` + want + `\b`)
+	here := regexp.MustCompile(`four here\?? +` + want + `\b`)
 	return here.MatchString
 }
 

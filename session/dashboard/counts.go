@@ -60,22 +60,26 @@ func (b *board) drawCounts(c canvas) {
 	b.drawStretch(c.cols(x+2, c.w-x-3))
 }
 
-// drawStretch says how far the window is from first to last finger, and how
-// far this player reaches.
+// drawStretch says how far the window is from first to last finger, as a guess
+// where the window is one, and how far this player reaches.
 func (b *board) drawStretch(c canvas) {
 	s := b.s
 	c.right(c.w, 0, "stretch, mm", c.plain)
 	y := 1
 	line := func(name string, mm float64) {
 		if mm > 0 {
-			c.right(c.w, y, fmt.Sprintf("%s %4.0f", name, mm), c.plain)
+			c.right(c.w, y, fmt.Sprintf("%s %3.0f", name, mm), c.plain)
 			y++
 		}
 	}
 	if p := s.Hand.Position; p > 0 && !guessed(s) {
-		line(s.System.Name+" here", s.Neck.StretchMM(p, s.System.Width()))
-		other := s.System.Other()
-		line(other.Name+" here", s.Neck.StretchMM(p, other.Width()))
+		here := " here "
+		if doubtful(s) {
+			here = " here?"
+		}
+		for _, system := range []coach.System{s.System, s.System.Other()} {
+			line(system.Name+here, s.Neck.StretchMM(p, system.Width()))
+		}
 	}
-	line("your reach", s.ReachMM)
+	line("your reach ", s.ReachMM)
 }

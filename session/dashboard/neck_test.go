@@ -120,7 +120,8 @@ func TestNeck_NamesNoWindowWhereItWouldBeAGuess(t *testing.T) {
 		shown := render(t, 80, 24, "UTF-8", s)
 		assert.Equal(t, named, headlineOf(s).window == "~5-8?", headlineOf(s).window)
 		assert.Equal(t, !named, strings.Contains(shown, "listening: within 2-10"))
-		assert.Equal(t, named, strings.Contains(shown, "four here"))
+		assert.Equal(t, named, strings.Contains(shown, "four here? 103"))
+		assert.Equal(t, named, strings.Contains(shown, "three here?  71"))
 		assert.Equal(t, named, strings.Contains(shown, "~3?"))
 		assert.Contains(t, shown, "hand, somewhere here")
 	}
