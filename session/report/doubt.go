@@ -34,15 +34,20 @@ func fingerUnsure(r *session.Review, n session.ReviewNote) bool {
 // not always the likeliest of all.
 func fromText(r *session.Review, s session.ReviewShift) string {
 	text := strconv.Itoa(int(s.From))
-	if fromGuessed(r, s) {
+	if before := int(s.Note) - 1; before >= 0 && before < len(r.Notes) && r.Notes[before].Position != s.From {
 		text += "?"
 	}
 	return text
 }
 
-func fromGuessed(r *session.Review, s session.ReviewShift) bool {
-	before := int(s.Note) - 1
-	return before >= 0 && before < len(r.Notes) && r.Notes[before].Position != s.From
+// toText is the position that the hand moved to, with a ? where it is less than
+// four-fifths sure: that a hand moved can be sure where its new place is not.
+func toText(r *session.Review, s session.ReviewShift) string {
+	text := strconv.Itoa(int(s.To))
+	if n := int(s.Note); n >= 0 && n < len(r.Notes) && unsure(r.Notes[n]) {
+		text += "?"
+	}
+	return text
 }
 
 // unsureNotes counts the notes of which the hand is unsure.

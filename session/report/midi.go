@@ -52,10 +52,10 @@ type Grid interface {
 }
 
 // MIDI is the line again as a Standard MIDI File of format 0: its notes, a
-// marker at every shift ("shift 3 to 5 sure", "shift 3 to 5 likely 0.62"), the
+// marker at every shift ("shift 3 to 5 sure", "shift 3? to 5? likely 0.62"), the
 // take's marks as markers, and a lyric at every note with its finger, 0 for
-// an open string, a question mark after it where the hand or the place is not
-// sure.
+// an open string. A question mark is that of Text's shifts after a position, and
+// after a finger says that the hand or the place is not sure.
 //
 // Where the input told the strings, string s goes to channel s, so that the
 // file can be read back with them; inferred strings all share channel 1, for a
@@ -125,7 +125,7 @@ func MIDI(r *session.Review, grid Grid) ([]byte, error) {
 		}
 	}
 	for _, s := range r.Shifts {
-		marker(s.At, shiftMarker(s))
+		marker(s.At, shiftMarker(r, s))
 	}
 	for _, m := range r.Marks {
 		marker(m.At, plain("mark "+m.Text))
@@ -170,6 +170,6 @@ func fingerLyric(r *session.Review, n session.ReviewNote) string {
 	return s
 }
 
-func shiftMarker(s session.ReviewShift) string {
-	return fmt.Sprintf("shift %d to %d %s", s.From, s.To, kindText(s))
+func shiftMarker(r *session.Review, s session.ReviewShift) string {
+	return fmt.Sprintf("shift %s to %s %s", fromText(r, s), toText(r, s), kindText(s))
 }

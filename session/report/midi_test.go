@@ -94,7 +94,7 @@ func TestMIDI_ReadsBackTheLine(t *testing.T) {
 		assert.Contains(t, got.texts[int64(n.At*1e4+0.5)], want, "note %d", i)
 	}
 	assert.Contains(t, got.texts[48000], "marker shift 2 to 5 sure")
-	assert.Contains(t, got.texts[63000], "marker shift 12 to 10 likely 0.70")
+	assert.Contains(t, got.texts[63000], "marker shift 12 to 10? likely 0.70")
 	assert.Contains(t, got.texts[72000], "marker mark here it gets hard")
 }
 

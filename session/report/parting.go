@@ -139,11 +139,11 @@ func (c *Comparison) shiftText(p Parting, shiftsA, shiftsB map[int]session.Revie
 // movedText tells one shift, with a ? where it or the window that it led to is
 // less than four-fifths sure.
 func movedText(r *session.Review, s session.ReviewShift) string {
-	n, doubt := r.Notes[s.Note], ""
-	if s.Probability < coach.Sure || unsure(n) {
-		doubt = "?"
+	to := toText(r, s)
+	if s.Probability < coach.Sure {
+		to = strings.TrimSuffix(to, "?") + "?"
 	}
-	return fmt.Sprintf("%s to %d%s for %s", fromText(r, s), s.To, doubt, coach.PitchName(int(n.Pitch)))
+	return fmt.Sprintf("%s to %s for %s", fromText(r, s), to, coach.PitchName(int(r.Notes[s.Note].Pitch)))
 }
 
 // named is the pitches of a parting, as A plays them.

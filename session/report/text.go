@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 	"text/tabwriter"
 
 	"stillhand/coach"
@@ -152,8 +153,11 @@ func writeAdvice(b io.Writer, r *session.Review, bars Bars) {
 // listedLine says why a list of shifts and their count differ.
 const listedLine = "Listed is each note at which a shift is at least as likely as not; the count also adds up smaller chances and what the notes force without telling where, so it can be more, and between two listed shifts there may be another."
 
-// fromMeans says what a ? after a position moved from is.
-const fromMeans = "from with ?: where the hand most likely was if it moved here, a guess; the note before is told at another position, the likeliest of all."
+// What a ? after a position moved from or to is.
+const (
+	fromMeans = "from with ?: where the hand most likely was if it moved here, a guess; the note before is told at another position, the likeliest of all."
+	toMeans   = "to with ?: where it went is less than four-fifths sure, and so are the frets and mm, also where a shift is sure."
+)
 
 func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 	fmt.Fprint(b, "\nShifts\n")
@@ -168,19 +172,25 @@ func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 		return
 	}
 	_, _, inBars := barOf(bars, r.Shifts[0].At)
-	guessed := slices.ContainsFunc(r.Shifts, func(s session.ReviewShift) bool { return fromGuessed(r, s) })
-	from := func(s session.ReviewShift) string {
-		if guessed && !fromGuessed(r, s) {
-			return fromText(r, s) + " " // its figures under those with a ?
-		}
-		return fromText(r, s)
+	// Of a column with a ? the figures stand under each other.
+	column := func(text func(*session.Review, session.ReviewShift) string) (of func(session.ReviewShift) string, doubted bool) {
+		doubted = slices.ContainsFunc(r.Shifts, func(s session.ReviewShift) bool { return strings.HasSuffix(text(r, s), "?") })
+		return func(s session.ReviewShift) string {
+			t := text(r, s)
+			if doubted && !strings.HasSuffix(t, "?") {
+				t += " "
+			}
+			return t
+		}, doubted
 	}
+	from, fromDoubted := column(fromText)
+	to, toDoubted := column(toText)
 	row := func(cells []string, s session.ReviewShift) []string {
 		if inBars {
 			bar, beat, _ := barOf(bars, s.At)
 			cells = append(cells, strconv.Itoa(bar), trim(beat, 2))
 		}
-		return append(cells, clock(s.At), from(s), strconv.Itoa(int(s.To)), strconv.Itoa(int(s.Frets)),
+		return append(cells, clock(s.At), from(s), to(s), strconv.Itoa(int(s.Frets)),
 			trim(s.MM, 0), gapText(s), kindText(s))
 	}
 	head := []string{"time", "from", "to", "frets", "mm", "gap ms", ""}
@@ -216,8 +226,11 @@ func writeShifts(b io.Writer, r *session.Review, bars Bars) {
 		cells = row(cells[:0], s)
 		put(cells)
 	}
-	if guessed {
+	if fromDoubted {
 		wrapped(b, "  ", fromMeans)
+	}
+	if toDoubted {
+		wrapped(b, "  ", toMeans)
 	}
 }
 

@@ -43,8 +43,8 @@ func TestText_SaysWhatMattersFirst(t *testing.T) {
 func TestText_GivesBarAndBeatWhereTheFileHasThem(t *testing.T) {
 	t.Parallel()
 	with := textOf(t, advised(), sampleBars)
-	assert.Contains(t, with, "  bar  beat    time  from  to  frets   mm  gap ms\n")
-	assert.Contains(t, with, "    3   3.5  0:06.3    12  10      2   53      30  likely 0.70\n")
+	assert.Contains(t, with, "  bar  beat    time  from   to  frets   mm  gap ms\n")
+	assert.Contains(t, with, "    3   3.5  0:06.3    12  10?      2   53      30  likely 0.70\n")
 	assert.Contains(t, with, "Bar 3 beat 1 (0:04.8) to bar 3 beat 4.5 (0:06.9): The same eight notes")
 	without := textOf(t, advised(), nil)
 	assert.NotContains(t, without, "bar ")
@@ -90,18 +90,26 @@ func TestText_SaysOfAShiftHowLongTheHandHad(t *testing.T) {
 }
 
 // The likeliest place to have moved from is not always where the note before was
-// likeliest played: a ? says so, once explained.
-func TestText_MarksAMoveFromElsewhereThanTheNoteBefore(t *testing.T) {
+// likeliest played, and that a hand moved does not tell where to: a ? says so, once
+// explained.
+func TestText_MarksAGuessedEndOfAMove(t *testing.T) {
 	t.Parallel()
 	r := advised()
 	assert.NotContains(t, textOf(t, r, nil), fromMeans[:11])
 	require.Greater(t, len(r.Shifts), 2)
 	r.Shifts[1].From = 3
 	text := textOf(t, r, nil)
-	assert.Contains(t, text, "    time  from  to  frets")
-	assert.Contains(t, text, "\n  0:04.8    2    5      3")
-	assert.Contains(t, text, "\n  0:05.4    3?   9      4")
-	assert.Equal(t, 1, strings.Count(strings.Join(strings.Fields(text), " "), fromMeans))
+	assert.Contains(t, text, "    time  from   to  frets")
+	assert.Contains(t, text, "\n  0:04.8    2    5       3")
+	assert.Contains(t, text, "\n  0:05.4    3?   9       4")
+	assert.Contains(t, text, "\n  0:06.3   12   10?      2   53      30  likely 0.70\n")
+	for _, means := range []string{fromMeans, toMeans} {
+		assert.Equal(t, 1, strings.Count(strings.Join(strings.Fields(text), " "), means))
+	}
+	assert.Equal(t, "shift 3? to 9 sure", shiftMarker(r, r.Shifts[1]))
+	assert.Equal(t, "shift 12 to 10? likely 0.70", shiftMarker(r, r.Shifts[3]))
+	r.Shifts[3].Kind = "sure" // that it moved says not where to
+	assert.Contains(t, textOf(t, r, nil), "10?      2   53      30  sure\n")
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
 	}
@@ -314,7 +322,7 @@ func TestTexts_RoundAndCountOneWay(t *testing.T) {
 	t.Parallel()
 	s := session.ReviewShift{From: 3, To: 5, Kind: "likely", Probability: 0.997}
 	assert.Equal(t, "likely >0.99", kindText(s))
-	assert.Equal(t, "shift 3 to 5 likely >0.99", shiftMarker(s))
+	assert.Equal(t, "shift 3 to 5 likely >0.99", shiftMarker(&session.Review{}, s))
 	r := advised()
 	reach := 108.5
 	r.ReachMM, r.Neck.Capo = &reach, 2
