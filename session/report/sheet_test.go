@@ -40,7 +40,7 @@ func TestSheet_SaysWhatToChangeAndWhy(t *testing.T) {
 	d := demoSheet(t)
 	text := words(sheetOf(t, d))
 	for _, want := range []string{
-		"For Robin, 25 November 2026", "no shift instead of five", "As played: five shifts", "As advised: no shift, four fingers (1 2 3 4)",
+		"For Robin", "25 November 2026", "no shift instead of five", "As played: five shifts", "As advised: no shift, four fingers (1 2 3 4)",
 		plain(ranked(d.Review)[0].Text), "What to practise next", "The ladder: the cell at fret 7", "The count", "at least 33", "Four fingers yours 33 48 93",
 		"Three fingers (1 2 4), fewest possible: 85", "Where the notes fell", "Open strings 13%", "Within 105 mm: four fingers from position 5 up (at most 130 mm), three fingers everywhere (at most 89 mm).",
 		"Stop when something hurts", "five minutes in each half hour", "Keep the tone.",
@@ -326,4 +326,23 @@ func TestSheet_OffersWhatTheTakeAsksFor(t *testing.T) {
 	guess.Input.Strings = "inferred"
 	assert.Contains(t, next(guess, nil), "An instrument that sends each string on a channel of its own tells much more.")
 	assert.Contains(t, next(&session.Review{}, nil), "no note was read")
+}
+
+// Unicode Standard Annex 9: a number takes the direction of the letters before it, so
+// that a date after a name written from the right would stand before that name.
+// HTML Living Standard, 4.5.24: bdi keeps a name's direction to itself.
+func TestSheets_KeepTheDirectionOfANameToItself(t *testing.T) {
+	t.Parallel()
+	d := demoSheet(t)
+	d.Student, d.Date, d.Title, d.Note = "שרה", "25 November 2026", "שיעור 1", "לאט"
+	html := sheetOf(t, d)
+	assert.Contains(t, html, "For <bdi>"+d.Student+"</bdi>, "+d.Date)
+	assert.Contains(t, html, `<h1 dir="auto">`+d.Title)
+	assert.Contains(t, html, `<p class="note" dir="auto">`+d.Note)
+	c := lesson(t)
+	c.A.Source, c.B.Source = d.Student, d.Title
+	var b bytes.Buffer
+	require.NoError(t, CompareSheet(&b, CompareData{Comparison: c, Note: d.Note}))
+	assert.Contains(t, b.String(), "A: <bdi>"+d.Student+"</bdi> · B: <bdi>"+d.Title+"</bdi>")
+	assert.Contains(t, b.String(), `<p class="note" dir="auto">`+d.Note)
 }
