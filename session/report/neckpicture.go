@@ -33,7 +33,7 @@ const (
 	neckTop    = 16.0
 
 	fingerLine = 11.0 // between two numbers in one mark
-	numberGap  = 16.0 // between two fret numbers
+	numberGap  = 18.0 // between two fret numbers
 )
 
 // fretRange is the part of the neck that shows all stays and places of both

@@ -109,6 +109,36 @@ func TestStretchPicture_MarksAllPositionsUsed(t *testing.T) {
 	assert.Contains(t, picture, "The take used one position from 17 to 17, 1 of them a guess.")
 }
 
+// A reach of about what four fingers ask at the last position drawn: each line keeps
+// its name.
+func TestStretchPicture_KeepsNamesApart(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	r := reviewOf("low.mid", at(1, [3]int{1, 1, 1}))
+	named := regexp.MustCompile(`<text class="small[^"]*" x="[0-9.]+" y="([0-9.]+)">(four|three|reach)<`)
+	for mm := 30.0; mm < 140; mm += 5 {
+		r.ReachMM = &mm
+		found := named.FindAllStringSubmatch(string(stretchPicture("s", r, neck)), -1)
+		require.Len(t, found, 3)
+		for i, a := range found {
+			for _, b := range found[:i] {
+				assert.GreaterOrEqual(t, math.Abs(parse(t, a[1])-parse(t, b[1])), 10.9, "%s and %s, reach %g mm", a[2], b[2], mm)
+			}
+		}
+	}
+}
+
+// Open strings ask for no hand: a strip says so and is not left empty.
+func TestTimePicture_SaysWhereNoHandIsNeeded(t *testing.T) {
+	t.Parallel()
+	r := reviewOf("open.mid", at(1, [3]int{4, 0, 0}, [3]int{3, 0, 0}))
+	neck, err := neckOf(r)
+	require.NoError(t, err)
+	picture := string(timePicture("t", r, timeStrips(r, neck), nil, pageWidth))
+	assert.Equal(t, 2, strings.Count(picture, ">no fretted note</text>"), "of the fewest ways")
+}
+
 // Two hours of moving about are a picture of where the hand was most, not a smear.
 func TestTimePicture_DrawsTooManyStaysInSlices(t *testing.T) {
 	t.Parallel()

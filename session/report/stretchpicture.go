@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"maps"
@@ -53,6 +54,7 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 		s.polygon(class, x(p), bottom+2, x(p)-3.5, bottom+9, x(p)+3.5, bottom+9)
 	}
 	s.text("small", left, height-6, "position (▲ used in this take"+legend+")")
+	var names []curveName
 	for i, sys := range coach.Systems {
 		var curve []float64
 		for p := 1; p <= min(last, neck.Positions(sys.Width())); p++ {
@@ -63,15 +65,32 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 			class = "curve dashed"
 		}
 		s.polyline(class, curve...)
-		s.text("small", right+4, curve[len(curve)-1]+4, sys.Name)
+		names = append(names, curveName{curve[len(curve)-1], "small", sys.Name})
 	}
 	if r.ReachMM != nil {
 		reach := min(*r.ReachMM, most)
 		s.line("reach", left, y(reach), right, y(reach))
-		s.text("small accent", right+4, y(reach)+4, "reach")
+		names = append(names, curveName{y(reach), "small accent", "reach"})
+	}
+	slices.SortStableFunc(names, func(a, b curveName) int { return cmp.Compare(a.y, b.y) })
+	for i, n := range names {
+		if i > 0 { // names of lines that end close together stand one under another
+			n.y = max(n.y, names[i-1].y+nameLine)
+			names[i] = n
+		}
+		s.text(n.class, right+4, n.y+4, n.text)
 	}
 	return s.done()
 }
+
+// curveName is what stands at the right end of a line.
+type curveName struct {
+	y           float64
+	class, text string
+}
+
+// nameLine is the height of a line of names.
+const nameLine = 11.0
 
 // stretchLine puts the same into words: from which position up a system's
 // window lies within the reach.

@@ -143,6 +143,10 @@ func drawStays(s *svg, strip timeStrip, at func(note int) float64, x func(float6
 		}
 		return end
 	}
+	if len(strip.stays) == 0 {
+		s.text("small", x(0)+4, y(0)-6, "no fretted note")
+		return
+	}
 	if len(strip.stays) > mostBands {
 		drawSlices(s, strip, func(i int) (from, to float64) { return x(at(strip.stays[i].first)), x(until(i)) }, y, x(end))
 		return
