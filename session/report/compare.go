@@ -41,6 +41,9 @@ type ComparedTake struct {
 	Evenness   float64  `json:"evenness"`   // see evenness; null without enough notes
 	Connection float64  `json:"connection"` // share of connected pairs; null without pairs
 	Pairs      int      `json:"pairs"`      // that connection is taken over
+
+	PositionsSure int `json:"positions_sure"` // of Positions, by one note at least
+	PlacesSure    int `json:"places_sure"`    // of Places, likewise
 }
 
 // ComparedNotes counts the columns of the alignment.
@@ -159,15 +162,17 @@ func comparedTake(r *session.Review) ComparedTake {
 	if len(r.Changed) > 1 {
 		t.Changed, t.Fewest = r.Changed, r.Count.Fewest
 	}
-	positions, places := map[int]bool{}, map[coach.Place]bool{}
+	places, placesSure := map[coach.Place]bool{}, map[coach.Place]bool{}
 	for _, n := range r.Notes {
 		places[n.Place()] = true
-		if n.Fret > 0 {
-			positions[int(n.Position)] = true
+		if placeSure(r, n) {
+			placesSure[n.Place()] = true
 		}
 		t.LengthS = max(t.LengthS, n.Off-r.Notes[0].At)
 	}
-	t.Positions, t.Places = len(positions), len(places)
+	positions, positionsSure := usedPositions(r)
+	t.Positions, t.PositionsSure = len(positions), len(positionsSure)
+	t.Places, t.PlacesSure = len(places), len(placesSure)
 	t.Connection, t.Pairs = connection(r)
 	return t
 }

@@ -107,8 +107,9 @@ func TestCompare_MarksWhatIsAGuess(t *testing.T) {
 	require.NoError(t, CompareSheet(&sheet, CompareData{Comparison: c}))
 	assert.Regexp(t, `strings +told +inferred`, text.String())
 	assert.Regexp(t, `hand unsure +0 +1`, text.String())
+	assert.Regexp(t, `positions used +1 +2\n +places used +4 +4 \(3 sure\)\n`, text.String())
 	page := words(sheet.String())
-	for _, want := range []string{"strings told inferred", "hand unsure 0 1", "so are the strings of B; unsure", "fret 7?."} {
+	for _, want := range []string{"strings told inferred", "hand unsure 0 1", "places used 4 4 (3 sure)", "so are the strings of B; unsure", "fret 7?."} {
 		assert.Contains(t, page, want)
 	}
 	for _, out := range []string{strings.Join(strings.Fields(text.String()), " "), page} {
@@ -253,7 +254,7 @@ func TestCompareJSON_IsOneDocument(t *testing.T) {
 	assert.Equal(t, "stillhand-comparison", doc["format"])
 	assert.Equal(t, []any{map[string]any{"a": 0.0, "b": 0.0, "kind": "same"}, map[string]any{"a": 1.0, "b": 1.0, "kind": "same"}, map[string]any{"a": nil, "b": 2.0, "kind": "extra"}}, doc["columns"])
 	for _, take := range []string{"a", "b"} {
-		for _, field := range strings.Fields("source fingers strings notes compared unsure length_s at_least likely fewest positions places evenness connection pairs") {
+		for _, field := range strings.Fields("source fingers strings notes compared unsure length_s at_least likely fewest positions positions_sure places places_sure evenness connection pairs") {
 			assert.Contains(t, doc[take], field)
 		}
 		assert.Nil(t, doc[take].(map[string]any)["evenness"], "too few notes")
@@ -268,9 +269,10 @@ func TestCompareText_PutsTheTakesSideBySide(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, CompareText(&b, lesson(t), nil, nil))
 	text := b.String()
-	for _, want := range []string{"A  lesson-four.mid\nB  lesson-three.mid\nA, with four fingers,", "fingers     four    three", "Where they part", "B plays F#2 for G2."} {
+	for _, want := range []string{"A  lesson-four.mid\nB  lesson-three.mid\nA, with four fingers,", "Where they part", "B plays F#2 for G2."} {
 		assert.Contains(t, text, want)
 	}
+	assert.Regexp(t, `fingers +four +three\n`, text)
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, len(line), 80, line)
 	}

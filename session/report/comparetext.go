@@ -237,9 +237,17 @@ func (c *Comparison) rows() []comparedRow {
 		row("shifts, at least", func(t ComparedTake) string { return fmt.Sprint(t.AtLeast) }),
 		row("shifts, likely", ComparedTake.likely),
 		row("fewest, own fingers", func(t ComparedTake) string { return fmt.Sprint(t.Fewest) }),
-		row("positions used", func(t ComparedTake) string { return fmt.Sprint(t.Positions) }),
-		row("places used", func(t ComparedTake) string { return fmt.Sprint(t.Places) }),
+		row("positions used", func(t ComparedTake) string { return usedText(t.Positions, t.PositionsSure) }),
+		row("places used", func(t ComparedTake) string { return usedText(t.Places, t.PlacesSure) }),
 		row("evenness", func(t ComparedTake) string { return percent(t.Evenness) }),
 		row("connected", func(t ComparedTake) string { return percent(t.Connection) }),
 	}
+}
+
+// usedText is how many positions or places were used, and for sure where that is fewer.
+func usedText(used, sure int) string {
+	if sure == used {
+		return fmt.Sprint(used)
+	}
+	return fmt.Sprintf("%d (%d sure)", used, sure)
 }
