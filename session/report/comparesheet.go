@@ -137,10 +137,7 @@ func (c *Comparison) drawParting(id string, p Parting, neckA, neckB coach.Neck, 
 	low, high := math.MaxInt, 0
 	for i, neck := range []coach.Neck{neckA, neckB} {
 		r, name := c.reviews[i], string(rune('A'+i))
-		sys, err := coach.ParseSystem(r.Fingers)
-		if err != nil {
-			sys = coach.Systems[0]
-		}
+		sys := systemOf(r.Fingers)
 		first, last := c.noteRange(i, from, to)
 		h := handPicture{id: id + name, title: "Take " + name + ", " + out.Where, neck: neck, system: sys, unsure: map[int]bool{},
 			path: playedSteps(r, first, last), stays: playedStays(r, first, last), moves: movesIn(r, first, last)}
@@ -201,10 +198,7 @@ func (c *Comparison) strips() (strips [2]timeStrip, column [2][]int) {
 	}
 	for i, r := range c.reviews {
 		name := string(rune('A' + i))
-		sys, err := coach.ParseSystem(r.Fingers)
-		if err != nil {
-			sys = coach.Systems[0]
-		}
+		sys := systemOf(r.Fingers)
 		_, last := c.noteRange(i, 0, len(c.Columns)-1)
 		strips[i] = timeStrip{label: fmt.Sprintf("%s: shifts at least %d, likely %s", name, r.Count.AtLeast, likelyText(r)), width: sys.Width(), stays: playedStays(r, 0, last)}
 		for _, s := range r.Shifts {
@@ -230,12 +224,8 @@ func (c *Comparison) stripPicture(id string, strips [2]timeStrip, column [2][]in
 		low, high = 1, 5
 	}
 	high = max(high, low+4)
-	class := "full"
-	if width == columnWidth {
-		class = "half"
-	}
 	end := float64(len(c.Columns))
-	s := newSVG(id, class, "Both hands, note by note", c.describeStrips(), width, 2*(head+strip+lane)+foot)
+	s := newSVG(id, "Both hands, note by note", c.describeStrips(), width, 2*(head+strip+lane)+foot)
 	x := func(at float64) float64 { return stripLeft + (width-stripLeft-6)*at/end }
 	for i := range strips {
 		top := head + float64(i)*(head+strip+lane)

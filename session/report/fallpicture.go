@@ -26,9 +26,9 @@ func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) t
 	for p, n := range counts {
 		most, highest = max(most, n), max(highest, p.Fret)
 	}
-	gap, largest, class := 20.0, 9.5, "full"
+	gap, largest := 20.0, 9.5
 	if width == columnWidth {
-		gap, largest, class = 18, 7.5, "half"
+		gap, largest = 18, 7.5
 	}
 	if n := float64(neck.Strings() - 1); n*gap > fallHeight { // many strings share what a page has
 		gap = fallHeight / n
@@ -38,7 +38,7 @@ func fallPicture(id string, r *session.Review, neck coach.Neck, width float64) t
 	largest = min(largest, (width-nameWidth-2*largest-8)*(neck.FretMM(highest)-neck.FretMM(highest-1))/neck.FretMM(neck.Frets)/2)
 	top := largest + 2
 	bottom := top + gap*float64(neck.Strings()-1)
-	s := newSVG(id, class, "Where on the neck the notes fell", describeFall(r, neck, counts, guessed), width, bottom+26)
+	s := newSVG(id, "Where on the neck the notes fell", describeFall(r, neck, counts, guessed), width, bottom+26)
 	left := nameWidth + 2*largest + 2
 	c := neckScale{neck, 1, left, (width - left - 6) / neck.FretMM(neck.Frets)}
 	drawNeck(s, c, neck.Frets, top, gap)

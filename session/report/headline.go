@@ -106,6 +106,15 @@ func ranked(r *session.Review) []session.ReviewAdvice {
 
 func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !*a.WithinReach }
 
+// systemOf is the finger system of a review by its name; the first one where no
+// system has it.
+func systemOf(name string) coach.System {
+	if s, err := coach.ParseSystem(name); err == nil {
+		return s
+	}
+	return coach.Systems[0]
+}
+
 // fingersOf names a system with its fingers: "three fingers (1 2 4)".
 func fingersOf(name string) string {
 	s, err := coach.ParseSystem(name)

@@ -59,7 +59,7 @@ func (p handPicture) height() float64 {
 }
 
 func (p handPicture) draw() template.HTML {
-	s := newSVG(p.id, "half", p.title, p.describe(), columnWidth, p.height())
+	s := newSVG(p.id, p.title, p.describe(), columnWidth, p.height())
 	scale := neckScale{p.neck, p.low, neckLeft, (columnWidth - neckLeft - 8) / (p.neck.FretMM(p.high) - p.neck.FretMM(p.low-1))}
 	p.drawWindows(s, scale, p.bottom(), min(len(p.stays), mostStays))
 	drawNeck(s, scale, p.high, neckTop, stringGap)

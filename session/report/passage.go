@@ -49,15 +49,11 @@ type wayCell struct {
 // passages are the advice that matters most, drawn as far as the page has
 // room; then what else is worth a sentence; then how many pieces are left out.
 func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (drawn []passage, more []string, left int) {
-	own, err := coach.ParseSystem(r.Fingers)
-	if err != nil {
-		own = coach.Systems[0]
-	}
 	for _, a := range ranked(r) {
 		where := capital(span(bars, a.From, lastOnset(r, a)))
 		valid := a.FirstNote >= 0 && a.FirstNote <= a.LastNote && a.LastNote < len(r.Notes) && len(a.Path) > 0
 		if valid && !beyondReach(a) && len(drawn) < mostPassages {
-			p, height := drawPassage(fmt.Sprintf("p%d", len(drawn)+1), r, neck, own, a, where)
+			p, height := drawPassage(fmt.Sprintf("p%d", len(drawn)+1), r, neck, a, where)
 			if len(drawn) == 0 || height <= room {
 				drawn = append(drawn, p)
 				room -= height
@@ -78,24 +74,21 @@ func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (draw
 	return drawn, more, left
 }
 
-func drawPassage(id string, r *session.Review, neck coach.Neck, own coach.System, a session.ReviewAdvice, where string) (p passage, height float64) {
-	advisedSystem, err := coach.ParseSystem(a.System)
-	if err != nil {
-		advisedSystem = own
-	}
+func drawPassage(id string, r *session.Review, neck coach.Neck, a session.ReviewAdvice, where string) (p passage, height float64) {
+	own, other := systemOf(r.Fingers), systemOf(a.System)
 	doubt := map[int]bool{}
 	for i := a.FirstNote; i <= a.LastNote; i++ {
 		doubt[i] = fingerUnsure(r, r.Notes[i])
 	}
 	played := handPicture{id: id + "a", title: where + " as played", neck: neck, system: own,
 		path: playedSteps(r, a.FirstNote, a.LastNote), stays: playedStays(r, a.FirstNote, a.LastNote), moves: movesIn(r, a.FirstNote, a.LastNote), unsure: doubt}
-	advised := handPicture{id: id + "b", title: where + " as advised", neck: neck, system: advisedSystem, path: steps(a.Path), advised: true}
+	advised := handPicture{id: id + "b", title: where + " as advised", neck: neck, system: other, path: steps(a.Path), advised: true}
 	advised.stays, advised.moves = pathStays(advised.path), map[int]bool{}
 	for _, st := range advised.stays[min(1, len(advised.stays)):] {
 		advised.moves[st.first] = true
 	}
 	low, high := fretRange(neck, own.Width(), played.stays, played.path)
-	low2, high2 := fretRange(neck, advisedSystem.Width(), advised.stays, advised.path)
+	low2, high2 := fretRange(neck, other.Width(), advised.stays, advised.path)
 	low, high = min(low, low2), max(high, high2)
 	played.low, played.high, advised.low, advised.high = low, high, low, high
 	p = passage{

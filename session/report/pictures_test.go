@@ -25,10 +25,10 @@ func TestSheet_DrawsAPlaceThatIsAGuessAsOne(t *testing.T) {
 	r.Notes[21].Probability, r.Notes[21].Low = 0.97, 10
 	neck, err := neckOf(r)
 	require.NoError(t, err)
-	p, _ := drawPassage("p", r, neck, coach.Four, r.Advice[0], "x")
+	p, _ := drawPassage("p", r, neck, r.Advice[0], "x")
 	require.NotContains(t, string(p.Played.Picture), `class="mark maybe"`)
 	r.Notes[16].PlaceSure = 0.55
-	p, _ = drawPassage("p", r, neck, coach.Four, r.Advice[0], "x")
+	p, _ = drawPassage("p", r, neck, r.Advice[0], "x")
 	assert.True(t, p.Played.Cells[0].Unsure)
 	assert.False(t, p.Played.Cells[1].Unsure)
 	assert.Equal(t, 1, strings.Count(string(p.Played.Picture), `class="mark maybe"`))

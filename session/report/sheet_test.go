@@ -75,7 +75,7 @@ func TestSheet_CountsTheShiftsItDraws(t *testing.T) {
 	neck, err := neckOf(r)
 	require.NoError(t, err)
 	played := func() (string, int, []stay) {
-		p, _ := drawPassage("p", r, neck, coach.Four, *a, "x")
+		p, _ := drawPassage("p", r, neck, *a, "x")
 		marked := 0
 		for _, c := range p.Played.Cells {
 			if c.Shift {
@@ -170,9 +170,9 @@ func poison(v reflect.Value, s string) {
 
 func TestSVG_EscapesWhatItWrites(t *testing.T) {
 	t.Parallel()
-	s := newSVG("x", "half", "<b>&\x1b", "\"<i>", 10, 10)
+	s := newSVG("x", "<b>&\x1b", "\"<i>", 10, 10)
 	s.text("small", 1, 2, "<script>'")
-	assert.Equal(t, `<svg class="half" viewBox="0 0 10 10" role="img" aria-labelledby="x-t x-d"><title id="x-t">&lt;b&gt;&amp;`+"\uFFFD"+
+	assert.Equal(t, `<svg class="full" viewBox="0 0 10 10" role="img" aria-labelledby="x-t x-d"><title id="x-t">&lt;b&gt;&amp;`+"\uFFFD"+
 		`</title><desc id="x-d">&#34;&lt;i&gt;</desc><text class="small" x="1" y="2">&lt;script&gt;&#39;</text></svg>`, string(s.done()))
 }
 

@@ -28,7 +28,7 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 		most = max(most, min(*r.ReachMM, 2*most))
 	}
 	most = math.Ceil(most/40) * 40
-	s := newSVG(id, "half", "Stretches against the reach", describeStretches(r, neck), columnWidth, height)
+	s := newSVG(id, "Stretches against the reach", describeStretches(r, neck), columnWidth, height)
 	x := func(position int) float64 { return left + (right-left)*float64(position-1)/float64(max(1, last-1)) }
 	y := func(mm float64) float64 { return bottom - (bottom-top)*mm/most }
 	step := 40.0

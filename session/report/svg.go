@@ -19,8 +19,11 @@ const (
 // description for those who do not see it.
 type svg struct{ b strings.Builder }
 
-func newSVG(id, class, title, desc string, width, height float64) *svg {
-	s := &svg{}
+func newSVG(id, title, desc string, width, height float64) *svg {
+	s, class := &svg{}, "full"
+	if width == columnWidth {
+		class = "half"
+	}
 	fmt.Fprintf(&s.b, `<svg class="%s" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d">`, class, coordinate(width), coordinate(height), id, id)
 	fmt.Fprintf(&s.b, `<title id="%s-t">%s</title><desc id="%s-d">%s</desc>`, id, escaped(title), id, escaped(desc))
 	return s

@@ -32,13 +32,9 @@ type stripShift struct {
 
 // timeStrips are what was played, then each system's fewest ways.
 func timeStrips(r *session.Review, neck coach.Neck) []timeStrip {
-	own, err := coach.ParseSystem(r.Fingers)
-	if err != nil {
-		own = coach.Systems[0]
-	}
 	played := timeStrip{
 		label: fmt.Sprintf("As played: shifts at least %d, likely %s", r.Count.AtLeast, likelyText(r)),
-		width: own.Width(), stays: playedStays(r, 0, len(r.Notes)-1),
+		width: systemOf(r.Fingers).Width(), stays: playedStays(r, 0, len(r.Notes)-1),
 	}
 	for _, s := range r.Shifts {
 		played.shifts = append(played.shifts, stripShift{s.At, s.Kind == "sure"})
@@ -99,11 +95,7 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 		end = max(end, n.Off, n.At)
 	}
 	height := float64(len(strips))*(stripHead+stripHeight+stripLane) + 22
-	class := "full"
-	if width == columnWidth {
-		class = "half"
-	}
-	s := newSVG(id, class, "Where the hand lay over the take", describeStrips(strips, end), width, height)
+	s := newSVG(id, "Where the hand lay over the take", describeStrips(strips, end), width, height)
 	x := func(at float64) float64 { return stripLeft + (width-stripLeft-6)*min(1, max(0, at/end)) }
 	ticks := timeTicks(bars, end, int(width/56))
 	for i, strip := range strips {
