@@ -179,7 +179,8 @@ func (l *Live) sit(done <-chan error) (err error) {
 	defer Catch("the sitting", &err)
 	err = l.own(done)
 	at := l.time()
-	if l.o.Recorder != nil && len(l.pipe.playing) > 0 { // nothing else tells how long
+	_, waits := l.pipe.cleaner.Deadline()
+	if l.o.Recorder != nil && (waits || len(l.pipe.playing) > 0) { // nothing else tells how long
 		l.o.Recorder.Event(midiin.Event{At: at, Kind: midiin.Text, Text: endedText})
 	}
 	l.pipe.End(at)
@@ -265,11 +266,13 @@ func (l *Live) stamp(at time.Duration) time.Duration {
 
 func (l *Live) event(e midiin.Event) {
 	e.At = l.stamp(e.At)
+	l.pipe.Advance(e.At)
+	l.recordIssued() // what time brings takes effect before the event, what the event brings after it
 	l.pipe.Event(e)
-	l.recordIssued()
 	if l.o.Recorder != nil {
 		l.o.Recorder.Event(e)
 	}
+	l.recordIssued()
 	if a, ok := l.o.Foot.press(e); ok {
 		l.do(a)
 	}

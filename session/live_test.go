@@ -305,3 +305,29 @@ func TestLive_TheTakeTellsHowLongTheLastNoteRang(t *testing.T) {
 		assert.Equal(t, document(t, live.Pipeline()), document(t, reviewed))
 	})
 }
+
+// A sitting may end while it is open whether the newest note is one.
+func TestLive_AnEndSoonAfterANoteIsInItsTake(t *testing.T) {
+	t.Parallel()
+	setup, kept := plainSetup(t, nil), &log{}
+	var perf performance
+	at := time.Duration(0)
+	for range 8 { // as loud as it is played here
+		perf.note(at, 45, 200*time.Millisecond)
+		at += 250 * time.Millisecond
+	}
+	soft := midiin.Event{At: at, Data: [3]byte{0x90, 40, 12}} // a ghost, if it is short
+	end := time.Unix(0, 0).Add(at + 10*time.Millisecond)
+	live := NewLive(LiveOptions{Setup: setup, Source: quietSource{}, Recorder: kept, Now: func() time.Time { return end }})
+	live.start = time.Unix(0, 0)
+	for _, e := range append(perf.events, soft) {
+		live.event(e)
+	}
+	require.Equal(t, 8, live.pipe.record.len())
+	over := make(chan error, 1)
+	over <- nil
+	require.NoError(t, live.sit(over))
+	reviewed := NewPipeline(setup)
+	feed(reviewed, kept.events, kept.events[len(kept.events)-1].At, noTicks)
+	assert.Equal(t, document(t, reviewed), document(t, live.pipe))
+}

@@ -117,6 +117,29 @@ func TestLive_PracticeAgreesWithReviewOfItsTake(t *testing.T) {
 	}
 }
 
+// Where the player says that the hand is counts for the note that begins a
+// practice, in the take as in the sitting.
+func TestLive_AHandSaidBeforeAPracticeIsInItsTake(t *testing.T) {
+	t.Parallel()
+	setup := plainSetup(t, map[string]string{"input": "keyboard"})
+	take := &log{events: []midiin.Event{{Kind: midiin.Text, Text: midiin.TakeMark}}}
+	live := NewLive(LiveOptions{Setup: setup, Source: quietSource{}, Recorder: take, Practice: rungPlan(t, 120)})
+	live.start = time.Now()
+	live.do(Action{Kind: Anchor, Value: 3})
+	var perf performance
+	perf.note(time.Second, 45, 200*time.Millisecond)
+	end := perf.cell(time.Second+4*testBeat, 38, testBeat) + time.Second
+	for _, e := range perf.events {
+		live.event(e)
+	}
+	live.pipe.End(end)
+	assert.Equal(t, 2, live.pipe.anchors, "the player's word, then the rung's")
+
+	reviewed := NewPipeline(setup)
+	feed(reviewed, take.events, end, noTicks)
+	assert.Equal(t, document(t, reviewed), document(t, live.pipe))
+}
+
 func TestCommand_TextsAreReadAsTheyWereWritten(t *testing.T) {
 	t.Parallel()
 	for _, c := range []command{
