@@ -265,7 +265,11 @@ func (p *Player) do(a Action) {
 	switch a.Kind {
 	case Pause:
 		if !p.playing && p.at >= p.length {
-			p.restart()
+			from := time.Duration(0)
+			if p.loop {
+				from = p.loopFrom
+			}
+			p.jump(from)
 		}
 		p.playing = !p.playing
 	case Faster:

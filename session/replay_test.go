@@ -142,6 +142,24 @@ func TestPlayer_LoopsNoSilence(t *testing.T) {
 	}
 }
 
+// At the end of a recording Space plays the loop, if there is one.
+func TestPlayer_PlaysTheLoopFromTheEnd(t *testing.T) {
+	t.Parallel()
+	var perf performance
+	perf.note(time.Second, 45, time.Second)
+	perf.note(4*time.Second, 45, time.Second)
+	end := 7 * time.Second
+	p := NewPlayer(context.Background(), PlayerOptions{Setup: plainSetup(t, nil), Events: perf.events, Length: end})
+	p.jump(end)
+	p.do(Action{Kind: Pause})
+	assert.Zero(t, p.at)
+	p.jump(end)
+	p.do(Action{Kind: Loop})
+	p.do(Action{Kind: Pause})
+	assert.True(t, p.playing)
+	assert.Equal(t, []time.Duration{4 * time.Second, 4 * time.Second}, []time.Duration{p.at, p.loopFrom})
+}
+
 // Nobody waits for the cable of a recording.
 func TestPlayer_SaysWhereTheInputWasLost(t *testing.T) {
 	t.Parallel()
