@@ -4,6 +4,7 @@ package main_test
 
 import (
 	"os"
+	"os/signal"
 	"path/filepath"
 	"regexp"
 	"runtime"
@@ -18,8 +19,17 @@ import (
 	main "stillhand/cmd/stillhand"
 )
 
+// hearHangUps has the programs that t starts hear hang-ups, though tests may run
+// under nohup.
+func hearHangUps(t *testing.T) {
+	heard := make(chan os.Signal, 1)
+	signal.Notify(heard, syscall.SIGHUP)
+	t.Cleanup(func() { signal.Stop(heard) })
+}
+
 func TestLive_SignalsRestoreTheTerminalAndKeepTheTake(t *testing.T) {
 	t.Parallel()
+	hearHangUps(t)
 	for _, s := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP, syscall.SIGINT} {
 		x := open(t, launch{args: []string{"live", "%FIFO"}})
 		x.shows("nothing heard yet")
@@ -62,6 +72,7 @@ func TestLive_AnInterruptionSaysWhatElseWentWrong(t *testing.T) {
 // one signal.
 func TestLive_SignalsAtOnceKeepTheTake(t *testing.T) {
 	t.Parallel()
+	hearHangUps(t)
 	x := open(t, launch{args: []string{"live", "%FIFO"}})
 	x.shows("nothing heard yet")
 	x.play().note(0, 40)

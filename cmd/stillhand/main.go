@@ -18,8 +18,13 @@ const insistence = 500 * time.Millisecond
 // start carries out the process's command line until it ends or is interrupted. A
 // second signal is the system's own: it ends what does not look at the first. The
 // process exits after it: signals stay caught, or a late one would take the code.
+// Under nohup (POSIX) a hang-up stays ignored.
 func start(w *world) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	ends := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) {
+		ends = append(ends, syscall.SIGHUP)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), ends...)
 	context.AfterFunc(ctx, func() { time.AfterFunc(insistence, stop) })
 	return run(ctx, os.Args[1:], w)
 }
