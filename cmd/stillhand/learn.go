@@ -16,7 +16,7 @@ func (w *world) learn(ctx context.Context, who *player, action, name string) err
 	}
 	foot, err := session.ParseFoot(who.profile.Settings["foot"])
 	if err != nil {
-		return fmt.Errorf("profile %s: %w", who.profile.Path, err)
+		return usage("profile %s: %w", who.profile.Path, err)
 	}
 	source, err := w.open(name)
 	if err != nil {

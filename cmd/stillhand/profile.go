@@ -23,8 +23,11 @@ func profileCommand(w *world) *cobra.Command {
 			strings.TrimSpace(report.Paragraph("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
 to be pressed, and keeps in the profile that pressing it means ACTION: `+strings.Join(session.ActionNames(), ", ")+".")),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if learn == "" && len(args) > 0 {
+			switch {
+			case learn == "" && len(args) > 0:
 				return usage("profile takes a SOURCE only with --learn ACTION")
+			case learn != "" && forget:
+				return usage("--learn and --forget do not go together: give one")
 			}
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {
