@@ -60,7 +60,7 @@ func (s Setup) OffNeckHint(r *Review) string {
 			ways = append(ways, "another --track")
 		}
 		top := slices.Max(s.Neck.Open) + s.Neck.Frets
-		if highest-12 <= top {
+		if highest-12 <= top && s.Octave > -mostOctaves {
 			ways = append(ways, fmt.Sprintf("--octave %d", s.Octave-1))
 		}
 		try := "try " + strings.Join(ways, ", or ")

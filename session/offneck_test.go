@@ -38,6 +38,7 @@ func TestReview_WarnsOfNotesOffTheNeck(t *testing.T) {
 		"above":              {nil, []byte{67, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to G4 (try another --track, or --octave -1)"},
 		"far above":          {nil, []byte{90, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to F#6 (try another --track)"},
 		"an octave too high": {map[string]string{"octave": "1"}, []byte{60, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try --octave 0)"},
+		"at the last octave": {map[string]string{"octave": "-4"}, []byte{120, 90}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try another --track)"},
 		"on both sides":      {nil, []byte{23, 90, 30}, "2 of 3 notes cannot be played on this neck and are left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5); 1 above its highest fret, up to F#6 (try another --track)"},
 		"alone":              {nil, []byte{23}, "1 of 1 note cannot be played on this neck and is left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
 		"a slip":             {nil, []byte{23, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30}, ""},

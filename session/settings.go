@@ -154,8 +154,8 @@ func (v Values) Setup() (Setup, error) {
 		}},
 		{"input", func(t string) (err error) { s.Mode, err = parseMode(t); return }},
 		{"octave", func(t string) (err error) {
-			if s.Octave, err = wholeNumber(t); err == nil && (s.Octave < -4 || s.Octave > 4) {
-				err = fmt.Errorf("%d octaves: from -4 to 4 are possible", s.Octave)
+			if s.Octave, err = wholeNumber(t); err == nil && (s.Octave < -mostOctaves || s.Octave > mostOctaves) {
+				err = fmt.Errorf("%d octaves: from -%d to %d are possible", s.Octave, mostOctaves, mostOctaves)
 			}
 			return
 		}},
@@ -166,6 +166,9 @@ func (v Values) Setup() (Setup, error) {
 	}
 	return s, nil
 }
+
+// mostOctaves is how many octaves may be added or taken away (ours).
+const mostOctaves = 4
 
 func parseMode(text string) (midiin.Mode, error) {
 	switch text {
