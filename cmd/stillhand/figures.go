@@ -27,9 +27,9 @@ func takeFigures(ctx context.Context, path string) (store.TakeFigures, error) {
 	if err != nil {
 		return store.TakeFigures{}, err
 	}
-	setup, err := session.Resolve(session.Layer{Origin: session.FromTake, Lookup: rec.Lookup}).Setup()
+	setup, err := setupOf(rec)
 	if err != nil {
-		return store.TakeFigures{}, fmt.Errorf("%s: %w", path, err)
+		return store.TakeFigures{}, err
 	}
 	setup.Habits, _ = rec.Habits()
 	r, err := rec.Review(ctx, setup)

@@ -42,6 +42,9 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	}
 	if rec.Owned() {
 		who, wrong = whoPlays(w, c, rec.Lookup)
+		if _, damaged := setupOf(rec); wrong != nil && damaged != nil {
+			wrong = damaged
+		}
 	}
 	if wrong != nil {
 		return nil, nil, wrong
@@ -49,6 +52,15 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	// A file may be anybody's: what was learnt of us is not of them.
 	who.setup.Habits, _ = rec.Habits()
 	return rec, who, nil
+}
+
+// setupOf is what a take was played with, by its head alone.
+func setupOf(take *session.Recording) (session.Setup, error) {
+	setup, err := session.Resolve(session.Layer{Origin: session.FromTake, Lookup: take.Lookup}).Setup()
+	if err != nil {
+		err = fmt.Errorf("%s: %w", take.File.Name(), err)
+	}
+	return setup, err
 }
 
 // takeNamed is the path of a recording, which may be given by a take's name as
