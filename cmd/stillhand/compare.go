@@ -15,10 +15,10 @@ func compareCommand(w *world) *cobra.Command {
 	var fingersB string
 	c := &cobra.Command{
 		Use: "compare A B", Short: "Two takes of one phrase, side by side",
-		Long: `Two takes of one phrase, side by side: two systems, two days, two players. Notes
-are aligned by pitch; wrong, missing and extra ones do not disturb. The options
-hold for both takes; --fingers-b names the second player's system when it
-differs.`,
+		Long: `Two takes of one phrase, side by side: two systems, two days, two players. A and
+B are MIDI files, or takes' names as stillhand history shows them. Notes are
+aligned by pitch; wrong, missing and extra ones do not disturb. The options hold
+for both takes; --fingers-b names the second player's system when it differs.`,
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			v.cmd = cmd
 			if err := v.outputs(); err != nil {

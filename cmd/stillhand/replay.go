@@ -17,6 +17,8 @@ func replayCommand(w *world) *cobra.Command {
 	var speed float64
 	c := &cobra.Command{
 		Use: "replay FILE", Short: "The dashboard over a recording",
+		Long: `The dashboard over a recording. FILE is a MIDI file, or a take's name as
+stillhand history shows it. ? shows the keys and the signs, q leaves.`,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if !(speed >= 0.25 && speed <= 4) {
 				return usage("--speed %g: from 0.25 to 4 are possible", speed)

@@ -34,11 +34,12 @@ func reviewCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "review FILE...", Short: "Answers about recordings, without a screen",
 		Long: `Answers about recordings, without a screen: a summary, the advice and the
-shifts. A folder stands for the recordings in it. Several recordings are read in
+shifts. FILE is a MIDI file, a take's name as stillhand history shows it, or a
+folder, which stands for the recordings in it. Several recordings are read in
 parallel; one that cannot be read does not stop the rest. With several, --json
-prints an array, and --html and --midi name a folder. Of what --midi wrote, files
-in *.shifts.mid (the names that it gives in a folder) are replaced, and a folder
-is read without them; no other recording is ever overwritten.`,
+prints an array, and --html and --midi name a folder that exists. Of what --midi
+wrote, files in *.shifts.mid (the names that it gives in a folder) are replaced,
+and a folder is read without them; no other recording is ever overwritten.`,
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
@@ -59,7 +60,7 @@ is read without them; no other recording is ever overwritten.`,
 }
 
 func addTrack(c *cobra.Command) {
-	c.Flags().String("track", "auto", "track to read: a number from 1, part of a name, or auto")
+	c.Flags().String("track", "auto", "track to read: a number from 1, part of a name, or auto; one that does not exist lists all")
 }
 
 // answer is what became of one recording.
