@@ -25,7 +25,8 @@ func liveCommand(w *world) *cobra.Command {
 		Use: "live [SOURCE]", Short: "Coach what is played now",
 		Long: `Coach what is played now. SOURCE is a port's name (a part of it that no other
 port has) or number, the path of a MIDI device or FIFO, or - for standard
-input. Without it the only port there is.
+input. Without it the only port there is. In the dashboard ? shows the keys and
+the signs, q leaves.
 
 The outline under the neck is the other system where it would cost least over
 the same notes: saying where the hand is (w, Up, Down) moves the hand alone.`,

@@ -11,6 +11,8 @@ import (
 func manCommand() *cobra.Command {
 	return &cobra.Command{
 		Use: "man FOLDER", Short: "Write the manual pages into a folder",
+		Long: `Write the manual pages into a folder that exists, one for each command. Read the
+first with man -l FOLDER/stillhand.1.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !isFolder(args[0]) {
 				return fmt.Errorf("%s: is no folder: make it first, or name another", args[0])

@@ -76,7 +76,11 @@ func newRoot(w *world) *cobra.Command {
 		Short: "Coach a bass player's fretting hand from MIDI",
 		Long: `Stillhand listens to a bass through MIDI, infers where the fretting hand is and
 how sure that is, counts its shifts, and shows where the other finger system
-would have saved a move, or cost none and stretched less.`,
+would have saved a move, or cost none and stretched less.
+
+Begin with stillhand demo: ? shows the keys and the signs, q leaves.
+
+Exit codes: 0 done, 1 the work failed, 2 wrong usage, 130 interrupted.`,
 		Version: version(), SilenceUsage: true, SilenceErrors: true,
 		RunE: helpOr("command"),
 	}
