@@ -37,6 +37,7 @@ func roundCommand(w *world) *cobra.Command {
   hold     stay in the window it names
   budget   so many bars, so many shifts
   call     it calls a new window every two bars, on the bar line: be there
+           before the next beat
 
 A note begins: it is beat 1 of a bar that is counted in, and bar 1 comes after
 that. After the result and a silence of five seconds the next note begins again.
