@@ -44,9 +44,9 @@ var Settings = []Setting{
 	{"capo", "0", "fret of a capo; frets count from it"},
 	{"fingers", "four", "finger system: " + coach.SystemNames()},
 	{"reach", "", "widest comfortable stretch like 105mm; find it with stillhand reach"},
-	{"strings", "auto", "auto, pitch, or channel=string pairs like 1=4,2=3"},
+	{"strings", "auto", "auto, pitch, or channel=string pairs like 1=1,2=2,3=3,4=4; string 1 is the highest"},
 	{"input", "auto", "auto, pickup or keyboard"},
-	{"octave", "0", "octaves added to every note, for a small keyboard"},
+	{"octave", "0", "octaves added to every note, like -1: for a small keyboard, or a part written an octave up"},
 	{"foot", "", "pedal bindings like cc64=mark,cc66=swap"},
 	{"bell", "off", "terminal bell on a shift: on or off"},
 }

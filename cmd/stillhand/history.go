@@ -53,7 +53,7 @@ leaves this machine.`,
 	f.BoolVar(&v.systems, "systems", false, "which system costs what, where on the neck, over all takes chosen")
 	f.StringVar(&v.since, "since", "", "only what was played on this day or later, like 2026-11-25, or in the last days, like 14d")
 	f.StringVar(&v.take, "take", "", "only this take: its file's name")
-	f.StringVar(&v.student, "student", "", "only takes with this tag")
+	f.StringVar(&v.student, "student", "", "only takes tagged with this name")
 	f.StringVar(&v.name, "name", "", "with --take: give the take a name")
 	f.StringVar(&v.tag, "tag", "", "with --take: tag it with a student's name of your choosing")
 	f.StringVar(&v.note, "note", "", "with --take: write a note on it")
