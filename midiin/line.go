@@ -44,8 +44,6 @@ const (
 	mostStrings    = 8
 	oneVoiceShare  = 0.03 // of notes that may be struck together with another
 	inRangeShare   = 0.95
-	stringRange    = 26 // semitones on one string: 24 frets and a wrong note
-	neighbourPitch = 1  // least distance of the mean pitches of two strings
 	maxStringParts = 64 // parts of different tracks looked at for a split line
 )
 
@@ -157,15 +155,13 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 		for t := range s.tracks {
 			parts := of(t)
 			together := s.likeStrings(parts)
-			if !together || may != s.told {
-				for k, i := range parts {
-					if !slices.Contains(strings, i) && !yield(candidate{parts: parts[k : k+1]}) {
-						return
-					}
-				}
-			}
 			if together && !yield(candidate{parts: parts, strings: true}) {
 				return
+			}
+			for k, i := range parts {
+				if !together && !slices.Contains(strings, i) && !yield(candidate{parts: parts[k : k+1]}) {
+					return
+				}
 			}
 		}
 		for _, c := range lines {
@@ -188,16 +184,15 @@ func (s *scan) drums(in func(track int) bool) iter.Seq[candidate] {
 }
 
 // likeStrings reports whether parts look like one instrument with a channel a
-// string: few channels near each other, one voice and one string's range each,
-// no two at the same pitch on average, and no two programs; channels without one
-// say nothing, since some exporters set it on the first alone. Channels that the
-// player named are strings whatever they look like.
+// string: few channels near each other, one voice each and together what one hand
+// can play, and no two programs; channels without one say nothing, since some
+// exporters set it on the first alone. Channels that the player named are strings
+// whatever they look like.
 func (s *scan) likeStrings(parts []int) bool {
 	if len(parts) < 2 || len(parts) > mostStrings {
 		return false
 	}
 	var channels uint16
-	var means []float64
 	program := s.program(parts)
 	for _, i := range parts {
 		p := &s.parts[i]
@@ -207,12 +202,10 @@ func (s *scan) likeStrings(parts []int) bool {
 		case s.told&(1<<p.channel) != 0:
 		case p.program >= 0 && p.program != program,
 			float64(p.together) > oneVoiceShare*float64(p.notes)+1,
-			float64(p.inRange) < inRangeShare*float64(p.notes)-1,
-			int(p.high)-int(p.low) > stringRange:
+			float64(p.inRange) < inRangeShare*float64(p.notes)-1:
 			return false
 		}
 		channels |= 1 << p.channel
-		means = append(means, p.mean())
 	}
 	if s.told != 0 && channels&^s.told == 0 {
 		return true
@@ -220,13 +213,7 @@ func (s *scan) likeStrings(parts []int) bool {
 	if 16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
 		return false
 	}
-	slices.Sort(means)
-	for i := 1; i < len(means); i++ {
-		if means[i]-means[i-1] < neighbourPitch {
-			return false
-		}
-	}
-	return true
+	return s.oneHand(parts)
 }
 
 // program is the first that parts have, from 0; -1 if none.
@@ -242,8 +229,8 @@ func (s *scan) program(parts []int) int16 {
 // splitLines finds lines spread over tracks, a string each: tracks whose names
 // are equal but for the name of a string, or three and more that have one name,
 // numbered or not, or none. Two with numbers are rather two basses, unless their
-// name says that they are strings or the player named their channels. What is said
-// to be a string so is no line of its own: such parts are in strung.
+// name says that they are strings or the player named their channels. What is a
+// string is no line of its own: such parts are in strung.
 func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 	groups := map[string][]int{}
 	named := map[string][]string{} // by stem, the string that each track names
@@ -262,9 +249,7 @@ func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 		said := len(strs) > 1 && !slices.Contains(strs, "") || s.saidStrings(group)
 		if (said || len(group) > 2) && s.likeStrings(group) {
 			lines = append(lines, candidate{parts: group, strings: true})
-			if said {
-				strung = append(strung, group...)
-			}
+			strung = append(strung, group...)
 		}
 	}
 	return lines, strung
