@@ -58,8 +58,9 @@
 //     recent). Without: 0.905 and 0.718, counts off by 0.17 and 0.35.
 //   - Knowing a silence that is the one before it again, as in files that were
 //     written and not played (see steady): one window at 40 notes a minute, each
-//     sounding for 96 per cent, was read as 27 moves of 48 notes, and is as one or
-//     two. The simulated players' figures do not change.
+//     sounding for 96 per cent, was read as 27 moves of 48 notes, and is as two or
+//     three; 25 moves of 96 notes without any silence as 4 to 7, and are as 18. The
+//     simulated players' figures do not change.
 //   - A string sounds one note at a time, so notes that ring into the next tell
 //     strings apart (see sustain). Without: 0.733 from pitch.
 //   - A hand that chooses its window goes where notes of the key lie under both

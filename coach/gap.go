@@ -186,12 +186,13 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 	weight := t.recent.weight()
 	r.parting = whole.mixed(late, weight)
 	r.late = weight * late.density() / (r.density() + oddGap)
-	r.like[0] = r.density() + oddGap + t.steady.read(g)
+	steady := t.steady.read(g)
+	r.like[0] = r.density() + oddGap + steady
 	r.own = (r.density() + oddGap) / r.like[0]
 	trust := notes / (notes + trustNotes)
 	for c := range t.need {
 		at, shorter := t.asNeeded[c].read(max(0, g.silent), r.inNeed)
-		x := r.like[0]*max(shorter, oddSpeed) + at*r.below
+		x := (r.like[0]-steady)*max(shorter, oddSpeed) + steady + at*r.below
 		r.needed[c] = at * r.below / x
 		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
 	}
