@@ -65,15 +65,20 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 		t.held = 1
 		return still
 	}
+	into.scale(1 / all)
 	pos, strs := pos[lo:hi+1], t.strs[:len(f.spans)]
+	move := [...]float64{into.moves[0], into.moves[1] + into.moves[2]} // stays, goes
 	if t.tempers {
-		told := t.known(f.note) != 0
-		temper(pos, told, t.casts[lead].manner)
-		temper(strs, told, t.casts[lead].manner)
+		told, lead := t.known(f.note) != 0, t.casts[lead].manner
+		temper(pos, told, lead)
+		temper(strs, told, lead)
+		if told {
+			temper(move[:], told, lead)
+		}
 	}
 	normalise(pos)
 	normalise(strs)
-	into.scale(1 / all)
+	normalise(move[:])
 	best := lo
 	for i, x := range pos {
 		if x > t.pos[best] {
@@ -94,12 +99,11 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	}
 	e.Finger, e.Extended = t.finger(e.Place, e.Position)
 	if f.from != nil {
-		e.Moved = into.moves[1] + into.moves[2]
+		e.Moved = min(1, move[1])
 		left := f.from.left
 		if left != 0 {
 			e.Moved = 1 - t.pos[left-1]
 		}
-		e.Moved = min(1, max(0, e.Moved))
 		if e.Moved >= Likely { // or else it reached out of the window
 			e.Sure, e.From = f.sure, left
 			if left == 0 {
@@ -114,8 +118,9 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 // the string it takes nine eighths of the logarithm of every probability: the
 // mixture of styles is less sure than it is right. Where it does not, fifteen
 // sixteenths, five eighths where a placed style leads: from pitch alone the mixture
-// is too sure, the more so where it reads the window from the notes. So tempered,
-// what is claimed about simulated players comes true about as often as it says.
+// is too sure, the more so where it reads the window from the notes, but not of
+// moves, which are not tempered there. So tempered, what is claimed about simulated
+// players comes true about as often as it says.
 func temper(p []float64, told bool, m manner) {
 	for i, x := range p {
 		if x == 0 {

@@ -31,7 +31,7 @@ type ground struct {
 type layout struct {
 	goal  []float64           // factor of arriving at p
 	hold  float64             // weight of staying
-	land  [landings][]float64 // reacting: [down, up, free][fret-p] factor of landing so
+	land  [landings][]float64 // [down, up, free][fret-p] factor of landing so
 	ways  [][]float64         // [fret][p*(to-from)+q-from] weight of going from p to q and playing fret there
 	reach [][]float64         // [fret][p] sum of ways
 	room  [][]float64         // placed: [pitch before][p] 1 / weight of every note playable at p
@@ -47,7 +47,7 @@ type learnt struct {
 // much that may come to: older notes fade.
 const (
 	movePrior   = 15.0 // notes
-	landPrior   = 1.1  // moves
+	landPrior   = 3.0  // moves
 	learntNotes = 500.0
 	learntMoves = 300.0 // of each way to land
 )
@@ -60,7 +60,7 @@ const openMove = 0.045
 // system whose ground may do, or nil.
 func newCast(st style, n Neck, s System, before *cast) *cast {
 	c := &cast{style: st, neck: n, system: s, width: s.Width()}
-	if c.up == 0 {
+	if c.manner == reacting && c.up == 0 {
 		c.up, c.down = c.width, 1 // the least move
 	}
 	c.np = n.Positions(c.width)
@@ -171,7 +171,7 @@ func (c *cast) lay(m *melody) {
 				each := move / all
 				for q := lo; q < hi; q++ {
 					if row[q-lo] = (1 - move) * c.cover[f][p]; q != p {
-						row[q-lo] = each * c.kern[abs(q-p)] * c.goal[q] * c.cover[f][q]
+						row[q-lo] = each * c.kern[abs(q-p)] * c.goal[q] * c.cover[f][q] * c.landed(f, p, q)
 					}
 				}
 			}
@@ -213,7 +213,7 @@ func (c *cast) layGoals(m *melody) {
 			first += m.key[(open+p+1)%12] / n
 			last += m.key[(open+p+c.width)%12] / n
 		}
-		c.goal[p] = c.liking[p] * math.Pow((first+keyFloor)*(last+keyFloor), keyPower)
+		c.goal[p] = c.liking[p] * math.Pow((first+keyFloor)*(last+keyFloor), c.key)
 	}
 }
 
@@ -256,9 +256,19 @@ func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 	}
 }
 
+// landed is the factor of a hand that plans or is placed for landing at q, coming
+// from p, one where no finger is likelier than another. It is sought by no note, so
+// what it lands on tells of the player's habit alone.
+func (c *cast) landed(fret, p, q int) float64 {
+	if fret == 0 {
+		return 1
+	}
+	return float64(c.width) * c.land[c.landing(fret, p)][min(max(1, fret-q), c.width)]
+}
+
 // layLanding fills the landing factors: they sum to one over the fingers. What
 // a style takes for granted is that the leading finger lands on the note, and
-// any other the less the further from it.
+// any other the less the further from it; without one, all alike.
 func (c *cast) layLanding() {
 	for way, row := range c.land {
 		lead := [...]int{downward: c.down, upward: c.up, unforced: 0}[way]

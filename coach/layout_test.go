@@ -1,6 +1,8 @@
 package coach
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -15,6 +17,25 @@ func TestCast_AnOpenStringMovesNoHand(t *testing.T) {
 		c.lay(newMelody(n))
 		moves := c.reach[0][4] - c.ways[0][4*c.np+4] // all positions play it
 		assert.InDelta(t, c.move*openMove, moves/c.reach[0][4], 1e-3*c.move, "style %d", k)
+	}
+}
+
+// The second finger lands on the first note of each window, and the notes that
+// follow show where that is: a hand that plans is known to land so.
+func TestTracker_LearnsWhereAPlanningHandLands(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	window := func(p int) []Place { return []Place{{2, p + 1}, {3, p}, {3, p + 3}, {2, p}, {2, p + 3}} }
+	var line []Place
+	for range 12 {
+		line = append(append(line, window(3)...), window(9)...)
+	}
+	tr := NewTracker(n, Four, Habits{})
+	estimates(tr, lineAt(n, true, line...))
+	c := tr.casts[slices.IndexFunc(styles[:], func(st style) bool { return st.manner == planning })]
+	for _, way := range []int{downward, upward} {
+		assert.Greater(t, c.land[way][2], 0.5)
+		assert.InDelta(t, 1, sum(c.land[way]), 1e-12)
 	}
 }
 
@@ -56,7 +77,7 @@ func TestTracker_OpenStringsTeachNoMoves(t *testing.T) {
 }
 
 // What pitch alone tells is claimed less surely, of the position and of the place,
-// and what a told string tells more.
+// and what a told string tells more, of moves as well.
 func TestTracker_TempersWhatItClaims(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
@@ -69,8 +90,11 @@ func TestTracker_TempersWhatItClaims(t *testing.T) {
 			assert.Equal(t, sure.Position, soft[i].Position)
 			if known {
 				assert.Greater(t, soft[i].Probability, sure.Probability, "note %d", i)
+				odds := func(e Estimate) float64 { return e.Moved / (1 - e.Moved) }
+				assert.InEpsilon(t, 1+math.Pow(odds(sure), 9.0/8), 1+odds(soft[i]), 1e-9, "note %d", i)
 				continue
 			}
+			assert.InDelta(t, sure.Moved, soft[i].Moved, 1e-12, "note %d", i)
 			assert.Less(t, soft[i].Probability, sure.Probability, "note %d", i)
 			if sure.PlaceProbability > 0.5 { // the likeliest
 				assert.Less(t, soft[i].PlaceProbability, sure.PlaceProbability, "note %d", i)

@@ -6,20 +6,15 @@ type lesson struct {
 	fret, p      int
 	weight       float64
 	taken, moved float64
-	landed       []float64 // [fret-q], counted at once; of a hand that reacts
+	landed       []float64 // [fret-q], counted at once
 }
 
 // learnLeast is how probable a way must be to teach anything.
 const learnLeast = 0.00016
 
-// lesson begins one that counts weight times. Only a hand that reacts learns
-// where it lands.
+// lesson begins one that counts weight times.
 func (c *cast) lesson(fret, p int, weight float64) lesson {
-	l := lesson{fret: fret, p: p, weight: weight}
-	if c.manner == reacting {
-		l.landed = c.learnt.landed[c.landing(fret, p)]
-	}
-	return l
+	return lesson{fret: fret, p: p, weight: weight, landed: c.learnt.landed[c.landing(fret, p)]}
 }
 
 // take counts a hand that went to position q with probability y.

@@ -28,13 +28,14 @@ type style struct {
 	open     float64 // weight of an open string against a fretted place
 	extend   float64 // weight of a place one fret outside the window against one inside
 	force    float64 // reacting: weight of a move to reach a string, against one that needs none
+	key      float64 // placed: how far it goes where the key fills the window, as a power
 	up, down int     // reacting: the fingers that lead, counted from the first; 0 for the least move
 	lead     float64 // reacting: factor a fret of going further than the nearest finger
 }
 
 // commonStyles is how many styles come first that most hands are near to. They
 // learn their player; the others stay what they are, or they would become alike.
-const commonStyles = 5
+const commonStyles = 6
 
 // leaders is up to which finger a style may prefer to lead its moves with.
 const leaders = 4
@@ -49,9 +50,10 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 		// moves as little as it must, and lands surely
 		style{manner: reacting, prior: 0.162, move: 0.00022, fall: 0.024, cross: 0.19, open: 0.37, extend: 0.00017, force: 0.0016, lead: 0.092},
 		// plans
-		style{manner: planning, prior: 0.43606, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
+		style{manner: planning, prior: 0.40606, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
 		// plays in a window
-		style{manner: placed, prior: 0.0152, move: 0.027, fall: 0.88, cross: 1, open: 0.12, extend: 0.021},
+		style{manner: placed, prior: 0.0152, move: 0.027, fall: 0.88, cross: 1, open: 0.12, extend: 0.021, key: keyPower},
+		style{manner: placed, prior: 0.03, move: 0.05, fall: 0.65, cross: 1, open: 0.12, extend: 0.01},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {

@@ -155,6 +155,7 @@ func TestRecording_LeavesOutHabitsThatNobodyLeft(t *testing.T) {
 		`{"Notes":-5}`:                        false,
 		`{"Notes":1e999}`:                     false,
 		`{"Notes":10,"Weight":[1e308,1e308]}`: false,
+		`{"Notes":10,"Weight":[0.5,0.5]}`:     false,
 	} {
 		take := leap(t, midiin.TakeMark, "neck=bass4", "habits="+habits)
 		h, ok := take.Habits()

@@ -90,8 +90,10 @@ func (r *Recording) Started() (time.Time, error) {
 // that reviewing it gives the sitting's own numbers.
 func (r *Recording) Habits() (coach.Habits, bool) {
 	var h coach.Habits
+	var shape struct{ Weight []float64 }
 	text, ok := r.header[habitsKey]
-	if !ok || json.Unmarshal([]byte(text), &h) != nil || !h.Valid() {
+	if !ok || json.Unmarshal([]byte(text), &h) != nil || json.Unmarshal([]byte(text), &shape) != nil || !h.Valid() ||
+		shape.Weight != nil && len(shape.Weight) != len(h.Weight) { // another version's, of other styles
 		return coach.Habits{}, false
 	}
 	return h, true
