@@ -9,9 +9,9 @@ import (
 // while an estimate is provisional, the note is doubtful and costs nothing
 // (ours: at a calibrated tracker one such claim in five at most is wrong), but
 // for a note on a string that was told where no finger of the window reaches. Nor
-// does a note that is said to lie outside the window asked for, if only its
-// pitch is known and some string has it inside: the tracker does not know
-// what was asked.
+// does a note that lies in the window asked for, if the hand is said to be
+// elsewhere, or one that may: only its pitch is known, and some string has it
+// there. The tracker does not know what was asked.
 const Sure = 0.80
 
 // Likely is the probability from which something is as likely as not: a shift is
@@ -64,6 +64,7 @@ type Scorer struct {
 	start   time.Duration
 	calls   []Call
 	arrived []Arrival // by call: After is unheard until something counts
+	there   []bool    // by call: the hand surely has been there
 	losses  []Loss
 	lost    []int // points by call, or by bar
 	heard   []int // notes by bar
@@ -84,12 +85,13 @@ func NewScorer(r Round, start time.Duration) *Scorer {
 	for _, c := range s.calls {
 		s.arrived = append(s.arrived, Arrival{Call: c, After: unheard})
 	}
+	s.there = make([]bool, len(s.calls))
 	s.lost, s.heard, s.clear = make([]int, r.Bars), make([]int, r.Bars), make([]int, r.Bars)
 	return s
 }
 
-// Early is how far ahead of the first beat a note already belongs to the
-// round: half a beat.
+// Early is how far ahead of a bar line a note is still on time: half a beat. So
+// far ahead of the first one it already belongs to the round.
 func (r Round) Early() time.Duration { return r.Beat / 2 }
 
 // Add takes a note and its estimate, each note once, in order, as settled as it
@@ -102,38 +104,73 @@ func (r Round) Early() time.Duration { return r.Beat / 2 }
 //   - call: being late, in proportion, for every whole beat after the bar line
 //     at which the hand is surely not yet there; then as for hold.
 //
+// A note that lies in the window costs nothing, wherever the hand is thought to
+// be. One that is Early at a bar line where another window is called counts as on
+// the line if it may lie there, and costs only if it lies in neither.
+//
 // An open string needs no hand: it neither costs nor shows an arrival.
 func (s *Scorer) Add(n Note, e Estimate) {
 	at := e.At - s.start
 	if at < -s.round.Early() || at >= s.round.Length() {
 		return
 	}
-	at = max(0, at)
-	bar := int(at / s.round.Bar())
+	bar := int(max(0, at) / s.round.Bar())
+	next := min(int((at+s.round.Early())/s.round.Bar()), s.round.Bars-1)
+	if away, _ := s.read(n, e, s.call(next)); away || s.call(next) == s.call(bar) {
+		next = bar
+	} else if away, _ := s.read(n, e, s.call(bar)); away {
+		bar = next
+	}
 	s.notes++
-	s.heard[bar]++
-	k := min(bar/BarsPerCall, len(s.calls)-1) // -1 in a round that names no window
-	beyond := k >= 0 && n.String != 0 && s.beyond(e, s.calls[k].Position)
-	away := beyond || k >= 0 && elsewhere(e, s.calls[k].Position)
-	inside := away && n.String == 0 && s.holds(s.calls[k].Position, n.Pitch)
-	clear := e.Settled && (e.Probability >= Sure || beyond) && e.PlaceProbability >= Sure && !inside
-	if clear {
-		s.clear[bar]++
-	} else {
+	s.shift(e, bar)
+	doubtful := true
+	for b := bar; b <= next; b++ {
+		s.heard[b]++
+		if s.follow(n, e, b) {
+			s.clear[b]++
+			doubtful = false
+		}
+	}
+	if doubtful {
 		s.doubts++
 	}
-	s.shift(e, bar)
-	if e.Place.Fret == 0 || k < 0 {
-		return
+}
+
+// call is the number of the call that holds in bar, from 0; -1 in a round that
+// names no window.
+func (s *Scorer) call(bar int) int { return min(bar/BarsPerCall, len(s.calls)-1) }
+
+// read says whether a note shows that the hand was surely away from the window of
+// call k, and whether it is clear: not too doubtful to cost anything.
+func (s *Scorer) read(n Note, e Estimate, k int) (away, clear bool) {
+	clear = e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure
+	if k < 0 {
+		return false, clear
 	}
-	if away && !inside {
+	position := s.calls[k].Position
+	off := elsewhere(e, position)
+	switch {
+	case n.String != 0 && s.beyond(e, position):
+		return true, e.PlaceProbability >= Sure
+	case n.String == 0 && off && s.holds(position, n.Pitch):
+		return false, false
+	}
+	return off && !s.round.System.Covers(position, e.Place), clear
+}
+
+// follow takes a note of bar for what the window named there asks, and reports
+// whether it is clear.
+func (s *Scorer) follow(n Note, e Estimate, bar int) (clear bool) {
+	k := s.call(bar)
+	away, clear := s.read(n, e, k)
+	switch {
+	case e.Place.Fret == 0 || k < 0:
+	case away:
 		s.leave(e, k, bar)
-		return
+	case s.round.Kind == RoundCall && !s.there[k]:
+		s.arrive(e, k, bar, clear && e.Position == s.calls[k].Position)
 	}
-	if s.round.Kind == RoundCall && s.arrived[k].After == unheard {
-		s.arrived[k].Sure = clear && e.Position == s.calls[k].Position
-		s.arrive(e, k, bar, at)
-	}
+	return clear
 }
 
 // shift counts a shift of the hand between two fretted notes. It may have
@@ -156,32 +193,57 @@ func (s *Scorer) shift(e Estimate, bar int) {
 	}
 }
 
-// arrive takes a note that may be the first in the window called. That the hand
-// was not there before is sure, so only that costs and is said.
-func (s *Scorer) arrive(e Estimate, k, bar int, at time.Duration) {
-	position := s.calls[k].Position
-	from := time.Duration(s.calls[k].Bar-1) * s.round.Bar()
-	s.arrived[k].After = at - from
-	beats := int((at - from) / s.round.Beat)
-	if points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats); points > 0 {
-		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached no sooner than %s after the bar line", bar+1, s.round.System.Window(position), Many(beats, "beat")))
+// arrive takes a note that may be the first in the window called; before, the
+// hand was surely never there. Whether it came with this note or with an earlier
+// one that may have been the first, and has left since, is open until it surely
+// is there: what costs less counts.
+func (s *Scorer) arrive(e Estimate, k, bar int, sure bool) {
+	s.there[k] = sure
+	c := s.calls[k]
+	after := max(0, e.At-s.start-time.Duration(c.Bar-1)*s.round.Bar())
+	beats := int(after / s.round.Beat)
+	points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats)
+	if a := &s.arrived[k]; a.After != unheard && !s.drop(c.Bar, points) {
+		a.Sure = a.Sure || sure && a.After == after // the one before was early
+		return
+	}
+	s.arrived[k].After, s.arrived[k].Sure = after, sure
+	if points > 0 {
+		s.cost(e, bar, points, fmt.Sprintf("bar %d: %s reached no sooner than %s after the bar line", bar+1, s.round.System.Window(c.Position), Many(beats, "beat")))
 	}
 }
 
+// drop takes back what was lost from bar from on, from 1, if that is more than
+// points.
+func (s *Scorer) drop(from, points int) bool {
+	n, lost := len(s.losses), 0
+	for n > 0 && s.losses[n-1].Bar >= from {
+		n--
+		lost += s.losses[n].Points
+	}
+	if lost <= points {
+		return false
+	}
+	for _, l := range s.losses[n:] {
+		s.lost[l.Bar-1] -= l.Points
+	}
+	s.losses = s.losses[:n]
+	return true
+}
+
 // leave takes a note at which the hand was surely away from the window named.
-// A place inside the window all the same, or one in doubt, costs nothing.
-// Before a call has been followed, being late is what costs.
+// A place in doubt costs nothing. Before a call has been followed, being late is
+// what costs.
 func (s *Scorer) leave(e Estimate, k, bar int) {
-	position := s.calls[k].Position
 	waiting := s.round.Kind == RoundCall && s.arrived[k].After == unheard
-	if waiting || e.PlaceProbability < Sure || s.round.System.Covers(position, e.Place) {
+	if waiting || e.PlaceProbability < Sure {
 		return
 	}
 	points := min(LeavePoints, BarPoints-s.lost[bar])
 	if points <= 0 {
 		return
 	}
-	s.cost(e, bar, points, fmt.Sprintf("bar %d: fret %d on string %d is out of %s", bar+1, e.Place.Fret, e.Place.String, s.round.System.Window(position)))
+	s.cost(e, bar, points, fmt.Sprintf("bar %d: fret %d on string %d is out of %s", bar+1, e.Place.Fret, e.Place.String, s.round.System.Window(s.calls[k].Position)))
 }
 
 func (s *Scorer) cost(e Estimate, bar, points int, text string) {

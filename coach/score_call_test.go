@@ -24,7 +24,7 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	var notes []Estimate
 	for i, e := range eighths(r, position) {
 		if i >= 16 && i < 20 {
-			e = at(int(e.At/time.Millisecond), calls[0].Position, calls[0].Position)
+			e = at(int(e.At/time.Millisecond), calls[0].Position, calls[0].Position+1) // which the second window does not hold
 		}
 		notes = append(notes, e)
 	}
@@ -33,7 +33,11 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	assert.Equal(t, 80-20*2/8, late.Points)
 	assert.Contains(t, late.Losses[0].Text, "reached no sooner than 2 beats after the bar line")
 
-	stay := score(r, eighths(r, func(int) int { return calls[0].Position })...)
+	var stays []Estimate
+	for i, e := range eighths(r, func(int) int { return calls[0].Position }) {
+		stays = append(stays, at(int(e.At/time.Millisecond), calls[0].Position, calls[0].Position+1+i%3))
+	}
+	stay := score(r, stays...)
 	lost := 0
 	for k, c := range calls {
 		if c.Position == calls[0].Position {
@@ -119,4 +123,72 @@ func TestScorer_LastCallMayBeShort(t *testing.T) {
 	assert.Equal(t, 30, silent.Of)
 	assert.Equal(t, []int{20, 10}, []int{silent.Losses[0].Points, silent.Losses[1].Points})
 	assert.Zero(t, silent.Points)
+}
+
+// The tracker does not know what is called: a note in the window may have been
+// played there, whatever else is likelier.
+func TestScorer_ANoteInTheWindowCalledIsThere(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	r.Bars = 4
+	calls := r.Calls()
+	require.Equal(t, []int{8, 5}, []int{calls[0].Position, calls[1].Position})
+	got := score(r, at(0, 5, 8), at(500, 8, 11), at(2500, 8, 9), at(4000, 8, 8), at(4500, 5, 6), at(6000, 5, 7))
+	assert.Empty(t, got.Losses)
+	assert.Equal(t, []Arrival{{Call: calls[0]}, {Call: calls[1]}}, got.Arrivals)
+}
+
+// Half a beat ahead of a bar line is on time, at each one.
+func TestScorer_EarlyIsOnTimeAtEachBarLine(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	r.Bars = 4
+	calls := r.Calls()
+	for name, tc := range map[string]struct {
+		early Estimate
+		lost  int
+	}{
+		"in time":          {early: at(3750, 5, 5)},
+		"too early":        {early: at(3749, 5, 5), lost: LeavePoints + 20/8},
+		"in both windows":  {early: at(3990, 8, 8)},
+		"in the last one":  {early: at(3990, 8, 10), lost: 20 / 8},
+		"in neither":       {early: at(3990, 14, 14), lost: LeavePoints + 20/8},
+		"an open string":   {early: at(3990, 5, 0), lost: 20 / 8},
+		"a window further": {early: at(1990, 5, 5), lost: LeavePoints + 20/8},
+	} {
+		got := score(r, at(-250, 8, 9), at(500, 8, 11), tc.early, at(4500, 5, 6), at(6000, 5, 7))
+		assert.Equal(t, 40-tc.lost, got.Points, name)
+		require.Len(t, got.Arrivals, 2)
+		assert.True(t, got.Arrivals[0].Sure, name)
+		assert.Equal(t, calls[1], got.Arrivals[1].Call)
+	}
+	early := score(r, at(-250, 8, 9), at(500, 8, 11), at(3900, 5, 5), at(6000, 5, 7))
+	assert.Equal(t, Arrival{Call: calls[1], Sure: true}, early.Arrivals[1])
+	last := score(r, at(0, 8, 8), at(3990, 8, 8), at(4500, 5, 5))
+	assert.Equal(t, Arrival{Call: calls[1]}, last.Arrivals[1], "a note in both windows may be of either")
+	only := score(r, at(3990, 8, 8), at(4500, 5, 5), at(6000, 5, 7), at(7000, 5, 7))
+	assert.Equal(t, Arrival{Call: calls[0], After: 3990 * time.Millisecond, Sure: true}, only.Arrivals[0])
+}
+
+// A note that may have been the arrival is none when that costs more than coming
+// late.
+func TestScorer_WhatArrivedIsWhatCostsLess(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundCall)
+	r.Bars = 4
+	calls := r.Calls()
+	// An eighth in both windows, three in the old one only, then the new one.
+	got := score(r, at(0, 8, 8), at(3750, 8, 8), at(4000, 8, 9), at(4250, 8, 9), at(4500, 8, 9), at(4750, 5, 6))
+	require.Len(t, got.Losses, 1)
+	assert.Equal(t, 20/8, got.Losses[0].Points)
+	assert.Equal(t, Arrival{Call: calls[1], After: 750 * time.Millisecond, Sure: true}, got.Arrivals[1])
+	// There on the bar line, perhaps, and one slip: coming back late would cost more.
+	got = score(r, at(0, 8, 8), at(4000, 8, 8), at(5000, 8, 9), at(6000, 5, 6))
+	require.Len(t, got.Losses, 1)
+	assert.Equal(t, LeavePoints, got.Losses[0].Points)
+	assert.Equal(t, Arrival{Call: calls[1]}, got.Arrivals[1])
+	// Surely there: what leaves it afterwards costs.
+	got = score(r, at(0, 8, 8), at(4000, 5, 6), at(4250, 8, 9), at(4500, 8, 9), at(4750, 5, 6))
+	assert.Len(t, got.Losses, 2)
+	assert.Equal(t, 40-2*LeavePoints, got.Points)
 }

@@ -46,8 +46,10 @@ SOURCE as for live.
 A bar is worth %d points, and a score never falls under 0. A note outside the
 window costs %d, at most %d in a bar; a shift over the budget %d. A window called
 loses, of the %d for its two bars, a beat's share for each whole beat until you
-are there, and all of it when you never are. Notes that the tracker is not sure
-of cost nothing, and a bar of nothing else does not count, nor one of hold or
+are there, and all of it when you never are. A note that lies in the window costs
+nothing, wherever the hand is thought to be. One up to half a beat before a bar
+line where another window is called counts as on the line if it may lie there, and
+costs only if it lies in neither. Notes that the tracker is not sure of cost nothing, and a bar of nothing else does not count, nor one of hold or
 budget in which no note is struck. A shift can be sure where no place is: over the
 budget it costs all the same.`,
 			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
