@@ -107,8 +107,13 @@ func (p *RoundPractice) View(now time.Duration) *Round {
 		v.Call = v.Brief + " used"
 	}
 	for _, c := range p.calls {
-		if c.Bar <= max(1, v.Bar) {
-			v.Position, v.Call, v.Brief = c.Position, p.round.System.Window(c.Position), p.round.System.Frets(c.Position, "-")
+		frets := p.round.System.Frets(c.Position, "-")
+		switch {
+		case c.Bar <= max(1, v.Bar):
+			v.Position, v.Call, v.Brief = c.Position, p.round.System.Window(c.Position), frets
+		case c.Bar == v.Bar+1 && v.Beat > v.Beats/2:
+			v.Brief = "next " + frets
+			v.Call = p.round.System.Frets(v.Position, "-") + ", " + v.Brief
 		}
 	}
 	if n := len(score.Losses); n > 0 {

@@ -189,6 +189,16 @@ func TestRoundPractice_CallsOnTheBarLine(t *testing.T) {
 		}
 	}
 	p.Tick(p.Meter.End())
+	for bar, c := range p.Plan().Calls()[1:] { // each is shown half a bar ahead
+		half := p.First() + time.Duration(8*bar+6)*p.Beat
+		frets := coach.Four.Frets(c.Position, "-")
+		assert.NotContains(t, p.View(half-1).Call, "next")
+		v := p.View(half)
+		assert.Equal(t, "next "+frets, v.Brief)
+		assert.Equal(t, coach.Four.Frets(v.Position, "-")+", next "+frets, v.Call)
+		assert.NotEqual(t, c.Position, v.Position)
+		assert.Equal(t, coach.Four.Window(c.Position), p.View(half+2*p.Beat).Call)
+	}
 	var want []int
 	for _, c := range p.Plan().Calls() {
 		want = append(want, c.Position)

@@ -36,8 +36,8 @@ func roundCommand(w *world) *cobra.Command {
 
   hold     stay in the window it names
   budget   so many bars, so many shifts
-  call     it calls a new window every two bars, on the bar line: be there
-           before the next beat
+  call     it calls a new window every two bars, and shows it half a bar ahead:
+           be there on the bar line, and before the next beat
 
 A note begins: it is beat 1 of a bar that is counted in, and bar 1 comes after
 that. After the result and a silence of five seconds the next note begins again.
@@ -49,9 +49,10 @@ loses, of the %d for its two bars, a beat's share for each whole beat until you
 are there, and all of it when you never are. A note that lies in the window costs
 nothing, wherever the hand is thought to be. One up to half a beat before a bar
 line where another window is called counts as on the line if it may lie there, and
-costs only if it lies in neither. Notes that the tracker is not sure of cost nothing, and a bar of nothing else does not count, nor one of hold or
-budget in which no note is struck. A shift can be sure where no place is: over the
-budget it costs all the same.`,
+costs only if it lies in neither. Notes that the tracker is not sure of cost
+nothing, and a bar of nothing else does not count, nor one of hold or budget in
+which no note is struck. A shift can be sure where no place is: over the budget it
+costs all the same.`,
 			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
 		ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {
