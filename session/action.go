@@ -17,7 +17,7 @@ type ActionKind uint8
 const (
 	Mark    ActionKind = iota // put a mark in the take
 	Hold                      // stop counting, or go on; nothing in a practice
-	Swap                      // change the declared finger system
+	Swap                      // change the declared finger system; nothing in a practice
 	Anchor                    // the hand is here: Value is the position, 0 for the shown one
 	Correct                   // the hand is Value frets from the shown position
 	Forget                    // restart the counts
@@ -40,6 +40,10 @@ const (
 	NextMark
 	Loop // loop the passage, or stop looping
 )
+
+// idle reports whether k does nothing in a practice: on hold the beat would go on
+// and every note be missed, and what is asked is asked of one finger system.
+func (k ActionKind) idle() bool { return k == Hold || k == Swap }
 
 // Action is one request.
 type Action struct {

@@ -51,8 +51,8 @@ type LiveOptions struct {
 	Source   midiin.Source
 	Recorder Recorder // nil when nothing is saved
 	Foot     Foot
-	// Screen takes the actions that are the screen's own, and Hold in a practice,
-	// to be answered there; may be nil.
+	// Screen takes the actions that are the screen's own, and Hold and Swap in a
+	// practice, to be answered there; may be nil.
 	Screen func(Action)
 	Now    func() time.Time
 
@@ -279,7 +279,7 @@ func (l *Live) event(e midiin.Event) {
 }
 
 func (l *Live) do(a Action) {
-	if a.Kind == FarView || a.Kind == Bell || a.Kind == Hold && l.pipe.practice != nil {
+	if a.Kind == FarView || a.Kind == Bell || a.Kind.idle() && l.pipe.practice != nil {
 		if l.o.Screen != nil {
 			l.o.Screen(a)
 		}

@@ -54,6 +54,8 @@ type Pipeline struct {
 	marks    newest[mark]
 	warnings newest[string]
 	gone     string // what is unplugged now
+	heardOn  uint16 // channels of the notes kept, a bit each
+	signed   signed
 	issued   []issued
 
 	hand
@@ -161,6 +163,7 @@ func (p *Pipeline) Deadline() (time.Duration, bool) {
 	d, any = p.practice.deadline()
 	sooner(d+lag, any)
 	sooner(p.practice.pulse(p.now))
+	sooner(p.signed.deadline(p.now))
 	sooner(p.display().minute.deadline(p.now))
 	return at, ok
 }
@@ -218,13 +221,13 @@ func (p *Pipeline) Do(a Action) string {
 
 // resolve makes an action independent of what is on the screen.
 func (p *Pipeline) resolve(a Action) (command, bool) {
+	if p.practice != nil && a.Kind.idle() {
+		return command{}, false
+	}
 	switch a.Kind {
 	case Mark:
 		return command{verb: putMark}, true
 	case Hold:
-		if p.practice != nil { // the beat would go on, and every note be missed
-			return command{}, false
-		}
 		if p.held {
 			return command{verb: holdOff}, true
 		}
@@ -253,10 +256,11 @@ func (p *Pipeline) resolve(a Action) (command, bool) {
 func (p *Pipeline) do(c command) {
 	if c.verb == putMark {
 		p.marks.add(mark{p.now, "mark"})
-		return
+	} else {
+		p.remember(step{cmd: &c, at: p.hand.now})
+		p.hand.do(c)
 	}
-	p.remember(step{cmd: &c, at: p.hand.now})
-	p.hand.do(c)
+	p.sign(c)
 }
 
 // warn keeps a warning once.
@@ -301,6 +305,7 @@ func (l *listener) Note(n midiin.Note) {
 		kept := n
 		p.remember(step{note: &kept, at: n.At})
 	}
+	p.heardOn |= 1 << n.Channel
 	index := p.record.len()
 	if p.setup.unseen && p.apart == nil && index >= apartFrom {
 		p.part()

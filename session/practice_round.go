@@ -156,7 +156,7 @@ func (p *RoundPractice) unclear() string {
 		return fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), bars)
 	case !score.Enough:
 		if text = "no score: " + text; score.Unclear > 0 && p.pitch {
-			text += "; one channel a string or longer notes help"
+			text += "; --strings or longer notes help"
 		}
 	case text != "":
 		text += ", which do not count"

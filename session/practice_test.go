@@ -239,7 +239,7 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 	for guesses, want := range map[int]string{
 		0: "",
 		1: "where the hand was is a guess in 1 of 4 bars, which do not count",
-		3: "no score: where the hand was is a guess in 3 of 4 bars; one channel a string or longer notes help",
+		3: "no score: where the hand was is a guess in 3 of 4 bars; --strings or longer notes help",
 	} {
 		p := round(t, coach.RoundHold, 4, 0)
 		position := p.Plan().Calls()[0].Position

@@ -136,16 +136,19 @@ func TestPractising_AnyStringOfTheNeckWillDo(t *testing.T) {
 	}
 }
 
-// A beat does not wait: on hold its notes would be missed.
-func TestPractising_KnowsNoHold(t *testing.T) {
+// A beat does not wait: on hold its notes would be missed. What is asked is asked
+// of one finger system.
+func TestPractising_KnowsNoHoldAndNoSwap(t *testing.T) {
 	t.Parallel()
 	p := keyboard(t, rungPlan(t, 120))
 	assert.Empty(t, p.Do(Action{Kind: Hold}))
+	assert.Empty(t, p.Do(Action{Kind: Swap}))
 	var perf performance
 	perf.note(0, 40, 100*time.Millisecond)
 	play(p, perf.events, time.Second, nil)
 	s := p.Snapshot()
 	assert.False(t, s.Held)
+	assert.Equal(t, coach.Four, s.System)
 	assert.Equal(t, []int{1, 0}, []int{s.Notes, s.OnHold})
 }
 
@@ -161,20 +164,25 @@ func (p pedal) Run(ctx context.Context, emit func(midiin.Event)) error {
 }
 
 // The screen answers a pedal, in a practice alone.
-func TestLive_HandsHoldInAPracticeToTheScreen(t *testing.T) {
+func TestLive_HandsHoldAndSwapInAPracticeToTheScreen(t *testing.T) {
 	t.Parallel()
-	foot, err := ParseFoot("cc64=hold")
+	foot, err := ParseFoot("cc64=hold,cc66=swap")
 	require.NoError(t, err)
-	for _, plan := range []Plan{rungPlan(t, 120), nil} {
+	for _, tc := range []struct {
+		plan    Plan
+		control byte
+		want    ActionKind
+	}{{rungPlan(t, 120), 64, Hold}, {rungPlan(t, 120), 66, Swap}, {nil, 64, Hold}} {
+		plan := tc.plan
 		asked := make(chan Action, 1)
-		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: pedal{64}, Foot: foot, Practice: plan, Screen: func(a Action) { asked <- a }})
+		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: pedal{tc.control}, Foot: foot, Practice: plan, Screen: func(a Action) { asked <- a }})
 		ctx, stop := context.WithCancel(t.Context())
 		done := make(chan error, 1)
 		go func() { done <- live.Run(ctx) }()
 		if plan != nil {
 			select {
 			case a := <-asked:
-				assert.Equal(t, Action{Kind: Hold}, a)
+				assert.Equal(t, Action{Kind: tc.want}, a)
 			case <-time.After(10 * time.Second):
 				t.Fatal("the screen was not asked")
 			}

@@ -34,6 +34,8 @@ type Snapshot struct {
 	Trail []TrailPoint // the last half minute, oldest first
 	Marks int
 	Held  bool // counting is on hold
+	Gone  bool // the input is, and nothing is heard until it is back
+	Sign  Sign // of what the player asked for just now; zero if nothing
 
 	Source      string // name of the input
 	TakePath    string // file being written; "" when not saving
@@ -43,6 +45,7 @@ type Snapshot struct {
 	Lost        int    // events that could not be taken in, counted by the input side
 	StringsTold bool   // the input tells the string
 	Channels    string // which channels are which strings, in words; "" while not known
+	Unmapped    bool   // a pickup sends on several channels, and which strings they are is not known
 	Reread      bool   // it was found to moments ago, and the notes so far were read again
 	Looks       string // other system that fits the playing better; "" when the declared one does
 	Warning     string // what is wrong now (unplugged, disk full); "" if nothing

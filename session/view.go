@@ -2,10 +2,12 @@ package session
 
 import (
 	"fmt"
+	"math/bits"
 	"slices"
 	"time"
 
 	"stillhand/coach"
+	"stillhand/midiin"
 )
 
 // Snapshot is what a screen shows at this moment. The caller fills in what
@@ -15,11 +17,11 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
 		Hand: p.hand.shown(), Stale: p.stale, Heard: p.record.len() > 0,
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
-		Marks: p.marks.len(), Held: p.held, Restarted: p.since != nil,
+		Marks: p.marks.len(), Held: p.held, Gone: p.gone != "", Sign: p.signed.at(p.now), Restarted: p.since != nil,
 		Notes: p.record.len(), Dropped: p.dropped.len() - p.onHold, OnHold: p.onHold,
 		StringsTold: p.told, Ended: p.ended,
-		Channels: p.channels,
-		Reread:   p.reread > 0 && p.now < p.reread+rereadStays,
+		Channels: p.channels, Unmapped: p.unmapped(),
+		Reread: p.reread > 0 && p.now < p.reread+rereadStays,
 	}
 	p.count(s, p.display())
 	s.LastMinute = p.display().minute.since(p.now, s.Take)
@@ -43,6 +45,12 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		s.Looks = other.Name
 	}
 	return s
+}
+
+// unmapped reports whether each string may have its channel, and which one is not
+// known yet.
+func (p *Pipeline) unmapped() bool {
+	return p.setup.Mode == midiin.Pickup && !p.told && p.cleaner.Seeks() && bits.OnesCount16(p.heardOn) > 1
 }
 
 // remarkStays is how long a remark of care stays on a screen that shows no

@@ -3,25 +3,28 @@ package dashboard
 import "github.com/gdamore/tcell/v2"
 
 // drawFar fills the terminal with the window, the number of shifts and the
-// finger system.
+// finger system, or with what stands for them.
 func (b *board) drawFar(c canvas) {
 	h := headlineOf(b.s)
-	shifts, caption := c.bold, c.plain
-	if b.s.Held {
-		shifts, caption = c.dim, c.alert
+	window, shifts, system := h.styles(c.styles)
+	caption := c.alert
+	if h.live {
+		caption = c.plain
 	}
 	words := windowCaption(b.s)
-	if more := words + c.dot + shiftsCaption(b.s); b.s.Held || width(more) <= c.w-2 {
+	if more := words + c.dot + shiftsCaption(b.s); width(more) <= c.w-2 {
 		words = more
+	} else if b.s.Held && !b.s.Gone {
+		words = shiftsCaption(b.s)
 	}
 	c.rows(c.h-1, 1).text(1, 0, clip(words, c.w-2), caption)
 	c = c.rows(0, c.h-1).cols(1, c.w-2)
 	half := c.h / 2
-	fill(c.rows(0, half), h.window, "~00-00", c.accent)
+	fill(c.rows(0, half), h.window, "~00-00", window)
 	low := c.rows(c.h-half, half)
 	split := c.w * 2 / 5
 	fill(low.cols(0, split-2), h.shifts, "~00", shifts)
-	fill(low.cols(split, c.w-split), h.system, h.system, c.bold)
+	fill(low.cols(split, c.w-split), h.system, h.system, system)
 }
 
 // fill writes s in letters as large as let the widest text that usually stands

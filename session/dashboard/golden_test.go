@@ -23,7 +23,7 @@ func render(t testing.TB, w, h int, charset string, s *session.Snapshot, edits .
 	require.NoError(t, terminal.Init())
 	defer terminal.Fini()
 	terminal.SetSize(w, h)
-	b := newBoard(terminal, []string{"cc64 = mark", "cc66 = swap the finger system"})
+	b := newBoard(terminal, []string{"cc64 = mark", "cc66 = swap"})
 	b.take(s)
 	for _, edit := range edits {
 		edit(b)
@@ -122,8 +122,21 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "80x24-nothing-heard", w: 80, h: 24, s: sample(func(s *session.Snapshot) {
 			*s = session.Snapshot{Neck: s.Neck, System: s.System, Source: s.Source}
 		})},
+		{name: "80x24-far-held", w: 80, h: 24, s: sample(held), edits: []func(*board){far}},
+		{name: "80x24-gone", w: 80, h: 24, s: sample(unplugged)},
+		{name: "80x24-far-gone", w: 80, h: 24, s: sample(unplugged), edits: []func(*board){far}},
+		{name: "36x8-far-gone", w: 36, h: 8, s: sample(unplugged), edits: []func(*board){far}},
+		{name: "80x24-marked", w: 80, h: 24, s: sample(unplugged, marked)},
+		{name: "80x24-far-marked", w: 80, h: 24, s: sample(marked), edits: []func(*board){far}},
+		{name: "36x8-far-marked", w: 36, h: 8, s: sample(marked), edits: []func(*board){far}},
+		{name: "80x24-round-marked", w: 80, h: 24, s: sample(inCall, marked)},
+		{name: "80x24-round-gone", w: 80, h: 24, s: sample(inRound, unplugged)},
+		{name: "36x8-round-marked", w: 36, h: 8, s: sample(inCall, marked), edits: []func(*board){far}},
+		{name: "80x24-call", w: 80, h: 24, s: sample(inCall)},
+		{name: "80x24-call-far", w: 80, h: 24, s: sample(inCall), edits: []func(*board){far}},
 		{name: "80x24-held-warning", w: 80, h: 24, s: sample(func(s *session.Snapshot) {
-			s.Held, s.Stale, s.Looks = true, true, "three"
+			held(s)
+			s.Stale, s.Looks = true, "three"
 			s.Warning = "practice bass is unplugged: the take is kept, plug it in again"
 		})},
 	} {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/gdamore/tcell/v2"
+
 	"stillhand/session"
 )
 
@@ -21,15 +23,24 @@ var (
 	shiftDots  = dots("~000")
 )
 
-// headline is what must read from afar.
+// Words that stand for the window while it is not followed.
+const (
+	noInput = "no input"
+	onHold  = "hold"
+)
+
+// headline is what must read from afar. system gives way to the sign of what was
+// just asked for.
 type headline struct {
 	window, shifts, system string
+	live                   bool // what is played counts
+	sign                   bool // system is one
 }
 
 // provisional and doubtful are the two signs of an answer that is not firm.
 func provisional(s *session.Snapshot) bool { return s.Hand.Position > 0 && !s.Hand.Settled }
 func doubtful(s *session.Snapshot) bool {
-	return s.Hand.Position > 0 && (s.Hand.Probability < unsure || s.Stale)
+	return s.Hand.Position > 0 && (s.Hand.Probability < unsure || s.Stale || s.Gone)
 }
 
 // guessed reports whether any other window is likelier than the one named: the
@@ -43,22 +54,57 @@ func headlineOf(s *session.Snapshot) headline {
 	if provisional(s) {
 		mark = "~"
 	}
-	h := headline{window: mark + "-", shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
+	h := headline{window: mark + windowText(s), shifts: mark + fmt.Sprint(int(math.Round(s.Take.Likely))), system: s.System.Name}
 	switch {
+	case s.Gone:
+		h.window = noInput
+	case s.Held:
+		h.window = onHold
 	case guessed(s):
 		h.window = string(noMark) + "?"
-	case s.Hand.Position > 0:
-		h.window = mark + s.Neck.Window(s.System, s.Hand.Position, "-")
-		if doubtful(s) {
-			h.window += "?"
-		}
+	}
+	h.live = !s.Gone && !s.Held
+	if s.Sign.Word != "" {
+		h.system, h.sign = s.Sign.Word, true
 	}
 	return h
+}
+
+// windowText is the window with the sign of an unsure one; "?" for a mere guess and
+// "-" for none.
+func windowText(s *session.Snapshot) string {
+	switch {
+	case s.Hand.Position == 0:
+		return "-"
+	case guessed(s):
+		return "?"
+	}
+	text := s.Neck.Window(s.System, s.Hand.Position, "-")
+	if doubtful(s) {
+		text += "?"
+	}
+	return text
+}
+
+// styles are those of the window, the shifts and the system in large letters.
+func (h headline) styles(st styles) (window, shifts, system tcell.Style) {
+	window, shifts, system = st.accent, st.bold, st.bold
+	if !h.live {
+		shifts = st.dim
+		if !h.sign {
+			system = st.dim
+		}
+	}
+	return window, shifts, system
 }
 
 // windowCaption says in words what the window's large letters show.
 func windowCaption(s *session.Snapshot) string {
 	switch {
+	case s.Gone:
+		return "NOTHING HEARD, before " + windowText(s)
+	case s.Held:
+		return "window before the hold " + windowText(s)
 	case !s.Heard:
 		return "window: nothing heard yet"
 	case s.Hand.Position == 0:
@@ -84,6 +130,9 @@ func shiftsCaption(s *session.Snapshot) string {
 }
 
 func systemCaption(s *session.Snapshot) string {
+	if s.Sign.Text != "" {
+		return s.Sign.Text
+	}
 	if s.Looks != "" {
 		return "looks like " + s.Looks
 	}
@@ -101,10 +150,7 @@ func systemCaption(s *session.Snapshot) string {
 func (b *board) drawHead(c canvas) {
 	s := b.s
 	h := headlineOf(s)
-	shiftsStyle := c.bold
-	if s.Held {
-		shiftsStyle = c.dim
-	}
+	window, shifts, system := h.styles(c.styles)
 	const gap = 3
 	height := 1
 	for headRowsAt(height+1) <= c.h {
@@ -125,22 +171,28 @@ func (b *board) drawHead(c canvas) {
 		zs[i].w = max(2, zs[i].w/4*2)
 		x, end = columns()
 	}
-	c.large(x[0], 0, h.window, zs[0], c.accent)
-	c.large(x[1], 0, h.shifts, zs[1], shiftsStyle)
+	c.large(x[0], 0, h.window, zs[0], window)
+	c.large(x[1], 0, h.shifts, zs[1], shifts)
 	if dots(h.system) >= 0 && end <= c.w {
-		c.large(x[2], 0, h.system, zs[2], c.bold)
+		c.large(x[2], 0, h.system, zs[2], system)
 	} else {
-		c.text(x[2], 1, h.system, c.bold)
+		c.text(x[2], 1, h.system, system)
 	}
 	b.drawCaptions(c.rows(c.h-1, 1), x)
 }
 
 func (b *board) drawCaptions(c canvas, x [3]int) {
-	c.text(x[0], 0, windowCaption(b.s), c.plain)
-	style := c.plain
-	if b.s.Held {
-		style = c.alert
+	window, shifts, system := c.plain, c.plain, c.plain
+	if b.s.Gone {
+		window = c.alert
 	}
-	c.text(x[1], 0, shiftsCaption(b.s), style)
-	c.text(x[2], 0, clip(systemCaption(b.s), c.w-x[2]), c.plain)
+	if b.s.Held {
+		shifts = c.alert
+	}
+	if b.s.Sign.Text != "" {
+		system = c.bold
+	}
+	c.text(x[0], 0, clip(windowCaption(b.s), x[1]-x[0]-1), window)
+	c.text(x[1], 0, shiftsCaption(b.s), shifts)
+	c.text(x[2], 0, clip(systemCaption(b.s), c.w-x[2]), system)
 }

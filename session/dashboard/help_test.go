@@ -49,7 +49,7 @@ func TestHelp_ExplainsEverySignThatIsDrawn(t *testing.T) {
 					}
 				}
 				assert.NotContains(t, means, "and more", "%s: the pedals have their room", name)
-				for _, p := range []string{"cc64 = mark", "cc66 = swap the finger system"} {
+				for _, p := range []string{"cc64 = mark", "cc66 = swap"} {
 					assert.Contains(t, means, p, name)
 				}
 				if strings.Contains(screen, "(4)") {

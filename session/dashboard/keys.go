@@ -44,7 +44,7 @@ func init() { // the table's own functions read the table
 	bindings = []binding{
 		{key: tcell.KeyRune, r: 'm', name: "m", does: "put a mark in the take", action: send(session.Mark, 0)},
 		{key: tcell.KeyRune, r: 'h', name: "h", does: "hold the count, or go on", when: counted, action: send(session.Hold, 0)},
-		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", action: send(session.Swap, 0)},
+		{key: tcell.KeyRune, r: 's', name: "s", does: "swap the finger system", when: counted, action: send(session.Swap, 0)},
 		{key: tcell.KeyRune, r: 'w', name: "w", does: "the hand is where it is shown", act: (*face).anchor},
 		{name: "7 w", does: "the hand is at position 7: =7"},
 		{key: tcell.KeyUp, name: "Up", does: "the window is one fret higher", action: send(session.Correct, 1)},
@@ -64,6 +64,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyRune, r: 'e', name: "e", does: "at ease; at the end: keep it", when: practising, action: send(session.Easy, 0)},
 		{key: tcell.KeyRune, r: 'u', name: "u", does: "not so; at the end: ask again", when: practising, action: send(session.NotEasy, 0)},
 		{key: tcell.KeyRune, r: 'h', name: "h", does: "no hold: a practice goes on", when: practising, act: (*face).hold},
+		{key: tcell.KeyRune, r: 's', name: "s", does: "no swap: it asks for one system", when: practising, act: (*face).swap},
 
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
@@ -125,6 +126,7 @@ func (f *face) awaitEnd() {
 }
 
 func (f *face) hold()       { f.board.do(send(session.Hold, 0)) }
+func (f *face) swap()       { f.board.do(send(session.Swap, 0)) }
 func (f *face) toggleFar()  { f.board.do(send(session.FarView, 0)) }
 func (f *face) toggleBell() { f.board.do(send(session.Bell, 0)) }
 func (f *face) toggleHelp() { f.board.help = !f.board.help }
@@ -143,6 +145,8 @@ func (b *board) do(a session.Action) {
 		b.bell = !b.bell
 	case session.Hold: // by a key or a pedal, in a practice
 		b.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
+	case session.Swap:
+		b.reply("no swap in a practice: its finger system is what it asks for", "no swap in a practice")
 	}
 }
 

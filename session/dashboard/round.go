@@ -26,14 +26,14 @@ const (
 // then the beat, the question or the result; below them the neck, except in
 // the far view.
 func (b *board) drawRound(c canvas) {
-	r := b.s.Round
+	r := b.shownRound()
 	if neck := neckRows(b.s.Neck); !b.far && c.h-neck >= leastRoundRows {
 		b.drawNeck(c.rows(c.h-neck, neck))
 		c = c.rows(0, c.h-neck)
 	}
 	c = c.cols(1, c.w-2)
 	if c.w < smallColumns || c.h < smallRows {
-		c.drawSmallRound(r)
+		c.drawSmallRound(r, b.s.Sign)
 		return
 	}
 	if counting(r) { // one row always, so that nothing moves while somebody plays
@@ -60,6 +60,19 @@ func (b *board) drawRound(c canvas) {
 		c = c.rows(1, c.h-1)
 	}
 	c.biggest(r.Call, c.accent)
+}
+
+// shownRound is the practice with what is more urgent in its place: that nothing
+// is heard, and the sign of what was just asked for.
+func (b *board) shownRound() *session.Round {
+	r := *b.s.Round
+	if b.s.Gone {
+		r.Call, r.Brief = noInput, noInput
+	}
+	if b.s.Sign.Text != "" {
+		r.Title = b.s.Sign.Text
+	}
+	return &r
 }
 
 // above writes text at the bottom of c unless it is empty or said elsewhere, or
@@ -202,6 +215,9 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	bar, barCaption := fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar"
 	if r.Bar == 0 {
 		bar, barCaption = "-", "bar: count-in"
+	}
+	if sign := b.s.Sign; sign.Word != "" {
+		bar, barCaption = sign.Word, sign.Text
 	}
 	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", c.bold, "beat "+beats)
 	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", c.plain, barCaption)

@@ -11,8 +11,8 @@ import (
 
 // drawSmallRound is a practice on a terminal with little room: two parts, what
 // is asked and how it goes, as large as they fit, and a row that says what they
-// are. A result goes first, and what is to be said of it below.
-func (c canvas) drawSmallRound(r *session.Round) {
+// are. A result goes first, and what is to be said of it below; a sign stands for the score.
+func (c canvas) drawSmallRound(r *session.Round, sign session.Sign) {
 	caption := c.rows(c.h-1, 1)
 	upper := c.rows(0, c.h/2)
 	lower := c.rows(c.h/2, c.h-1-c.h/2)
@@ -20,6 +20,9 @@ func (c canvas) drawSmallRound(r *session.Round) {
 	case counting(r):
 		upper.largestOf(c.accent, r.Call, r.Brief)
 		score, captions := scoreText(r)
+		if sign.Word != "" {
+			score = sign.Word
+		}
 		third := c.w / 3
 		fill(lower.cols(0, third-2), fmt.Sprint(r.Beat), "0", c.bold)
 		fill(lower.cols(third, c.w-third), score, "00/00", c.accent)

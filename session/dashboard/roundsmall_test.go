@@ -40,7 +40,7 @@ var practices = map[string]func(*session.Snapshot){
 	},
 	"no score": func(s *session.Snapshot) {
 		roundOver(s)
-		s.Round.Of, s.Round.Detail = 0, "no score: where the hand was is a guess in 2 of 3 bars; one channel a string or longer notes help"
+		s.Round.Of, s.Round.Detail = 0, "no score: where the hand was is a guess in 2 of 3 bars; --strings or longer notes help"
 	},
 }
 

@@ -79,6 +79,19 @@ func listening(s *session.Snapshot) {
 	s.Playing[0].Probability = 0.35
 }
 
+// held puts the count on hold.
+func held(s *session.Snapshot) { s.Held = true }
+
+// unplugged takes the cable out.
+func unplugged(s *session.Snapshot) {
+	s.Gone, s.Warning = true, "practice bass is gone: waiting for it to come back"
+}
+
+// marked is just after a mark.
+func marked(s *session.Snapshot) {
+	s.Marks, s.Sign = 12, session.Sign{Word: "mark", Text: "mark 12"}
+}
+
 // replayed makes the sitting a recording that is being played back.
 func replayed(s *session.Snapshot) {
 	s.TakePath = ""
@@ -100,6 +113,12 @@ func replayed(s *session.Snapshot) {
 func inRound(s *session.Snapshot) {
 	s.Round = &session.Round{Title: "hold the window", Bar: 3, Beat: 2, Beats: 4, Bars: 16,
 		Call: "window 5 to 8", Brief: "5-8", Position: 5, Score: 40, Of: 48, Best: 45, Detail: "a shift on beat 4 of bar 2: -5"}
+}
+
+// inCall is a round whose window changes on the next bar line.
+func inCall(s *session.Snapshot) {
+	inRound(s)
+	s.Round.Title, s.Round.Beat, s.Round.Call, s.Round.Brief = "follow the window", 3, "5-8, next 9-12", "next 9-12"
 }
 
 // atRung puts the sitting into an attempt at a rung of the ladder.
@@ -192,6 +211,12 @@ func randomSnapshot(random *rand.Rand) *session.Snapshot {
 		s.Source = []string{"practice bass", "練習用ベース 2", "e\u0301tude", "", "[red]bass\x1b[31m"}[random.IntN(5)]
 		if random.IntN(8) == 0 {
 			s.Warning = "practice bass is unplugged: the take is kept, plug it in again"
+		}
+		if random.IntN(8) == 0 {
+			unplugged(s)
+		}
+		if random.IntN(8) == 0 {
+			marked(s)
 		}
 		if random.IntN(6) == 0 {
 			replayed(s)

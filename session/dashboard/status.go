@@ -105,7 +105,7 @@ func (b *board) facts() []fact {
 		text := fmt.Sprintf("%d LOST", s.Lost)
 		add(text, text, 10)
 	}
-	if s.Hand.Position > 0 && !s.Stale {
+	if s.Hand.Position > 0 && !s.Stale && !s.Held {
 		text := session.Percent(s.Hand.Probability) + " sure"
 		add(text, text, 6)
 	}
@@ -115,6 +115,8 @@ func (b *board) facts() []fact {
 		add(s.Channels, s.Channels, 11)
 	case s.StringsTold:
 		add(s.Channels, "strings told", 2)
+	case s.Unmapped:
+		add("strings inferred: --strings tells them", "strings inferred: --strings", 9)
 	default:
 		add("strings inferred", "inferred", 2)
 	}

@@ -271,3 +271,13 @@ func TestSummary_NamesFingersThatChanged(t *testing.T) {
 	assert.Contains(t, render(t, 80, 24, "UTF-8", swapped), "fingers, by turns")
 	assert.NotContains(t, Summary(sample(), 120), "declared")
 }
+
+// A pickup that may have a channel for each string: what tells them is named.
+func TestStatus_NamesWhatTellsTheStrings(t *testing.T) {
+	t.Parallel()
+	untold := func(s *session.Snapshot) { s.StringsTold, s.Channels = false, "" }
+	unmapped := func(s *session.Snapshot) { s.Unmapped = true }
+	assert.NotContains(t, render(t, 120, 40, "UTF-8", sample(untold)), "--strings")
+	assert.Contains(t, render(t, 160, 40, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings tells them")
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings")
+}
