@@ -179,12 +179,13 @@ func (a Attempt) Passed() bool {
 type Finding struct {
 	Name   string // notes, window, evenness or connection
 	Passed bool
+	Guess  bool // it passed, as far as can be told
 	Text   string
 }
 
 // Findings says of each thing judged whether it passed, and by what figure.
 func (a Attempt) Findings() []Finding {
-	notes := Finding{"notes", a.InOrder, fmt.Sprintf("%d of %s right and in order", a.Heard, Many(a.Asked, "note"))}
+	notes := Finding{Name: "notes", Passed: a.InOrder, Text: fmt.Sprintf("%d of %s right and in order", a.Heard, Many(a.Asked, "note"))}
 	switch {
 	case a.InOrder:
 	case a.Heard < a.Asked && a.FirstWrong == a.Heard:
@@ -203,10 +204,14 @@ func (a Attempt) Findings() []Finding {
 	default:
 		notes.Text += fmt.Sprintf("; %d before bar 1 not counted", a.Early)
 	}
-	window := Finding{"window", a.Heard > 0 && a.OneWindow >= MinOneWindow, ""}
+	window := Finding{Name: "window", Passed: a.Heard > 0 && a.OneWindow >= MinOneWindow}
+	window.Guess = window.Passed && (a.OnTrust || a.OneWindow < Sure)
 	kept := "the hand stayed"
 	if a.ShiftsAsked > 0 {
 		kept = fmt.Sprintf("no shift but the %d asked", a.ShiftsAsked)
+	}
+	if window.Guess {
+		kept = "a guess: " + kept
 	}
 	window.Text = fmt.Sprintf("%s, probability %s (at least %.2f)", kept, between(a.OneWindowLow, a.OneWindow, window.Passed), MinOneWindow)
 	switch {
@@ -215,12 +220,12 @@ func (a Attempt) Findings() []Finding {
 	case a.OnTrust && window.Passed:
 		window.Text = fmt.Sprintf("%s, probability %s, if it began there", kept, between(a.OneWindowLow, a.OneWindow, true))
 	}
-	even := Finding{"evenness", a.Evenness <= MaxEvenness, ""}
+	even := Finding{Name: "evenness", Passed: a.Evenness <= MaxEvenness}
 	even.Text = fmt.Sprintf("times between notes vary by %s per cent (at most %.0f)", shown(100*a.Evenness, 100*MaxEvenness, 1, even.Passed), 100*MaxEvenness)
 	if math.IsNaN(a.Evenness) {
 		even.Text = "too few notes to tell"
 	}
-	joined := Finding{"connection", a.Connection >= MinConnection, ""}
+	joined := Finding{Name: "connection", Passed: a.Connection >= MinConnection}
 	joined.Text = fmt.Sprintf("%s per cent of %s connected (at least %.0f)", shown(100*a.Connection, 100*MinConnection, 0, joined.Passed), Many(a.Pairs, "pair"), 100*MinConnection)
 	if math.IsNaN(a.Connection) {
 		joined.Text = "too few notes to tell"

@@ -119,7 +119,8 @@ func TestJudgeCell_TellsOrderFromPitch(t *testing.T) {
 	}
 	a = judge(untold)
 	assert.True(t, a.Passed() && a.OnTrust)
-	assert.Regexp(t, "the hand stayed, probability .*, if it began there$", a.Findings()[1].Text)
+	assert.Regexp(t, "^a guess: the hand stayed, probability .*, if it began there$", a.Findings()[1].Text)
+	assert.True(t, a.Findings()[1].Guess, "however probable: nobody heard where it began")
 	assert.NotContains(t, judge(play()).Findings()[1].Text, "if it began there")
 }
 
@@ -159,7 +160,7 @@ func TestFindings_ClaimNoShiftThatWasNotMade(t *testing.T) {
 		notes = append(notes, places(n, s.Place)...)
 	}
 	f := JudgeCell(n, c, notes, make([]Estimate, len(notes))).Findings()
-	assert.Equal(t, Finding{"window", true, "no shift but the 4 asked, probability 1.00 (at least 0.50)"}, f[1])
+	assert.Equal(t, Finding{Name: "window", Passed: true, Text: "no shift but the 4 asked, probability 1.00 (at least 0.50)"}, f[1])
 }
 
 func TestFindings_CountOneAsOne(t *testing.T) {
@@ -241,14 +242,20 @@ func TestAttempt_AFailedFigureIsNotShownAsItsBorder(t *testing.T) {
 	}
 	for f, want := range map[float64]string{0.0996: "10.0", 0.1: "10.0", 0.1004: "10.1", 0.104: "10.4"} {
 		got := finding(2, func(a *Attempt) { a.Evenness = f })
-		assert.Equal(t, Finding{"evenness", f <= MaxEvenness, "times between notes vary by " + want + " per cent (at most 10)"}, got)
+		assert.Equal(t, Finding{Name: "evenness", Passed: f <= MaxEvenness, Text: "times between notes vary by " + want + " per cent (at most 10)"}, got)
 	}
 	for connected, want := range map[float64]string{39: "79", 39.2: "80", 39.3: "80", 38.5: "79"} {
 		got := finding(3, func(a *Attempt) { a.Connection, a.Pairs = connected/49, 49 })
-		assert.Equal(t, Finding{"connection", connected/49 >= MinConnection, want + " per cent of 49 pairs connected (at least 80)"}, got)
+		assert.Equal(t, Finding{Name: "connection", Passed: connected/49 >= MinConnection, Text: want + " per cent of 49 pairs connected (at least 80)"}, got)
 	}
-	for bounds, want := range map[[2]float64]string{{0.496, 0.496}: "0.49", {0.2, 0.499}: "0.20 to 0.49", {0.499, 0.5}: "0.50", {0.3, 0.503}: "0.30 to 0.50"} {
+	for bounds, want := range map[[2]float64]string{{0.496, 0.496}: "0.49", {0.2, 0.499}: "0.20 to 0.49", {0.499, 0.5}: "0.50", {0.3, 0.503}: "0.30 to 0.50", {0.3, 0.799}: "0.30 to 0.80", {0.3, 0.8}: "0.30 to 0.80"} {
 		got := finding(1, func(a *Attempt) { a.OneWindowLow, a.OneWindow = bounds[0], bounds[1] })
-		assert.Equal(t, Finding{"window", bounds[1] >= MinOneWindow, "the hand stayed, probability " + want + " (at least 0.50)"}, got)
+		want = "the hand stayed, probability " + want + " (at least 0.50)"
+		passed := bounds[1] >= MinOneWindow
+		guess := passed && bounds[1] < Sure
+		if guess {
+			want = "a guess: " + want
+		}
+		assert.Equal(t, Finding{Name: "window", Passed: passed, Guess: guess, Text: want}, got)
 	}
 }

@@ -169,6 +169,9 @@ func (p *RungPractice) View(now time.Duration) *Round {
 		v.Detail += ", if the hand was where it was asked: no string is told"
 	}
 	for _, f := range v.Findings {
+		if f.Guess && !p.attempt.OnTrust {
+			v.Detail = "all four held, the " + f.Name + " as a guess"
+		}
 		if !f.Passed {
 			v.Call, v.Brief, v.Detail = "not yet: "+f.Name, "not yet", f.Name+": "+f.Text
 			break

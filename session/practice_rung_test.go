@@ -76,6 +76,18 @@ func TestRungPractice_NamesTheStringThatWasChosen(t *testing.T) {
 	}
 }
 
+// A window that held as far as can be told is said as a guess.
+func TestRungPractice_SaysWhatIsAGuess(t *testing.T) {
+	t.Parallel()
+	for probability, want := range map[float64]string{0.7: "all four held, the window as a guess", 0.9: "all four held"} {
+		p := RungPractice{cell: coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 7, String: 1}, neck: neck(t)}
+		p.pace = newPace(meter(t, 4))
+		p.over = true
+		p.attempt = coach.Attempt{Asked: 13, Heard: 13, Right: true, InOrder: true, FirstWrong: -1, OneWindow: probability, Connection: 1, Pairs: 12}
+		assert.Equal(t, want, p.View(0).Detail)
+	}
+}
+
 func TestRungPractice_SaysWhatDidNotHold(t *testing.T) {
 	t.Parallel()
 	n := neck(t)

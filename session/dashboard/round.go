@@ -66,7 +66,7 @@ func (b *board) drawRound(c canvas) {
 // is heard, and the sign of what was just asked for.
 func (b *board) shownRound() *session.Round {
 	r := *b.s.Round
-	if b.s.Gone {
+	if b.s.Gone && !r.Done {
 		r.Call, r.Brief = noInput, noInput
 	}
 	if b.s.Sign.Text != "" {
@@ -139,8 +139,11 @@ func (c canvas) drawFindings(all []coach.Finding) {
 	y, spare := 0, c.h-len(all)
 	for _, f := range all {
 		verdict := "held   "
-		if !f.Passed {
+		switch {
+		case !f.Passed:
 			verdict = "not yet"
+		case f.Guess:
+			verdict = "held?  "
 		}
 		x := c.text(0, y, verdict+"  ", c.bold)
 		lines := wrap(f.Name+": "+f.Text, c.w-x, width)

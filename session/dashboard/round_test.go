@@ -102,3 +102,11 @@ func TestRound_BellIsTheBeats(t *testing.T) {
 	frames(func(r *session.Round) { r.Bar, r.Beat, r.Done = 3, 1, true })
 	assert.Equal(t, 8, rings, "a result rings no bell")
 }
+
+// What holds as far as can be told has the sign of an unsure answer.
+func TestRound_AGuessIsMarked(t *testing.T) {
+	t.Parallel()
+	text := render(t, 80, 24, "UTF-8", sample(judged, func(s *session.Snapshot) { s.Round.Findings[1].Guess = true }))
+	assert.Contains(t, text, "held     notes")
+	assert.Contains(t, text, "held?    window")
+}
