@@ -57,7 +57,9 @@ func TestLive_SurvivesAResizeStormWhilePlaying(t *testing.T) {
 	}
 	x.keys("\x0c") // Ctrl-L draws everything again: nothing may look different
 	x.keys("m")
-	x.shows("1 mark")
+	x.wait("the mark, and its sign gone", func(screen string) bool {
+		return strings.Contains(screen, "1 mark") && !strings.Contains(screen, "mark 1")
+	})
 	after := strings.Split(x.text(), "\n")
 	for i, line := range strings.Split(before, "\n")[:rows] {
 		assert.Equal(t, line, after[i])

@@ -40,7 +40,8 @@ func roundCommand(w *world) *cobra.Command {
            be there on the bar line, and before the next beat
 
 A note begins: it is beat 1 of a bar that is counted in, and bar 1 comes after
-that. After the result and a silence of five seconds the next note begins again.
+that. After the result and a silence of five seconds the next note begins again,
+and other windows are named; with --no-save each sitting starts from the same ones.
 SOURCE as for live.
 
 A bar is worth %d points, and a score never falls under 0. A note outside the

@@ -146,7 +146,7 @@ func (b *board) do(a session.Action) {
 	case session.Hold: // by a key or a pedal, in a practice
 		b.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
 	case session.Swap:
-		b.reply("no swap in a practice: its finger system is what it asks for", "no swap in a practice")
+		b.reply("no swap in a practice: it asks for one finger system", "no swap in a practice")
 	}
 }
 
