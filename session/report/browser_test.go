@@ -67,6 +67,7 @@ func browserSheets(t *testing.T) map[string]string {
 	for range 9 {
 		r.Input.Warnings = append(r.Input.Warnings, strings.Repeat("a warning about the file ", 5))
 	}
+	r.Changed = []string{"three", "four"}
 	for i := range r.Advice {
 		r.Advice[i].Text = strings.Repeat("a long sentence about the hand and where it lies ", 4)
 	}
@@ -81,8 +82,19 @@ func browserSheets(t *testing.T) map[string]string {
 	}
 	var compared strings.Builder
 	require.NoError(t, CompareSheet(&compared, CompareData{Comparison: lesson(t), Title: full.Title, Note: full.Note, Student: full.Student, Date: "today", BarsA: sampleBars}))
+	// Ordinary lengths, but of everything enough to fill both pages of Letter.
+	brim := demoSheet(t)
+	brim.Review.Input.Strings = "inferred"
+	brim.Review.Source, brim.Review.Input.Anchors = "a-file-with-an-ordinary-name.mid", 3
+	brim.Review.ReachMM = nil
+	brim.Practice = []string{full.Practice[0], full.Practice[0]}
+	brim.Review.Notes[40].Reached = true
+	brim.Review.Input.Dropped = make([]session.ReviewDropped, 20)
+	for i := range brim.Review.Advice {
+		brim.Review.Advice[i].Text = "Other strings, window 1 to 4: no shift instead of 4. From D1 to F1, begin with finger 1 on the E string at fret 2. The slide is then struck."
+	}
 	few := SheetData{Review: &session.Review{Source: "x", Neck: r.Neck, Fingers: "four"}}
-	return map[string]string{"demo": sheetOf(t, demoSheet(t)), "full": sheetOf(t, full), "few": sheetOf(t, few), "compared": compared.String()}
+	return map[string]string{"demo": sheetOf(t, demoSheet(t)), "full": sheetOf(t, full), "brim": sheetOf(t, brim), "few": sheetOf(t, few), "compared": compared.String()}
 }
 
 // measure reports every element of a frame that leaves it. Screen readers'
@@ -133,7 +145,7 @@ func TestSheet_FitsScreensInSilence(t *testing.T) {
 		Over        []string
 	}
 	require.NoError(t, json.Unmarshal([]byte(html.UnescapeString(found[1])), &frames))
-	require.Len(t, frames, 8)
+	require.Len(t, frames, 10)
 	for _, f := range frames {
 		assert.Greater(t, f.Seen, 40, f.Name)
 		assert.Empty(t, f.Over, f.Name)
@@ -161,7 +173,7 @@ func TestSheet_PrintsOnTwoPages(t *testing.T) {
 		name, size   string
 		width, pages int // width in points
 	}{
-		{"demo", "A4", 595, 2}, {"full", "A4", 595, 2}, {"full", "letter", 612, 2}, {"few", "A4", 595, 1}, {"compared", "letter", 612, 2},
+		{"demo", "A4", 595, 2}, {"full", "A4", 595, 2}, {"full", "letter", 612, 2}, {"brim", "A4", 595, 2}, {"brim", "letter", 612, 2}, {"few", "A4", 595, 1}, {"compared", "letter", 612, 2},
 	} {
 		t.Run(c.name+" on "+c.size, func(t *testing.T) {
 			t.Parallel()

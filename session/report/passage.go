@@ -9,20 +9,24 @@ import (
 	"stillhand/session"
 )
 
-// Room on a printed page, in CSS pixels: Letter, the shorter of the two, less
-// margins, title and what else is worth a look; and what a passage takes beside
-// its pictures. Estimates: they decide whether a second passage is drawn.
+// Room on the first printed page, in CSS pixels: Letter, the shorter of the two,
+// less margins, title, and the heading and last line of what else is worth a look;
+// and what a passage takes beside its pictures, and a piece of advice in words.
+// Estimates: they decide whether a second passage is drawn and how much is told.
+// What does not fit there does not fit on the second page either.
 const (
-	passageRoom  = 725.0
+	passageRoom  = 790.0
 	headerLine   = 22.0
 	lineLetters  = 95
 	titleLetters = 50
 	leadLine     = 27.0
 	leadLetters  = 70
 	leadLines    = 2 // that the room allows for
-	passageHead  = 100.0
-	cellRow      = 33.0
-	cellsInRow   = 10
+	passageHead  = 110.0
+	cellRow      = 28.5
+	cellsInRow   = 11
+	toldLine     = 18.0
+	toldLetters  = 110
 )
 
 // passage is one piece of advice with its pictures: the way played beside the
@@ -46,8 +50,9 @@ type wayCell struct {
 	Unsure              bool
 }
 
-// passages are the advice that matters most, drawn as far as the page has
-// room; then what else is worth a sentence; then how many pieces are left out.
+// passages are the advice that matters most, the first drawn always and the next
+// where the page has room; then what else is worth a sentence and has room; then
+// how many pieces are left out.
 func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (drawn []passage, more []string, left int) {
 	for _, a := range ranked(r) {
 		where := capital(span(bars, a.From, lastOnset(r, a)))
@@ -60,16 +65,14 @@ func passages(r *session.Review, neck coach.Neck, bars Bars, room float64) (draw
 				continue
 			}
 		}
-		switch {
-		case len(more) == mostToldMore:
+		text := where + ": " + plain(a.Text)
+		height := toldLine * float64(1+len(text)/toldLetters)
+		if len(more) == mostToldMore || left > 0 || height > room {
 			left++
-		default:
-			more = append(more, where+": "+plain(a.Text))
+			continue
 		}
-	}
-	// A full head leaves less for words.
-	if room < 0 && len(more) > 1 {
-		more, left = more[:len(more)-1], left+1
+		more = append(more, text)
+		room -= height
 	}
 	return drawn, more, left
 }
