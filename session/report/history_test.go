@@ -284,3 +284,17 @@ func TestHistoryText_WideNotesFit(t *testing.T) {
 		assert.LessOrEqual(t, uniseg.StringWidth(strings.TrimRight(line, "\n")), 80, line)
 	}
 }
+
+// A review writes 474.3 as 474, and of an unsure hand 39.4 as 39: a history that
+// writes tenths there would tell more than it knows.
+func TestHistoryText_RoundsLikelyShiftsAsAReviewDoes(t *testing.T) {
+	t.Parallel()
+	h := historySample()
+	h.Takes = h.Takes[:1]
+	for likely, want := range map[float64]string{474.3: "likely 474, ", 39.4: "likely 39, ", 7.3: "likely 7.3, "} {
+		h.Takes[0].Likely = likely
+		var b strings.Builder
+		require.NoError(t, HistoryText(&b, h, HistoryLayout{}))
+		assert.Contains(t, b.String(), want)
+	}
+}

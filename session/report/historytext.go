@@ -153,7 +153,8 @@ func writeTake(b *bytes.Buffer, t store.Take, practised string, zone *time.Locat
 	}
 	fmt.Fprintf(b, "\n  played  %s minutes of %s\n  notes   %d, %s low and %s high on the neck\n",
 		minutesText(t.Played), minutesText(t.Length), t.Notes, percent(t.Low), percent(t.High))
-	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(t.Likely, 1), rateText(t.Likely, t.Played))
+	// How sure the hand was is not in the history: as finely as for an unsure one.
+	fmt.Fprintf(b, "  shifts  at least %d, likely %s, %s a minute\n", t.AtLeast, trim(likely(t.Likely, t.Notes, t.Notes), 1), rateText(t.Likely, t.Played))
 	if t.Changed() {
 		fmt.Fprintln(b, "          with the fingers declared for each note, which changed on the way")
 	}
