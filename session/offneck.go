@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -22,6 +23,30 @@ func (r *Review) OffNeck() (n int, many bool) {
 		}
 	}
 	return n, n > 0 && float64(n) >= manyOffNeck*float64(n+r.Input.Notes)
+}
+
+// fewOffNeck is up to how many notes off the neck may be slips or noise, also where
+// another octave or neck would take them. Ours.
+const fewOffNeck = 3
+
+// fitsElsewhere reports whether all notes of r, these off the neck too, lie on it an
+// octave lower, or as they are without its capo or on a five-string bass.
+func (s Setup) fitsElsewhere(r *Review) bool {
+	low, high := math.MaxInt, 0
+	for _, n := range r.Notes {
+		low, high = min(low, int(n.Pitch)), max(high, int(n.Pitch))
+	}
+	for _, d := range r.Input.Dropped {
+		if d.Reason == string(midiin.OffNeck) {
+			low, high = min(low, d.Pitch), max(high, d.Pitch)
+		}
+	}
+	five, _ := coach.ParseNeck("bass5")
+	lowest, top := slices.Min(s.Neck.Open), slices.Max(s.Neck.Open)+s.Neck.Frets
+	if high > top {
+		return low-12 >= lowest && high-12 <= top
+	}
+	return low >= min(lowest-s.Capo, slices.Min(five.Open))
 }
 
 // OffNeckHint tells on which side of the neck the notes off it lie, and what to
@@ -75,11 +100,12 @@ func (s Setup) OffNeckHint(r *Review) string {
 	return strings.Join(hints, "; ")
 }
 
-// offNeckWarning says that notes off the neck are a considerable share of r;
-// none where they are not.
+// offNeckWarning says that notes off the neck are a considerable share of r, or
+// more than a few that lie on another neck or octave with all the others; none
+// where they are neither.
 func (s Setup) offNeckWarning(r *Review) []string {
 	n, many := r.OffNeck()
-	if !many {
+	if !many && (n <= fewOffNeck || !s.fitsElsewhere(r)) {
 		return nil
 	}
 	are := "are"

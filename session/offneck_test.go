@@ -1,6 +1,7 @@
 package session
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -52,6 +53,35 @@ func TestReview_WarnsOfNotesOffTheNeck(t *testing.T) {
 		assert.Equal(t, want, r.Input.Warnings, name)
 		_, many := r.OffNeck()
 		assert.Equal(t, c.warning != "", many, name)
+	}
+}
+
+// A few notes off the neck say something only where another octave or neck takes
+// them with all the others; one or two may be anything. D#2 is 39, E2 40 and G4 67.
+func TestReview_WarnsOfAFewNotesThatFitElsewhere(t *testing.T) {
+	t.Parallel()
+	line := func(off byte, times int, others ...byte) []byte {
+		pitches := slices.Repeat(others, 45)
+		return append(pitches, slices.Repeat([]byte{off}, times)...)
+	}
+	for name, c := range map[string]struct {
+		pitches []byte
+		warning string // "" for none
+	}{
+		"an octave up":            {line(67, 8, 40, 52), "8 of 98 notes cannot be played on this neck and are left out: 8 above its highest fret, up to G4 (try another --track, or --octave -1)"},
+		"five strings":            {line(23, 8, 40, 52), "8 of 98 notes cannot be played on this neck and are left out: 8 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
+		"too low for an octave":   {line(67, 8, 39, 52), ""},
+		"too high for an octave":  {line(78, 8, 40, 52), ""},
+		"too low for five":        {line(22, 8, 40, 52), ""},
+		"both sides of the neck":  {append(line(67, 4, 40, 52), 23, 23, 23, 23), ""},
+		"three, as slips may be":  {line(67, 3, 40, 52), ""},
+		"one, in an octave of it": {line(23, 1, 40, 52), ""},
+	} {
+		want := []string{"said by the file"}
+		if c.warning != "" {
+			want = []string{c.warning, "said by the file"}
+		}
+		assert.Equal(t, want, reviewOf(t, nil, c.pitches...).Input.Warnings, name)
 	}
 }
 
