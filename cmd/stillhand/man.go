@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
 )
@@ -15,7 +13,7 @@ func manCommand() *cobra.Command {
 first with man -l FOLDER/stillhand.1.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !isFolder(args[0]) {
-				return fmt.Errorf("%s: is no folder: make it first, or name another", args[0])
+				return usage("%s: is no folder: make it first, or name another", args[0])
 			}
 			root := cmd.Root()
 			root.DisableAutoGenTag = true
