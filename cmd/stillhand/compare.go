@@ -16,8 +16,8 @@ func compareCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "compare A B", Short: "Two takes of one phrase, side by side",
 		Long: `Two takes of one phrase, side by side: two systems, two days, two players. A and
-B are MIDI files, or takes' names as stillhand history shows them. Notes are
-aligned by pitch; wrong, missing and extra ones do not disturb. The options hold
+B are MIDI files or takes, named as for stillhand review. Notes are aligned by
+pitch; wrong, missing and extra ones do not disturb. The options hold
 for both takes; --fingers-b names the second player's system when it differs.`,
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			v.cmd = cmd
@@ -29,12 +29,19 @@ for both takes; --fingers-b names the second player's system when it differs.`,
 					return usage("--fingers-b: %v", err)
 				}
 			}
+			for i, name := range paths {
+				var err error
+				if paths[i], err = findTake(cmd.Context(), name); err != nil {
+					return err
+				}
+			}
 			return v.compare(paths[0], paths[1], fingersB)
 		},
 	}
 	addSettings(c)
 	withoutScreen(c)
 	addTrack(c)
+	c.ValidArgsFunction = recordingNames(2)
 	f := c.Flags()
 	f.StringVar(&fingersB, "fingers-b", "", "finger system of the second take: "+coach.SystemNames())
 	f.BoolVar(&v.json, "json", false, "print one JSON document")
@@ -60,6 +67,9 @@ func (v *reviewing) compare(pathA, pathB, fingersB string) error {
 	b := v.answer(pathB)
 	if b.err != nil {
 		return b.err
+	}
+	if fingersB == "" && !b.owned && !v.cmd.Flags().Changed("fingers") {
+		v.w.notice("%s does not say with which fingers it was played and is read with %s: --fingers-b names others", b.review.Source, b.review.Fingers)
 	}
 	for _, of := range []answer{a, b} {
 		for _, warning := range of.review.Input.Warnings {

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -43,6 +46,38 @@ func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 		files[i] = strings.TrimSuffix(filepath.Base(f), ".mid")
 	}
 	return files, cobra.ShellCompDirectiveNoFileComp
+}
+
+// recordingNames completes up to most recordings: the takes, and MIDI files and folders,
+// one folder at a time.
+func recordingNames(most int) cobra.CompletionFunc {
+	return func(_ *cobra.Command, given []string, typed string) (names []string, _ cobra.ShellCompDirective) {
+		if len(given) >= most {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		folder, begun := filepath.Split(typed)
+		if folder == "" {
+			takes, _ := takeNames(nil, nil, "")
+			names = append(names, takes...)
+		}
+		found, _ := os.ReadDir(cmp.Or(folder, "."))
+		for _, f := range found {
+			name, ending := f.Name(), strings.ToLower(filepath.Ext(f.Name()))
+			switch hidden := strings.HasPrefix(name, ".") && begun == ""; {
+			case hidden:
+			case isFolder(filepath.Join(folder, name)):
+				names = append(names, folder+name+string(filepath.Separator))
+			case slices.Contains(endings, ending):
+				names = append(names, folder+name)
+			}
+		}
+		names = slices.DeleteFunc(names, func(name string) bool { return !strings.HasPrefix(name, typed) })
+		directive := cobra.ShellCompDirectiveNoFileComp
+		if len(names) == 1 && strings.HasSuffix(names[0], string(filepath.Separator)) {
+			directive |= cobra.ShellCompDirectiveNoSpace // what is in it comes next
+		}
+		return names, directive
+	}
 }
 
 // students are the tags of the takes. Where there are no takes no history is made

@@ -52,7 +52,7 @@ leaves this machine.`,
 	f.BoolVar(&v.json, "json", false, "print one JSON document")
 	f.BoolVar(&v.systems, "systems", false, "which system costs what, where on the neck, over all takes chosen")
 	f.StringVar(&v.since, "since", "", "only what was played on this day or later, like 2026-11-25, or in the last days, like 14d")
-	f.StringVar(&v.take, "take", "", "only this take: its file's name")
+	f.StringVar(&v.take, "take", "", "only this take: its file's name or the beginning of it, or the name it was given")
 	f.StringVar(&v.student, "student", "", "only takes tagged with this name")
 	f.StringVar(&v.name, "name", "", "with --take: give the take a name")
 	f.StringVar(&v.tag, "tag", "", "with --take: tag it with a student's name of your choosing")
@@ -97,7 +97,7 @@ func (v *remembering) run(ctx context.Context) error {
 	if err := v.given(); err != nil {
 		return err
 	}
-	filter, err := v.filter(time.Now())
+	filter, err := v.filter(ctx, time.Now())
 	if err != nil {
 		return err
 	}
@@ -140,12 +140,17 @@ func (v *remembering) setAside() error {
 	return err
 }
 
-func (v *remembering) filter(now time.Time) (store.Filter, error) {
-	f := store.Filter{Student: v.student}
+func (v *remembering) filter(ctx context.Context, now time.Time) (f store.Filter, err error) {
+	f.Student = v.student
 	if v.take != "" {
-		f.Take = strings.TrimSuffix(filepath.Base(v.take), ".mid") + ".mid"
+		name := filepath.Base(v.take)
+		if f.Take, err = takeFile(ctx, name); err != nil {
+			return f, err
+		}
+		if f.Take == "" { // looking for it says what is wrong
+			f.Take = strings.TrimSuffix(name, ".mid") + ".mid"
+		}
 	}
-	var err error
 	f.Since, err = sinceWhen(v.since, now)
 	if f.Take != "" {
 		f.Since = time.Time{} // one take is one, however old

@@ -11,7 +11,7 @@ func distinctNames(paths []string) map[string]string {
 	files := map[string]bool{}
 	ends := map[string]int{} // how many files' paths end so
 	for _, path := range paths {
-		file := filepath.Clean(takeNamed(path))
+		file := filepath.Clean(path)
 		if files[file] {
 			continue
 		}
@@ -22,7 +22,7 @@ func distinctNames(paths []string) map[string]string {
 	}
 	names := map[string]string{}
 	for _, path := range paths {
-		file := filepath.Clean(takeNamed(path))
+		file := filepath.Clean(path)
 		end, more := filepath.Base(file), true
 		if ends[end] == 1 {
 			continue

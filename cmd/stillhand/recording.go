@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -13,10 +14,9 @@ import (
 
 	"stillhand/midiin"
 	"stillhand/session"
-	"stillhand/session/store"
 )
 
-// openRecording reads the file at path and the values in force for it.
+// openRecording reads the file at path, as findTake gave it, and the values in force for it.
 func openRecording(w *world, c *cobra.Command, path string) (*session.Recording, *player, error) {
 	track, err := c.Flags().GetString("track")
 	if err != nil {
@@ -30,7 +30,7 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	if wrong == nil {
 		o.Strings = who.setup.Strings
 	}
-	rec, err := session.OpenRecording(takeNamed(path), o)
+	rec, err := session.OpenRecording(path, o)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, fmt.Errorf("%w: name a file, or a take as stillhand history shows it", err)
@@ -63,31 +63,18 @@ func setupOf(take *session.Recording) (session.Setup, error) {
 	return setup, err
 }
 
-// takeNamed is the path of a recording, which may be given by a take's name as
-// the history shows it.
-func takeNamed(name string) string {
-	if _, err := os.Stat(name); err == nil || name != filepath.Base(name) {
-		return name
-	}
-	folder, err := store.DataDir()
-	if err != nil {
-		return name
-	}
-	take := filepath.Join(store.TakesDir(folder), strings.TrimSuffix(name, ".mid")+".mid")
-	if _, err := os.Stat(take); err != nil {
-		return name
-	}
-	return take
-}
-
-// recordings lists the files named, and those in the folders named but for lines
+// recordings lists the files and takes named, and those in the folders named but for lines
 // that were written of them. Folders in those that could not be read are left out,
 // each with an error in unread.
-func recordings(names []string) (paths []string, unread []error, err error) {
+func recordings(ctx context.Context, names []string) (paths []string, unread []error, err error) {
 	for _, name := range names {
 		info, err := os.Stat(name)
 		if err != nil || !info.IsDir() {
-			paths = append(paths, name) // reading it says what is wrong
+			path, err := findTake(ctx, name)
+			if err != nil {
+				return nil, nil, err
+			}
+			paths = append(paths, path) // reading it says what is wrong
 			continue
 		}
 		before := len(paths) + len(unread)

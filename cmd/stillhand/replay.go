@@ -17,13 +17,17 @@ func replayCommand(w *world) *cobra.Command {
 	var speed float64
 	c := &cobra.Command{
 		Use: "replay FILE", Short: "The dashboard over a recording",
-		Long: `The dashboard over a recording. FILE is a MIDI file, or a take's name as
-stillhand history shows it. ? shows the keys and the signs, q leaves.`,
+		Long: `The dashboard over a recording. FILE is a MIDI file, or a take, named as for
+stillhand review. ? shows the keys and the signs, q leaves.`,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if !(speed >= 0.25 && speed <= 4) {
 				return usage("--speed %g: from 0.25 to 4 are possible", speed)
 			}
-			rec, who, err := openRecording(w, cmd, files[0])
+			path, err := findTake(cmd.Context(), files[0])
+			if err != nil {
+				return err
+			}
+			rec, who, err := openRecording(w, cmd, path)
 			if err != nil {
 				return err
 			}
@@ -33,6 +37,7 @@ stillhand history shows it. ? shows the keys and the signs, q leaves.`,
 	addSettings(c)
 	addTrack(c)
 	c.Flags().Float64Var(&speed, "speed", 1, "from 0.25 to 4")
+	c.ValidArgsFunction = recordingNames(1)
 	return c
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -16,6 +17,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/report"
+	"stillhand/session/store"
 )
 
 // reviewing is one call of review.
@@ -34,12 +36,14 @@ func reviewCommand(w *world) *cobra.Command {
 	c := &cobra.Command{
 		Use: "review FILE...", Short: "Answers about recordings, without a screen",
 		Long: `Answers about recordings, without a screen: a summary, the advice and the
-shifts. FILE is a MIDI file, a take's name as stillhand history shows it, or a
-folder, which stands for the recordings in it. Several recordings are read in
-parallel; one that cannot be read does not stop the rest. With several, --json
-prints an array, and --html and --midi name a folder that exists. Of what --midi
-wrote, files in *.shifts.mid (the names that it gives in a folder) are replaced,
-and a folder is read without them; no other recording is ever overwritten.`,
+shifts. FILE is a MIDI file, a take, or a folder, which stands for the recordings
+in it. A take is named as stillhand history shows it, or by the beginning of that,
+or by the name it was given. Several recordings are read in parallel; one that
+cannot be read does not stop the rest. With several, the text begins with a line
+for each, --json prints an array, and --html and --midi name a folder that exists.
+Of what --midi wrote, files in *.shifts.mid (the names that it gives in a folder)
+are replaced, and a folder is read without them; no other recording is ever
+overwritten.`,
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
@@ -54,8 +58,9 @@ and a folder is read without them; no other recording is ever overwritten.`,
 	f.StringVar(&v.html, "html", "", "write a sheet for the student to this file")
 	f.StringVar(&v.midi, "midi", "", "write the line with shifts as markers and fingers as lyrics to this file")
 	f.StringVar(&v.title, "title", "", "title of the sheet")
-	f.StringVar(&v.note, "note", "", "the teacher's note on the sheet")
-	f.StringVar(&v.student, "student", "", "whose hand it is, on the sheet")
+	f.StringVar(&v.note, "note", "", "the teacher's note on the sheet; without it, the note on the take")
+	f.StringVar(&v.student, "student", "", "whose hand it is, on the sheet; without it, the take's tag")
+	c.ValidArgsFunction = recordingNames(math.MaxInt)
 	return c
 }
 
@@ -68,7 +73,9 @@ type answer struct {
 	path   string
 	file   *midiin.File
 	review *session.Review
-	ladder []string // the player's own rung, on the sheet of an own take
+	owned  bool        // a take of our own
+	label  store.Label // of a take, where a sheet of it is asked for
+	ladder []string    // the player's own rung, on the sheet of an own take
 	err    error
 }
 
@@ -85,7 +92,7 @@ func (v *reviewing) run(names []string) error {
 	if err := v.outputs(); err != nil {
 		return err
 	}
-	paths, unread, err := recordings(names)
+	paths, unread, err := recordings(v.cmd.Context(), names)
 	if err != nil {
 		return err
 	}
@@ -190,8 +197,14 @@ func (v *reviewing) answer(path string) (a answer) {
 		}
 		err = playable(rec, who.setup, a.review)
 	}
-	if err == nil && v.html != "" && rec.Owned() && v.student == "" {
-		a.ladder = v.rung(who)
+	if err == nil {
+		a.owned = rec.Owned()
+	}
+	if v.html != "" && a.owned {
+		a.label = writtenOn(v.cmd.Context(), path)
+		if v.sheetText("student", a.label.Student) == "" {
+			a.ladder = v.rung(who)
+		}
 	}
 	a.err = err
 	return a
@@ -241,7 +254,7 @@ func (v *reviewing) write(a answer, out, ending string, folder bool, put func(io
 		base := filepath.Base(a.path)
 		out = v.unused(filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))), ending)
 	}
-	if err := output(out).check(takeNamed(a.path)); err != nil {
+	if err := output(out).check(a.path); err != nil {
 		return err
 	}
 	if err := output(out).write(func(to io.Writer) error { return put(to, a) }); err != nil {
@@ -267,9 +280,18 @@ func (v *reviewing) unused(stem, ending string) string {
 // sheetDate is how a date stands on a sheet.
 const sheetDate = "2 January 2006"
 
+// sheetText is what stands on a sheet: what the player gave with a flag, else what is
+// written on the take.
+func (v *reviewing) sheetText(flag, written string) string {
+	if given := v.cmd.Flags().Lookup(flag); given.Changed {
+		return given.Value.String()
+	}
+	return written
+}
+
 func (v *reviewing) sheet(to io.Writer, a answer) error {
 	return report.Sheet(to, report.SheetData{
-		Review: a.review, Title: v.title, Note: v.note, Student: v.student,
+		Review: a.review, Title: v.title, Note: v.sheetText("note", a.label.Note), Student: v.sheetText("student", a.label.Student),
 		Date: time.Now().Format(sheetDate), Bars: a.file, Practice: a.ladder,
 	})
 }

@@ -391,3 +391,28 @@ func TestReconcile_KeepsATakeThatIsAddedMeanwhile(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, takes, 3)
 }
+
+func TestHistory_FindsWhatIsWrittenOnTakes(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 4)
+	written := Label{Name: "Scales", Student: "Ana", Note: "slower"}
+	for _, i := range []int{0, 2, 3} {
+		require.NoError(t, h.SetLabel(t.Context(), takeName(i), written))
+	}
+	_, err := h.Delete(t.Context(), takeName(2))
+	require.NoError(t, err)
+
+	label, err := h.Label(t.Context(), takeName(3))
+	require.NoError(t, err)
+	assert.Equal(t, written, label)
+	label, err = h.Label(t.Context(), takeName(1))
+	require.NoError(t, err)
+	assert.Zero(t, label)
+
+	for name, want := range map[string][]string{"scales": {takeName(0), takeName(3)}, "scale": nil, "": nil} {
+		takes, err := h.Named(t.Context(), name)
+		require.NoError(t, err)
+		assert.ElementsMatch(t, want, takes, name)
+	}
+}

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"slices"
 	"strings"
 	"time"
 )
@@ -125,6 +126,30 @@ func (h *History) Latest(ctx context.Context, filter Filter, zone *time.Location
 	filter.Since = time.UnixMicro(starts[taken-1])
 	takes, err = h.Takes(ctx, filter)
 	return takes, len(starts) - taken, err
+}
+
+// Label returns what is written on a take; nothing if nothing is.
+func (h *History) Label(ctx context.Context, take string) (Label, error) {
+	labels, err := read(ctx, h, "SELECT name, student, note FROM labels WHERE take = ?",
+		func(rows *sql.Rows) (l Label, err error) {
+			err = rows.Scan(&l.Name, &l.Student, &l.Note)
+			return l, err
+		}, take)
+	if len(labels) == 0 {
+		return Label{}, err
+	}
+	return labels[0], err
+}
+
+// Named returns the files' names, sorted, of the takes in the folder that were
+// given this name, in capitals or not.
+func (h *History) Named(ctx context.Context, name string) ([]string, error) {
+	takes, err := h.names(ctx, "SELECT take FROM labels WHERE name <> '' AND name = ? COLLATE NOCASE ORDER BY take", name)
+	if err != nil || len(takes) == 0 {
+		return nil, h.wrap("read history", err)
+	}
+	files, err := h.takeFiles()
+	return slices.DeleteFunc(takes, func(take string) bool { return !slices.Contains(files, take) }), h.wrap("read takes", err)
 }
 
 // Students returns the tags of the takes that there are, in alphabetical order.
