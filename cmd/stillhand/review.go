@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -29,6 +30,8 @@ type reviewing struct {
 	title, note, student string
 	names                map[string]string // of recordings whose base name is not theirs alone
 	written              map[string]int    // names given in a folder
+	overview             report.Overview   // of several recordings, for a person
+	texts                bytes.Buffer      // what is told of each of them, after that
 }
 
 func reviewCommand(w *world) *cobra.Command {
@@ -146,8 +149,9 @@ func (v *reviewing) outputs() error {
 	return nil
 }
 
-// all answers about several recordings on all cores, in the order given. What
-// was answered stands, also when the rest is left.
+// all answers about several recordings on all cores, in the order given; for a
+// person it begins with which of them matter. What was answered stands, also when
+// the rest is left.
 func (v *reviewing) all(paths []string) error {
 	failed := 0
 	next := first
@@ -164,7 +168,9 @@ func (v *reviewing) all(paths []string) error {
 		v.w.notice("%d of %d: %s", i+1, len(paths), name)
 		if a.err != nil {
 			failed++
-			v.w.notice("stillhand: %v", crashed(v.w, a.err))
+			err := crashed(v.w, a.err)
+			v.w.notice("stillhand: %v", err)
+			v.overview.AddUnread(name, err)
 			return true
 		}
 		if broken = v.give(a, next); broken == nil {
@@ -172,6 +178,14 @@ func (v *reviewing) all(paths []string) error {
 		}
 		return broken == nil
 	})
+	if v.texts.Len() > 0 {
+		if err := v.overview.Text(v.w.out); err != nil {
+			return err
+		}
+		if _, err := v.texts.WriteTo(v.w.out); err != nil {
+			return err
+		}
+	}
 	if v.json {
 		fmt.Fprintln(v.w.out, map[place]string{first: "[]", later: "]"}[next])
 	}
@@ -239,10 +253,12 @@ func (v *reviewing) give(a answer, at place) error {
 	case v.html != "" || v.midi != "":
 		return nil
 	}
-	if at == later {
-		fmt.Fprintln(v.w.out)
+	if at == one {
+		return report.Text(v.w.out, a.review, a.file)
 	}
-	return report.Text(v.w.out, a.review, a.file)
+	v.overview.Add(a.review)
+	fmt.Fprintln(&v.texts)
+	return report.Text(&v.texts, a.review, a.file)
 }
 
 // write writes one output of one answer to out, or into the folder out.

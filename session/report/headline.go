@@ -90,18 +90,24 @@ func change(a session.ReviewAdvice) string {
 func ranked(r *session.Review) []session.ReviewAdvice {
 	out := slices.Clone(r.Advice)
 	weight := func(a session.ReviewAdvice) int {
-		switch {
-		case beyondReach(a):
+		if beyondReach(a) {
 			return math.MaxInt
-		case a.Kind == string(coach.AdviceRelief):
-			return 0
 		}
-		return a.ShiftsThen - a.ShiftsNow
+		return -saving(a)
 	}
 	slices.SortStableFunc(out, func(a, b session.ReviewAdvice) int {
 		return cmp.Or(cmp.Compare(weight(a), weight(b)), cmp.Compare(a.From, b.From))
 	})
 	return out
+}
+
+// saving is how many shifts a piece of advice saves. Relief claims no saved shift
+// and gets no credit for one; beyond the reach nothing is recommended.
+func saving(a session.ReviewAdvice) int {
+	if beyondReach(a) || a.Kind == string(coach.AdviceRelief) {
+		return 0
+	}
+	return a.ShiftsNow - a.ShiftsThen
 }
 
 func beyondReach(a session.ReviewAdvice) bool { return a.WithinReach != nil && !*a.WithinReach }
