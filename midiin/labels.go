@@ -91,10 +91,14 @@ func (s *scan) listOf(in func(track int) bool) string {
 	return "choose " + strings.Join(of, ", ")
 }
 
+// mostNamed is how many of the tracks that are not read a line of text names.
+const mostNamed = 4
+
 // unread says in words which notes of the file are not in l.
 func (s *scan) unread(l line) string {
 	var channels uint16 // of the tracks of l
-	notes, tracks, others := 0, 0, 0
+	notes, others := 0, 0
+	var tracks []string
 	for t := range s.tracks {
 		i := slices.IndexFunc(l.tracks, func(lt lineTrack) bool { return lt.index == t })
 		for _, p := range s.partsOf(t) {
@@ -107,15 +111,19 @@ func (s *scan) unread(l line) string {
 			}
 		}
 		if i < 0 && s.tracks[t].parts > 0 {
-			tracks++
+			tracks = append(tracks, s.trackLabel(t))
 		}
 	}
 	var not []string
 	if channels != 0 {
 		not = append(not, fmt.Sprintf("%s (%s)", channelLabel(channels), plural(notes, "note")))
 	}
-	if tracks > 0 {
-		not = append(not, fmt.Sprintf("%s (%s)", plural(tracks, "other track"), plural(others, "note")))
+	if n := len(tracks); n > 0 {
+		told := strings.Join(tracks[:min(n, mostNamed)], ", ")
+		if n > mostNamed {
+			told += fmt.Sprintf(" and %d more", n-mostNamed)
+		}
+		not = append(not, fmt.Sprintf("%s: %s (%s)", plural(n, "other track"), told, plural(others, "note")))
 	}
 	if not == nil {
 		return ""

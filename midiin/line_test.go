@@ -217,7 +217,7 @@ func TestFile_TakesStringsAskedForTogether(t *testing.T) {
 	data := song(1, keys, on("Left G", 1, 43, 45), on("Left D", 2, 38, 41), on("Left A", 3, 33, 36), on("Left E", 4, 28, 31))
 	f, err := ReadFile("song.mid", data, FileOptions{Track: "left"})
 	require.NoError(t, err)
-	assert.Equal(t, `track 2 "Left G", track 3 "Left D", track 4 "Left A", track 5 "Left E" channels 2, 3, 4, 5: asked for; not read: 1 other track (128 notes)`, f.Track())
+	assert.Equal(t, `track 2 "Left G", track 3 "Left D", track 4 "Left A", track 5 "Left E" channels 2, 3, 4, 5: asked for; not read: 1 other track: track 1 "Keys" (128 notes)`, f.Track())
 	assert.Equal(t, 4*32, notesIn(collect(t, f)))
 	f, err = ReadFile("song.mid", data, FileOptions{Track: "left a"})
 	require.NoError(t, err)
