@@ -29,11 +29,13 @@ const (
 	weightLowest  = 1.5
 	weightStrings = 4.0 // more than one voice and the lowest part together
 	weightSparse  = -3.0
+	weightFew     = -2.0 // so few pitches that they may be drums on a channel of their own
 	lowMiddle     = 26.0
 	highMiddle    = 52.0
 	chordShare    = 0.25
 	sparseShare   = 0.05 // of the notes of the largest part
-	maxReasons    = 3    // that a line of text gives
+	fewPitches    = 3
+	maxReasons    = 3 // that a line of text gives
 )
 
 // best is the line of the candidate with the most evidence among the tracks that
@@ -98,6 +100,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 		}
 		all.notes += p.notes
 		all.sum += p.sum
+		all.pitches = max(all.pitches, p.pitches)
 		all.inRange += p.inRange
 		all.together += p.together
 		all.bass += p.bass
@@ -140,6 +143,9 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	}
 	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
 		add(weightMiddle, "in the range of basses")
+	}
+	if all.pitches <= fewPitches && !c.strings {
+		add(weightFew, "")
 	}
 	if notes < sparseShare*float64(most) {
 		add(weightSparse, "")

@@ -101,6 +101,7 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"not the bassoon, by name":       {song(1, fagott.with(noProgram), bass.with(nameless).with(noProgram)), `track 2: one note at a time, the lowest part, in the range of basses`, 1 << 1},
 		"not low chords":                 {song(1, voicing{"", 2, -1, []byte{26, 33, 38}, true, 0}, bass.with(nameless).with(noProgram)), `track 2: one note at a time, in the range of basses`, 1 << 1},
 		"not a bass drum":                {song(1, voicing{"Bass drum", 2, -1, []byte{36}, false, 0}, bass.with(nameless)), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},
+		"not drums on another channel":   {song(1, voicing{"", 2, -1, []byte{36, 38}, false, 0}, voicing{"", 1, -1, []byte{28, 35, 40, 45, 57}, false, 0}), `track 2: one note at a time, in the range of basses`, 1 << 1},
 		"not four stray notes":           {song(1, bass.with(nameless).with(func(v *voicing) { v.strokes = 1 }), bass.with(nameless).with(func(v *voicing) { v.channel = 2 })), `track 2: bass program 33, one note at a time, in the range of basses`, 1 << 2},
 		"a contrabass":                   {song(1, keys, melody, bass.with(nameless).with(func(v *voicing) { v.program = 43 })), `track 3: bass program 43, one note at a time, the lowest part`, 1 << 1},
 		"the program from another track": {append(song(1, cello, bass.with(nameless).with(noProgram)), chunk("MTrk", setup...)...), `track 2: bass program 33, one note at a time, the lowest part`, 1 << 1},

@@ -44,10 +44,12 @@ type part struct {
 	low, high uint8
 	program   int16 // from 0: a bass program that notes were played with, else the first; -1 if none
 	notes     int32
-	sum       int64 // of pitches
-	inRange   int32 // notes in the range of basses
-	together  int32 // notes that are part of a chord
-	bass      int32 // notes under a bass program
+	sum       int64             // of pitches
+	inRange   int32             // notes in the range of basses
+	together  int32             // notes that are part of a chord
+	bass      int32             // notes under a bass program
+	few       [fewPitches]uint8 // the first pitches
+	pitches   uint8             // how many there are, up to one more than fewPitches
 }
 
 // textMark is a text or marker, with its place in the file.

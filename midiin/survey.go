@@ -3,6 +3,7 @@ package midiin
 import (
 	"bytes"
 	"fmt"
+	"slices"
 )
 
 // The range in which a bass line lies: B0, the low string of a five-string
@@ -108,6 +109,12 @@ func plural(n int, noun string) string {
 func (p *part) add(pitch uint8, program int16, together bool) {
 	p.notes++
 	p.sum += int64(pitch)
+	if p.pitches <= fewPitches && !slices.Contains(p.few[:min(p.pitches, fewPitches)], pitch) {
+		if p.pitches < fewPitches {
+			p.few[p.pitches] = pitch
+		}
+		p.pitches++
+	}
 	p.low, p.high = min(p.low, pitch), max(p.high, pitch)
 	if pitch >= lowestBass && pitch <= highestBass {
 		p.inRange++
