@@ -118,6 +118,14 @@ func (f *frame) scale(k int, x float64) {
 	}
 }
 
+// quickest is the least time between two notes that fingers play one after the
+// other, in ms: trills are about 12 a second, and few hands pluck 20 (from memory).
+// What comes faster, and is no grip, is the noise of a bad contact or cable.
+const quickest = 45.0
+
+// noise reports whether no hand can have struck f so soon after the note before.
+func (f *frame) noise() bool { return f.link == struck && f.gap.between < quickest }
+
 // movesHeard is the likelihood of a note's gap by the class of move, after a
 // fretted note and after an open string.
 type movesHeard [2][moveClasses]float64

@@ -155,8 +155,11 @@ func (t *Tracker) adopt(h Habits) {
 // count for as much as the bank's own.
 const habitNotes = 200.0
 
-// learn takes a settled note into the player's habits.
+// learn takes a settled note into the player's habits. Noise has none.
 func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
+	if f.noise() {
+		return
+	}
 	h := &t.habits
 	h.Notes++
 	h.Shifts += e.Moved

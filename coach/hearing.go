@@ -28,7 +28,7 @@ func (t *Tracker) hear(f *frame) {
 		}
 		return
 	}
-	if f.link == struck && t.known(f.note) != 0 {
+	if f.link == struck && !f.noise() && t.known(f.note) != 0 {
 		f.all /= t.told(f)
 	}
 	t.listen(f)
@@ -41,6 +41,9 @@ func (t *Tracker) hear(f *frame) {
 			continue
 		}
 		x := t.forward(k, f.from, f)
+		if x > 0 && f.noise() {
+			x = 1 // it tells no style from another
+		}
 		if x == 0 { // it has lost the hand, and sleeps
 			f.cells[k] = f.cells[k][:0]
 			continue
@@ -153,7 +156,8 @@ const (
 
 // rouse decides which styles hear f.
 func (t *Tracker) rouse(f *frame) {
-	switch i := f.index; {
+	switch i := t.notes; {
+	case f.noise():
 	case i < napStart:
 		if i > 0 && i%leadersTried == 0 {
 			t.awake = slices.DeleteFunc(t.awake, func(k int) bool {

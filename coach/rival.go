@@ -35,8 +35,11 @@ func (r *rival) hear(t *Tracker, n Note) {
 	}
 	r.tracker.note(n)
 	r.tracker.queue = r.tracker.queue[:0]
-	if r.tracker.frame(r.tracker.count-1).link == first {
-		return // it has nothing to foretell the note from
+	switch f := r.tracker.frame(r.tracker.count - 1); {
+	case f.link == first: // it has nothing to foretell the note from
+		return
+	case f.noise():
+		return
 	}
 	if i >= rivalStart && i%rivalEvery < rivalWarm {
 		return // it has yet to find the hand

@@ -60,6 +60,7 @@ type Tracker struct {
 
 	frames [settleNotes + 2]*frame
 	count  int // notes heard
+	notes  int // of these, those that are no noise
 	done   int // notes settled
 	said   int // where the teacher put the hand since the newest note; 0 if nowhere
 	queue  []Estimate
@@ -183,6 +184,9 @@ func (t *Tracker) note(n Note) {
 	t.join(f)
 	t.count++
 	t.hear(f)
+	if !f.noise() {
+		t.notes++
+	}
 	if len(f.spans) > 0 {
 		t.said = 0
 	}
@@ -241,13 +245,17 @@ func (t *Tracker) join(f *frame) {
 	default:
 		f.gap = gapTo(n, b.note.At)
 		f.reading = t.touch.read(f.gap, t.habits.Notes)
-		t.touch.steady.hear(f.gap)
+		if !f.noise() {
+			t.touch.steady.hear(f.gap)
+		}
 		f.read(f.reading.moves())
 		if b.link != placeless {
 			f.strings = t.sustain.read(n.Sounding, f.reading.share())
 		}
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
-		t.melody.hear(b.pitch, f.pitch)
+		if !f.noise() {
+			t.melody.hear(b.pitch, f.pitch)
+		}
 	}
 	if f.link != gripped {
 		t.grip = n
