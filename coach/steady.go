@@ -25,7 +25,7 @@ const (
 
 // same reports whether g is the last silence again.
 func (s *steady) same(g gap) bool {
-	return g.silent >= 0 && s.last.silent >= 0 &&
+	return g.silent >= 0 && s.of > 0 &&
 		(math.Abs(g.silent-s.last.silent) <= sameGap || math.Abs(g.part()-s.last.part()) <= samePart)
 }
 

@@ -92,3 +92,16 @@ func TestSteady_TellsWhatIsWrittenFromWhatIsPlayed(t *testing.T) {
 		return s.of
 	}(), "bound notes leave no silence")
 }
+
+// The first of them is compared with none: two alike are one that came again.
+func TestSteady_OneThatComesAgainSaysNothing(t *testing.T) {
+	t.Parallel()
+	for _, silent := range []float64{0, 1, 30} {
+		var s steady
+		g := gap{silent, 300}
+		s.hear(g)
+		assert.Zero(t, s.read(g), "%g ms", silent)
+		s.hear(g)
+		assert.Positive(t, s.read(g), "%g ms", silent)
+	}
+}
