@@ -42,7 +42,8 @@ func (l *layout) playable(notes int) bool {
 }
 
 // layouts are the orders in which strings may lie on the channels of parts: up,
-// down, and by mean pitch.
+// down, and by mean pitch, where strings between them may be silent. Two parts are
+// then taken for neighbours, or any two would do.
 func (s *scan) layouts(parts []int) []layout {
 	ls := make([]layout, 3)
 	for ch := range 16 {
@@ -50,7 +51,11 @@ func (s *scan) layouts(parts []int) []layout {
 	}
 	byPitch := slices.Clone(parts)
 	slices.SortFunc(byPitch, func(i, j int) int { return cmp.Compare(s.parts[i].mean(), s.parts[j].mean()) })
+	lowest := s.parts[byPitch[0]].mean()
 	for k, i := range byPitch {
+		if len(parts) > 2 {
+			k = max(k, int((s.parts[i].mean()-lowest)/fourth+0.5))
+		}
 		ls[2].open[s.parts[i].channel] = fourth * k
 	}
 	return ls

@@ -76,6 +76,7 @@ func TestFile_ReadsTheStringsOfOneHand(t *testing.T) {
 		"higher on the lower string":             inTurn(60, [2]int{2, 50}, [2]int{2, 52}, [2]int{1, 45}, [2]int{1, 43}, [2]int{0, 48}, [2]int{0, 50}),
 		"octaves at once":                        atOnce(inTurn(60, [2]int{3, 33}, [2]int{3, 35}), 1, 45, 47),
 		"the strings in no order, two at once":   atOnce(inTurn(60, [2]int{2, 31}, [2]int{0, 36}, [2]int{3, 41}), 1, 45, 47, 48),
+		"every other of five in no order":        atOnce(inTurn(60, [2]int{0, 38}, [2]int{2, 28}, [2]int{2, 30}), 1, 48, 50, 49),
 		"grips, and runs high up the low string": append(atOnce(inTurn(20, [2]int{3, 30}, [2]int{3, 31}), 2, 35), later(inTurn(40, [2]int{3, 47}, [2]int{3, 49}))...),
 		"the same, strings from the lowest":      append(atOnce(inTurn(20, [2]int{0, 30}, [2]int{0, 31}), 1, 35), later(inTurn(40, [2]int{0, 47}, [2]int{0, 49}))...),
 		"high up on three strings":               inTurn(60, [2]int{2, 45}, [2]int{2, 47}, [2]int{1, 55}, [2]int{1, 57}, [2]int{0, 60}, [2]int{0, 62}),
