@@ -1,7 +1,6 @@
 package session
 
 import (
-	"math"
 	"slices"
 	"time"
 
@@ -356,10 +355,6 @@ func (h *hand) do(c command) {
 // told takes the player's word on where the hand is, or will be at the note that
 // comes at a time.
 func (h *hand) told(c command) {
-	if c.verb == handAt && h.record.len() == 0 { // there is no hand yet to be put anywhere
-		h.placed = c.position
-		c = command{verb: handIn, position: c.position, to: math.MaxInt64}
-	}
 	if c.verb == handIn {
 		h.expect = c
 		return

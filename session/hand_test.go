@@ -147,6 +147,18 @@ func TestHand_TakesAWordBeforeTheFirstNoteForThatNote(t *testing.T) {
 	assert.Equal(t, 1, p.anchors, "it is told once")
 }
 
+// What the first note cannot have been played from says nothing of where the hand
+// is after it: F1 lies at fret 1 of the E string and nowhere else.
+func TestHand_BelievesNoWordThatTheFirstNoteContradicts(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard"}))
+	p.Do(Action{Kind: Anchor, Value: 12})
+	struck(p, 29, time.Second, time.Second)
+	hand := p.Snapshot().Hand
+	assert.Equal(t, coach.Place{String: 4, Fret: 1}, hand.Place)
+	assert.LessOrEqual(t, hand.Position, 2)
+}
+
 // A passage ends where the newest note has been released for long enough,
 // whatever rings on, for the hand as for what is reviewed later.
 func TestHand_HasThePassagesOfItsReview(t *testing.T) {
