@@ -121,7 +121,7 @@ func (h *hand) note(n midiin.Note) bool {
 	}
 	h.tell(telling{kind: toldNote, at: n.At, note: c})
 	h.placed, h.stale = 0, false
-	h.anchor(n.At)
+	h.anchor(c)
 	return true
 }
 
@@ -152,16 +152,29 @@ func (h *hand) shown() coach.Estimate {
 // last is the highest position of the declared system.
 func (h *hand) last() int { return h.setup.Neck.Positions(h.system.Width()) }
 
-// anchor takes it that the newest note was played where it was asked for.
-func (h *hand) anchor(at time.Duration) {
-	if h.expect.position == 0 || at < h.expect.from {
+// anchor takes it that the newest note was played where it was asked for, if it can
+// have been.
+func (h *hand) anchor(n coach.Note) {
+	if h.expect.position == 0 || n.At < h.expect.from {
 		return
 	}
-	if at < h.expect.to {
-		h.tell(telling{kind: toldHand, at: at, position: min(h.expect.position, h.last())}) // it may have been said of other fingers
+	position := min(h.expect.position, h.last()) // it may have been said of other fingers
+	if n.At < h.expect.to && h.holds(position, n) {
+		h.tell(telling{kind: toldHand, at: n.At, position: position})
 		h.anchors++
 	}
 	h.expect = command{}
+}
+
+// holds reports whether some string has n in the window at position.
+func (h *hand) holds(position int, n coach.Note) bool {
+	for s := 1; s <= h.setup.Neck.Strings(); s++ {
+		fret, ok := h.setup.Neck.Fret(n.Pitch, s)
+		if ok && (n.String == 0 || n.String == s) && h.system.Covers(position, coach.Place{String: s, Fret: fret}) {
+			return true
+		}
+	}
+	return false
 }
 
 func (h *hand) release(id int, at time.Duration) {

@@ -159,6 +159,18 @@ func TestHand_BelievesNoWordThatTheFirstNoteContradicts(t *testing.T) {
 	assert.LessOrEqual(t, hand.Position, 2)
 }
 
+// Nor where a rung asked for the hand, if the player begins it elsewhere.
+func TestHand_IsNotWhereARungAskedForItUnderANoteOfElsewhere(t *testing.T) {
+	t.Parallel()
+	p := keyboard(t, rungPlan(t, 120))
+	struck(p, 45, time.Second, 200*time.Millisecond)
+	struck(p, 29, time.Second+4*testBeat, 200*time.Millisecond)
+	hand := p.Snapshot().Hand
+	assert.Equal(t, coach.Place{String: 4, Fret: 1}, hand.Place)
+	assert.LessOrEqual(t, hand.Position, 2)
+	assert.Zero(t, p.anchors)
+}
+
 // A passage ends where the newest note has been released for long enough,
 // whatever rings on, for the hand as for what is reviewed later.
 func TestHand_HasThePassagesOfItsReview(t *testing.T) {
