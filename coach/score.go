@@ -52,7 +52,7 @@ type Score struct {
 // Arrival is how a call was followed.
 type Arrival struct {
 	Call
-	After   time.Duration // from the bar line to the first note that may lie in the window; -1 without one
+	After   time.Duration // from the bar line to the note that counts as the arrival; -1 without one
 	Sure    bool          // at that note the hand surely was there
 	Unclear bool          // all its bars are: when the hand was there, or whether, is a guess
 }
