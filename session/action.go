@@ -105,7 +105,7 @@ const (
 	holdOff
 	fingers
 	handAt
-	handIn // the first note between from and to is played at position
+	handIn // the first note between from and to is played at position, if it lies there
 	forget
 	settle // what was played is final; practice asks for it
 )
