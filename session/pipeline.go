@@ -42,7 +42,7 @@ type Pipeline struct {
 	strings  midiin.StringMap
 	channels string        // strings in words
 	told     bool          // the input tells the string
-	reread   time.Duration // when the notes so far were read again for it
+	reread   time.Duration // up to when what was told was read again for it
 	early    []step        // what the coach side was told from the start, to be read again
 	full     bool          // nothing is kept: it was more than earlyMost, or no strings are looked for
 
@@ -339,11 +339,11 @@ func (l *listener) StringsFound(m midiin.StringMap) {
 	if p.full {
 		return
 	}
-	p.reread = p.now
 	practice, care, room := p.practice, p.care, p.record.notes[:0]
 	p.hand = newHand(p.setup)
 	p.practice, p.care, p.record.notes = practice, care, room
 	for _, s := range p.early {
+		p.reread = s.at
 		switch {
 		case s.cmd != nil:
 			p.hand.advance(s.at)

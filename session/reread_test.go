@@ -1,6 +1,7 @@
 package session
 
 import (
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -40,4 +41,33 @@ func TestPipeline_ReadsAgainWhenTheHandWasPut(t *testing.T) {
 		return r.Notes
 	}
 	assert.Equal(t, of(everyStrings["told"]), of("auto"))
+}
+
+// When that was depends on the notes, not on how often the pipeline is woken: a
+// soft note waits until it can be no ghost.
+func TestPipeline_ReadsAgainAtOneTimeHoweverOftenItIsWoken(t *testing.T) {
+	t.Parallel()
+	for seed := range uint64(16) {
+		r := rand.New(rand.NewPCG(seed, 8))
+		var perf performance
+		at := time.Duration(0)
+		for range 100 {
+			at += time.Duration(r.IntN(400)) * time.Millisecond
+			perf.channel = byte(r.IntN(4))
+			perf.note(at, 43-5*int(perf.channel)+r.IntN(15), time.Duration(5+r.IntN(300))*time.Millisecond)
+			perf.events[len(perf.events)-2].Data[2] = byte(20 + r.IntN(100))
+			at += 300 * time.Millisecond
+		}
+		found := func(ticks func(from, to time.Duration) []time.Duration) time.Duration {
+			p := NewPipeline(plainSetup(t, map[string]string{"input": "pickup"}))
+			feed(p, perf.events, at, ticks)
+			return p.reread
+		}
+		assert.Equal(t, found(noTicks), found(func(from, to time.Duration) (at []time.Duration) {
+			for ; from < to; from += 7 * time.Millisecond {
+				at = append(at, from)
+			}
+			return at
+		}), "seed %d", seed)
+	}
 }
