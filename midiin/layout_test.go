@@ -80,6 +80,7 @@ func TestFile_ReadsTheStringsOfOneHand(t *testing.T) {
 		"grips, and runs high up the low string": append(atOnce(inTurn(20, [2]int{3, 30}, [2]int{3, 31}), 2, 35), later(inTurn(40, [2]int{3, 47}, [2]int{3, 49}))...),
 		"the same, strings from the lowest":      append(atOnce(inTurn(20, [2]int{0, 30}, [2]int{0, 31}), 1, 35), later(inTurn(40, [2]int{0, 47}, [2]int{0, 49}))...),
 		"high up on three strings":               inTurn(60, [2]int{2, 45}, [2]int{2, 47}, [2]int{1, 55}, [2]int{1, 57}, [2]int{0, 60}, [2]int{0, 62}),
+		"high up on C3, the highest of six":      inTurn(60, [2]int{0, 67}, [2]int{0, 69}, [2]int{1, 64}, [2]int{1, 62}, [2]int{2, 57}, [2]int{2, 59}, [2]int{3, 53}, [2]int{3, 52}, [2]int{4, 47}, [2]int{4, 49}, [2]int{5, 43}, [2]int{5, 42}, [2]int{2, 56}, [2]int{3, 51}, [2]int{1, 61}, [2]int{2, 57}, [2]int{3, 52}, [2]int{4, 47}, [2]int{3, 53}, [2]int{2, 58}, [2]int{1, 62}),
 		"an open string below a hand at 9":       append(inTurn(60, [2]int{0, 52}, [2]int{0, 54}, [2]int{1, 48}), struck{0, 48 * 60, 3, 28}),
 	} {
 		f, err := ReadFile("hand.mid", smfBytes(0, 96, strike(ns)), FileOptions{})

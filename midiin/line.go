@@ -193,16 +193,18 @@ func (s *scan) likeStrings(parts []int) bool {
 		return false
 	}
 	var channels uint16
+	var notes, inRange int32
 	program := s.program(parts)
 	for _, i := range parts {
 		p := &s.parts[i]
+		notes += p.notes
+		inRange += p.inRange
 		switch {
 		case channels&(1<<p.channel) != 0:
 			return false
 		case s.told&(1<<p.channel) != 0:
 		case p.program >= 0 && p.program != program,
-			float64(p.together) > oneVoiceShare*float64(p.notes)+1,
-			float64(p.inRange) < inRangeShare*float64(p.notes)-1:
+			float64(p.together) > oneVoiceShare*float64(p.notes)+1:
 			return false
 		}
 		channels |= 1 << p.channel
@@ -210,7 +212,8 @@ func (s *scan) likeStrings(parts []int) bool {
 	if s.told != 0 && channels&^s.told == 0 {
 		return true
 	}
-	if 16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
+	if float64(inRange) < inRangeShare*float64(notes)-1 ||
+		16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
 		return false
 	}
 	return s.oneHand(parts)
