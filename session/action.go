@@ -20,7 +20,7 @@ const (
 	Swap                      // change the declared finger system; nothing in a practice
 	Anchor                    // the hand is here: Value is the position, 0 for the shown one
 	Correct                   // the hand is Value frets from the shown position
-	Forget                    // restart the counts
+	Forget                    // restart the counts; nothing in a practice
 	FarView                   // toggle block digits (the screen's own; never reaches the pipeline)
 	Bell                      // toggle the bell on a shift (the screen's own)
 
@@ -42,8 +42,9 @@ const (
 )
 
 // idle reports whether k does nothing in a practice: on hold the beat would go on
-// and every note be missed, and what is asked is asked of one finger system.
-func (k ActionKind) idle() bool { return k == Hold || k == Swap }
+// and every note be missed, what is asked is asked of one finger system, and no
+// counts are shown.
+func (k ActionKind) idle() bool { return k == Hold || k == Swap || k == Forget }
 
 // Action is one request.
 type Action struct {

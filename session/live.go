@@ -51,8 +51,8 @@ type LiveOptions struct {
 	Source   midiin.Source
 	Recorder Recorder // nil when nothing is saved
 	Foot     Foot
-	// Screen takes the actions that are the screen's own, and Hold and Swap in a
-	// practice, to be answered there; may be nil.
+	// Screen takes the actions that are the screen's own, and Hold, Swap and Forget
+	// in a practice, to be answered there; may be nil.
 	Screen func(Action)
 	Now    func() time.Time
 

@@ -137,12 +137,13 @@ func TestPractising_AnyStringOfTheNeckWillDo(t *testing.T) {
 }
 
 // A beat does not wait: on hold its notes would be missed. What is asked is asked
-// of one finger system.
-func TestPractising_KnowsNoHoldAndNoSwap(t *testing.T) {
+// of one finger system. Counts that are restarted would not be seen to be.
+func TestPractising_KnowsNoHoldNoSwapAndNoForget(t *testing.T) {
 	t.Parallel()
 	p := keyboard(t, rungPlan(t, 120))
 	assert.Empty(t, p.Do(Action{Kind: Hold}))
 	assert.Empty(t, p.Do(Action{Kind: Swap}))
+	assert.Empty(t, p.Do(Action{Kind: Forget}))
 	var perf performance
 	perf.note(0, 40, 100*time.Millisecond)
 	play(p, perf.events, time.Second, nil)
@@ -164,15 +165,15 @@ func (p pedal) Run(ctx context.Context, emit func(midiin.Event)) error {
 }
 
 // The screen answers a pedal, in a practice alone.
-func TestLive_HandsHoldAndSwapInAPracticeToTheScreen(t *testing.T) {
+func TestLive_HandsWhatAPracticeDoesNotKnowToTheScreen(t *testing.T) {
 	t.Parallel()
-	foot, err := ParseFoot("cc64=hold,cc66=swap")
+	foot, err := ParseFoot("cc64=hold,cc66=swap,cc67=forget")
 	require.NoError(t, err)
 	for _, tc := range []struct {
 		plan    Plan
 		control byte
 		want    ActionKind
-	}{{rungPlan(t, 120), 64, Hold}, {rungPlan(t, 120), 66, Swap}, {nil, 64, Hold}} {
+	}{{rungPlan(t, 120), 64, Hold}, {rungPlan(t, 120), 66, Swap}, {rungPlan(t, 120), 67, Forget}, {nil, 64, Hold}} {
 		plan := tc.plan
 		asked := make(chan Action, 1)
 		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: pedal{tc.control}, Foot: foot, Practice: plan, Screen: func(a Action) { asked <- a }})

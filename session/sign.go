@@ -22,14 +22,14 @@ type signed struct {
 }
 
 // sign shows that c has been done. A hold and a hand that is moved show
-// themselves, and no counts are on the screen of a practice.
+// themselves.
 func (p *Pipeline) sign(c command) {
 	switch {
 	case c.verb == putMark:
 		p.signed.sign = Sign{"mark", fmt.Sprintf("mark %d", p.marks.len())}
 	case c.verb == fingers:
 		p.signed.sign = Sign{c.system.Name, "fingers swapped"}
-	case c.verb == forget && p.practice == nil:
+	case c.verb == forget:
 		p.signed.sign = Sign{"zero", "counts restarted"}
 	default:
 		return

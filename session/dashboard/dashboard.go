@@ -33,7 +33,7 @@ type Controls interface {
 type Options struct {
 	Feed     Feed
 	Controls Controls
-	Asked    <-chan session.Action // FarView, Bell, and Hold and Swap in a practice, asked for by a pedal; may be nil
+	Asked    <-chan session.Action // FarView, Bell, and Hold, Swap and Forget in a practice, asked for by a pedal; may be nil
 	Pedals   []string              // bindings in force, a line each, for the help
 	Bell     bool                  // ring the terminal's bell on a shift
 	Screen   tcell.Screen          // not initialised yet; nil for the process's own terminal

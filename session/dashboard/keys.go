@@ -49,7 +49,7 @@ func init() { // the table's own functions read the table
 		{name: "7 w", does: "the hand is at position 7: =7"},
 		{key: tcell.KeyUp, name: "Up", does: "the window is one fret higher", action: send(session.Correct, 1)},
 		{key: tcell.KeyDown, name: "Down", does: "the window is one fret lower", action: send(session.Correct, -1)},
-		{key: tcell.KeyRune, r: 'x', name: "x", does: "forget: restart the counts", action: send(session.Forget, 0)},
+		{key: tcell.KeyRune, r: 'x', name: "x", does: "forget: restart the counts", when: counted, action: send(session.Forget, 0)},
 		{key: tcell.KeyRune, r: 'f', name: "f", does: "far view, or back", act: (*face).toggleFar},
 		{key: tcell.KeyRune, r: 'b', name: "b", does: "bell on a shift, or none", act: (*face).toggleBell},
 		{key: tcell.KeyRune, r: '?', name: "?", does: "this help, or back", act: (*face).toggleHelp},
@@ -65,6 +65,7 @@ func init() { // the table's own functions read the table
 		{key: tcell.KeyRune, r: 'u', name: "u", does: "not so; at the end: ask again", when: practising, action: send(session.NotEasy, 0)},
 		{key: tcell.KeyRune, r: 'h', name: "h", does: "no hold: a practice goes on", when: practising, act: (*face).hold},
 		{key: tcell.KeyRune, r: 's', name: "s", does: "no swap: it asks for one system", when: practising, act: (*face).swap},
+		{key: tcell.KeyRune, r: 'x', name: "x", does: "no restart: no counts are shown", when: practising, act: (*face).forget},
 
 		{key: tcell.KeyRune, r: ' ', name: "Space", does: "play, or pause", when: replaying, action: send(session.Pause, 0)},
 		{key: tcell.KeyRune, r: '+', name: "+", does: "faster", when: replaying, action: send(session.Faster, 0)},
@@ -127,6 +128,7 @@ func (f *face) awaitEnd() {
 
 func (f *face) hold()       { f.board.do(send(session.Hold, 0)) }
 func (f *face) swap()       { f.board.do(send(session.Swap, 0)) }
+func (f *face) forget()     { f.board.do(send(session.Forget, 0)) }
 func (f *face) toggleFar()  { f.board.do(send(session.FarView, 0)) }
 func (f *face) toggleBell() { f.board.do(send(session.Bell, 0)) }
 func (f *face) toggleHelp() { f.board.help = !f.board.help }
@@ -147,6 +149,8 @@ func (b *board) do(a session.Action) {
 		b.reply("no hold in a practice: it goes on, and Enter begins again", "no hold in a practice")
 	case session.Swap:
 		b.reply("no swap in a practice: it asks for one finger system", "no swap in a practice")
+	case session.Forget:
+		b.reply("no restart in a practice: it shows no counts, and Enter begins again", "no restart in a practice")
 	}
 }
 
