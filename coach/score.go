@@ -2,6 +2,7 @@ package coach
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -35,17 +36,20 @@ type Loss struct {
 
 // Score is a round's result so far.
 type Score struct {
-	Points, Of int // Points never falls under 0; bars that are unclear or silent count in neither
+	Points, Of int // Points never falls under 0; bars that are gone, unclear or silent count in neither
 	Losses     []Loss
 	Notes      int // played within the round
 	Doubtful   int // of them, too doubtful to cost anything
 	Unclear    int // bars that are over and in which every note was doubtful
 	Silent     int // bars that are over and in which no note was struck; of a call round none, where silence costs
 	Shifts     int // sure or nearly sure shifts
+	// Gone are the bars, from 1 and in order, in which the input was gone for more
+	// than half a beat. They are neither unclear nor silent, and cost nothing.
+	Gone []int
 	// Arrivals are the calls that have been followed or are over, in order.
 	Arrivals []Arrival
-	// Enough is whether there were as many notes as bars, and at least half of
-	// the bars count. A round with less is not worth comparing with others.
+	// Enough is whether there were as many notes as bars that are not gone, and at
+	// least half of the bars count. A round with less is not worth comparing with others.
 	Enough bool
 }
 
@@ -54,7 +58,7 @@ type Arrival struct {
 	Call
 	After   time.Duration // from the bar line to the note that counts as the arrival; -1 without one
 	Sure    bool          // at that note the hand surely was there
-	Unclear bool          // all its bars are: when the hand was there, or whether, is a guess
+	Unclear bool          // when the hand was there, or whether, is a guess: all its bars are, or it was not heard
 }
 
 // Scorer keeps the score of one round while its notes settle. Make one with
@@ -74,6 +78,7 @@ type Scorer struct {
 	shifts  int
 	moved   float64 // largest probability of a shift since the last fretted note
 	fretted bool    // a fretted note has been played in the round
+	out     outages
 }
 
 const unheard = -1
@@ -87,6 +92,7 @@ func NewScorer(r Round, start time.Duration) *Scorer {
 	}
 	s.there = make([]bool, len(s.calls))
 	s.lost, s.heard, s.clear = make([]int, r.Bars), make([]int, r.Bars), make([]int, r.Bars)
+	s.out.bars = make([]time.Duration, r.Bars)
 	return s
 }
 
@@ -102,7 +108,8 @@ func (r Round) Early() time.Duration { return r.Beat / 2 }
 //     BarPoints in one bar.
 //   - budget: a shift over the budget, ShiftPoints.
 //   - call: being late, in proportion, for every whole beat after the bar line
-//     at which the hand is surely not yet there; then as for hold.
+//     at which the hand is surely not yet there; then as for hold. A bar at the
+//     call's beginning in which the input was gone makes nobody late.
 //
 // A note that lies in the window costs nothing, wherever the hand is thought to
 // be. One that is Early at a bar line where another window is called counts as on
@@ -201,9 +208,13 @@ func (s *Scorer) arrive(e Estimate, k, bar int, sure bool) {
 	s.there[k] = sure
 	c := s.calls[k]
 	after := max(0, e.At-s.start-time.Duration(c.Bar-1)*s.round.Bar())
-	beats := int(after / s.round.Beat)
+	late := after
+	for b := c.Bar - 1; b < bar && s.gone(b, e.At); b++ {
+		late = max(0, late-s.round.Bar())
+	}
+	beats := int(late / s.round.Beat)
 	points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats)
-	if a := &s.arrived[k]; a.After != unheard && !s.drop(c.Bar, points) {
+	if a := &s.arrived[k]; a.After != unheard && !s.drop(c.Bar, points, e.At) {
 		a.Sure = a.Sure || sure && a.After == after // the one before was early
 		return
 	}
@@ -214,12 +225,14 @@ func (s *Scorer) arrive(e Estimate, k, bar int, sure bool) {
 }
 
 // drop takes back what was lost from bar from on, from 1, if that is more than
-// points.
-func (s *Scorer) drop(from, points int) bool {
+// points as of now.
+func (s *Scorer) drop(from, points int, now time.Duration) bool {
 	n, lost := len(s.losses), 0
 	for n > 0 && s.losses[n-1].Bar >= from {
 		n--
-		lost += s.losses[n].Points
+		if !s.gone(s.losses[n].Bar-1, now) {
+			lost += s.losses[n].Points
+		}
 	}
 	if lost <= points {
 		return false
@@ -301,22 +314,28 @@ func (s *Scorer) ended(bar int, now time.Duration) bool {
 // Score is the result as of the time now; with now past the end it is final.
 // A call whose bars are over without a note in its window has lost all it was
 // worth. A bar that is unclear or silent neither gives points nor takes any, but for
-// a shift over the budget.
+// a shift over the budget; one that is gone does neither whatever was heard of it.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
 		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],
 		Notes: s.notes, Doubtful: s.doubts, Shifts: s.shifts,
 	}
 	for bar := range s.round.Bars {
-		if s.unclear(bar, now) {
+		switch {
+		case s.gone(bar, now):
+			out.Gone = append(out.Gone, bar+1)
+		case s.unclear(bar, now):
 			out.Unclear++
-		}
-		if s.silent(bar, now) {
+		case s.silent(bar, now):
 			out.Silent++
 		}
 	}
-	out.Of -= BarPoints * (out.Unclear + out.Silent)
-	out.Enough = s.notes >= s.round.Bars && 2*(out.Unclear+out.Silent) <= s.round.Bars
+	left := out.Unclear + out.Silent + len(out.Gone)
+	out.Of -= BarPoints * left
+	out.Enough = s.notes >= s.round.Bars-len(out.Gone) && 2*left <= s.round.Bars
+	if len(out.Gone) > 0 {
+		out.Losses = slices.DeleteFunc(slices.Clone(out.Losses), func(l Loss) bool { return s.gone(l.Bar-1, now) })
+	}
 	if s.round.Kind == RoundCall {
 		s.followed(&out, now)
 	}
@@ -331,13 +350,15 @@ func (s *Scorer) Score(now time.Duration) Score {
 // followed adds to out how each call was followed, and makes its losses those of
 // the calls: none of more than its clear bars are worth.
 func (s *Scorer) followed(out *Score, now time.Duration) {
-	losses := s.losses
+	losses := out.Losses
 	out.Losses = nil
 	for k, c := range s.calls {
 		after := c.Bar + s.barsOf(k) // the bar after it, from 1
-		worth := s.worth(k)
+		worth, whole := s.worth(k), true
 		for bar := c.Bar - 1; bar < after-1; bar++ {
-			if s.unclear(bar, now) {
+			gone := s.gone(bar, now)
+			whole = whole && !gone
+			if gone || s.unclear(bar, now) {
 				worth -= BarPoints
 			}
 		}
@@ -356,9 +377,13 @@ func (s *Scorer) followed(out *Score, now time.Duration) {
 			continue
 		}
 		if a.After == unheard {
-			cost(Loss{At: end, Bar: c.Bar, Points: worth, Text: fmt.Sprintf("bar %d: the hand was never in %s", c.Bar, s.round.System.Window(c.Position))})
+			text := "bar %d: the hand was never in %s"
+			if !whole {
+				text += " while the input was there"
+			}
+			cost(Loss{At: end, Bar: c.Bar, Points: worth, Text: fmt.Sprintf(text, c.Bar, s.round.System.Window(c.Position))})
 		}
-		a.Unclear = worth == 0
+		a.Unclear = worth == 0 || !whole && (a.After == unheard || s.gone(c.Bar-1, now))
 		out.Arrivals = append(out.Arrivals, a)
 	}
 }

@@ -103,9 +103,11 @@ func (p *Pipeline) Event(e midiin.Event) {
 	case midiin.Lost:
 		p.cleaner.End(e.At) // what sounded when the cable came out has ended
 		p.gone = e.Text
+		p.practice.input(true, e.At)
 		p.warn("input lost at " + ClockText(e.At) + ": " + e.Text)
 	case midiin.Found:
 		p.gone = ""
+		p.practice.input(false, e.At)
 	}
 }
 

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -55,6 +56,10 @@ func (p *RoundPractice) Settled(n coach.Note, e coach.Estimate) {
 	p.scorer.Add(n, e)
 	p.finish()
 }
+
+// Lost and Found tell when the input went and came back.
+func (p *RoundPractice) Lost(at time.Duration)  { p.scorer.Lost(at) }
+func (p *RoundPractice) Found(at time.Duration) { p.scorer.Found(at) }
 
 func (p *RoundPractice) Tick(now time.Duration) {
 	p.now = max(p.now, now)
@@ -150,10 +155,17 @@ func (p *RoundPractice) unclear() string {
 	if score.Silent > 0 {
 		left = append(left, fmt.Sprintf("no note was struck in %d of %s", score.Silent, bars))
 	}
+	if n := len(score.Gone); n > 0 {
+		left = append(left, fmt.Sprintf("the input was gone in %d of %s (%s)", n, bars, runs(score.Gone)))
+	}
 	text := strings.Join(left, " and ")
 	switch {
-	case score.Notes < p.Bars:
-		return fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), bars)
+	case score.Notes < p.Bars-len(score.Gone):
+		few := fmt.Sprintf("%s in %s: too few for a score", coach.Many(score.Notes, "note"), bars)
+		if len(score.Gone) > 0 {
+			few += "; " + left[len(left)-1]
+		}
+		return few
 	case !score.Enough:
 		if text = "no score: " + text; score.Unclear > 0 && p.pitch {
 			text += "; --strings or longer notes help"
@@ -162,4 +174,23 @@ func (p *RoundPractice) unclear() string {
 		text += ", which do not count"
 	}
 	return text
+}
+
+// runs lists rising numbers, three and more in a row by the first and last.
+func runs(numbers []int) string {
+	var parts []string
+	for len(numbers) > 0 {
+		n := 1
+		for n < len(numbers) && numbers[n] == numbers[0]+n {
+			n++
+		}
+		if n < 3 {
+			n = 1
+			parts = append(parts, strconv.Itoa(numbers[0]))
+		} else {
+			parts = append(parts, fmt.Sprintf("%d to %d", numbers[0], numbers[n-1]))
+		}
+		numbers = numbers[n:]
+	}
+	return strings.Join(parts, ", ")
 }

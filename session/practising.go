@@ -50,6 +50,7 @@ type practising struct {
 	judged   int           // estimates told
 	quiet    time.Duration // last release
 	sounding bool
+	gone     bool // the input is
 }
 
 func newPractising(plan Plan, do func(command)) *practising {
@@ -80,6 +81,21 @@ func (p *practising) note(index int, n coach.Note) {
 func (p *practising) sounds(any bool, quiet time.Duration) {
 	if p != nil {
 		p.sounding, p.quiet = any, quiet
+	}
+}
+
+// input notes that the input went or came back.
+func (p *practising) input(gone bool, at time.Duration) {
+	if p == nil || p.gone == gone {
+		return
+	}
+	p.gone = gone
+	switch r, ok := p.on.(*RoundPractice); {
+	case !ok || p.over:
+	case gone:
+		r.Lost(at)
+	default:
+		r.Found(at)
 	}
 }
 
@@ -136,6 +152,9 @@ func (p *practising) ready(at time.Duration) bool {
 
 func (p *practising) begin(start time.Duration) {
 	p.on, p.over, p.answered, p.overAt = p.plan(start, p.results), false, false, start
+	if r, ok := p.on.(*RoundPractice); ok && p.gone {
+		r.Lost(start)
+	}
 	if position, from, to := p.on.Hand(); position > 0 {
 		p.command(command{verb: handIn, position: position, from: from, to: to})
 	}

@@ -52,7 +52,8 @@ nothing, wherever the hand is thought to be. One up to half a beat before a bar
 line where another window is called counts as on the line if it may lie there, and
 costs only if it lies in neither. Notes that the tracker is not sure of cost
 nothing, and a bar of nothing else does not count, nor one of hold or budget in
-which no note is struck. A shift can be sure where no place is: over the budget it
+which no note is struck, nor one of which the input was gone for more than half a
+beat. A shift can be sure where no place is: over the budget it
 costs all the same.`,
 			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
 		ValidArgs: []string{"hold", "budget", "call"},
