@@ -148,11 +148,12 @@ func (s *Scorer) Add(n Note, e Estimate) {
 func (s *Scorer) call(bar int) int { return min(bar/BarsPerCall, len(s.calls)-1) }
 
 // read says whether a note shows that the hand was surely away from the window of
-// call k, and whether it is clear: not too doubtful to cost anything.
+// call k, and whether it is clear: not too doubtful to cost anything. Where no
+// window is named, only whether the hand shifted is asked, and not where it is.
 func (s *Scorer) read(n Note, e Estimate, k int) (away, clear bool) {
 	clear = e.Settled && e.Probability >= Sure && e.PlaceProbability >= Sure
 	if k < 0 {
-		return false, clear
+		return false, e.Settled && (e.Moved >= Sure || e.Moved <= 1-Sure)
 	}
 	position := s.calls[k].Position
 	off := elsewhere(e, position)

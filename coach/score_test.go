@@ -174,7 +174,7 @@ func TestScorer_GivesNoPointForAGuess(t *testing.T) {
 		doubt := func(from, to int) {
 			for i := range notes {
 				if bar := 1 + int(notes[i].At/r.Bar()); bar >= from && bar <= to {
-					notes[i].Probability = Sure - 0.01
+					notes[i].Probability, notes[i].Moved = Sure-0.01, Sure-0.01
 				}
 			}
 		}
@@ -228,7 +228,7 @@ func TestScorer_GivesNoPointForSilence(t *testing.T) {
 		got = score(r, notes[:32]...)
 		assert.Equal(t, []int{40, 40, 4}, []int{got.Points, got.Of, got.Silent}, kind)
 		assert.True(t, got.Enough)
-		notes[0].Probability = Sure - 0.01
+		notes[0].Probability, notes[0].Moved = Sure-0.01, Sure-0.01
 		s := NewScorer(r, 0)
 		for _, e := range append(notes[:1:1], notes[8:32]...) {
 			add(s, e)
@@ -277,6 +277,32 @@ func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 		many = append(many, shift(100+500*i, 1+5*(i%2)))
 	}
 	assert.Zero(t, score(r, many...).Points, "never under nothing")
+}
+
+// A budget asks whether the hand shifted, and not where it is: octaves between two
+// places are no guess where each shift is sure, nor is a hand that surely stays.
+func TestScorer_BudgetNeedsNoPlace(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	r := plan(n, RoundBudget)
+	for bars, want := range map[int][]int{1: {7, 30, 80}, 2: {3, 70, 80}, 8: {0, 80, 80}} { // so many bars at fret 5, then at fret 11
+		var notes []Note
+		for i := range r.Bars * r.Beats {
+			at := Place{4, 5 + 6*(i/r.Beats/bars%2)}
+			if i%2 == 1 { // the octave
+				at = Place{2, at.Fret + 2}
+			}
+			notes = append(notes, Note{At: time.Duration(i) * r.Beat, Sounding: i > 0, Pitch: n.Pitch(at), String: at.String, Velocity: 80})
+		}
+		s := NewScorer(r, 0)
+		for i, e := range track(n, Four, notes, 0) {
+			assert.Less(t, e.Probability, Sure, "where the hand is is a guess")
+			s.Add(notes[i], e)
+		}
+		got := s.Score(r.Length())
+		assert.Equal(t, want, []int{got.Shifts, got.Points, got.Of}, "shifts after %d bars", bars)
+		assert.True(t, got.Enough)
+	}
 }
 
 func TestScorer_TakesNotesOfItsTimeOnly(t *testing.T) {

@@ -150,7 +150,11 @@ func (p *RoundPractice) unclear() string {
 	bars := coach.Many(p.Bars, "bar")
 	var left []string // out of the score
 	if score.Unclear > 0 {
-		left = append(left, fmt.Sprintf("where the hand was is a guess in %d of %s", score.Unclear, bars))
+		asked := "where the hand was"
+		if p.round.Kind == coach.RoundBudget {
+			asked = "whether the hand shifted"
+		}
+		left = append(left, fmt.Sprintf("%s is a guess in %d of %s", asked, score.Unclear, bars))
 	}
 	if score.Silent > 0 {
 		left = append(left, fmt.Sprintf("no note was struck in %d of %s", score.Silent, bars))

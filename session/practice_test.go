@@ -265,6 +265,22 @@ func TestRoundPractice_SaysWhatIsAGuess(t *testing.T) {
 	}
 }
 
+// A budget asks for no place, so it is not where the hand was that is a guess.
+func TestRoundPractice_SaysWhatABudgetGuesses(t *testing.T) {
+	t.Parallel()
+	p := round(t, coach.RoundBudget, 2, 0)
+	for bar, moved := range []float64{0, 0.5} {
+		n := coach.Note{At: p.First() + time.Duration(4*bar)*p.Beat, Pitch: 45, String: 2}
+		p.Note(bar, n)
+		p.Settled(n, coach.Estimate{Note: bar, At: n.At, Settled: true, Position: 7, Probability: 0.4, Moved: moved,
+			Place: coach.Place{String: 2, Fret: 7}, PlaceProbability: 1})
+	}
+	p.Tick(p.Meter.End())
+	v := p.View(p.now)
+	assert.Equal(t, "whether the hand shifted is a guess in 1 of 2 bars, which do not count", v.Detail)
+	assert.Equal(t, []int{10, 10, 1}, []int{v.Score, v.Of, v.Doubtful})
+}
+
 // A bar in which no note was struck is named for what it is. In bars, one letter
 // each: s is sure, g a guess, - silent.
 func TestRoundPractice_SaysWhatWasSilent(t *testing.T) {

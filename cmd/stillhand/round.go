@@ -53,8 +53,8 @@ line where another window is called counts as on the line if it may lie there, a
 costs only if it lies in neither. Notes that the tracker is not sure of cost
 nothing, and a bar of nothing else does not count, nor one of hold or budget in
 which no note is struck, nor one of which the input was gone for more than half a
-beat. A shift can be sure where no place is: over the budget it
-costs all the same.`,
+beat. Of budget a note is sure when it is sure whether the hand shifted to it,
+also where its place is a guess.`,
 			coach.BarPoints, coach.LeavePoints, coach.BarPoints, coach.ShiftPoints, coach.BarsPerCall*coach.BarPoints),
 		ValidArgs: []string{"hold", "budget", "call"},
 		RunE: func(cmd *cobra.Command, args []string) error {

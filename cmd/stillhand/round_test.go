@@ -64,6 +64,7 @@ func TestRoundHelp_SaysWhatPointsAreFor(t *testing.T) {
 		fmt.Sprintf("a shift over the budget %d", coach.ShiftPoints),
 		fmt.Sprintf("of the %d for its two bars", coach.BarsPerCall*coach.BarPoints),
 		"A note that lies in the window costs nothing, wherever the hand is thought to be",
+		"Of budget a note is sure when it is sure whether the hand shifted to it, also where its place is a guess",
 		"nor one of which the input was gone for more than half a beat",
 		"up to half a beat before a bar line where another window is called counts as on the line",
 	} {
