@@ -22,8 +22,13 @@ type binding struct {
 }
 
 // pressed is the controller value from which a switch counts as down (MIDI
-// 1.0: 0 to 63 is off, 64 to 127 is on).
-const pressed = 64
+// 1.0: 0 to 63 is off, 64 to 127 is on), letGo the one under which it is up
+// again. The band between is ours: a pedal that tells how far it is pressed and
+// rests half way wavers about the border, and is pressed once.
+const (
+	pressed = 64
+	letGo   = 32
+)
 
 // lastPedal is the last controller that is none of the channel mode messages
 // (MIDI 1.0: 120 to 127).
@@ -96,10 +101,10 @@ func (f *Foot) goesDown(e midiin.Event) (number int, ok bool) {
 	if e.Kind != midiin.Message || e.Data[0]&0xf0 != 0xb0 {
 		return 0, false
 	}
-	number, down := int(e.Data[1]), e.Data[2] >= pressed
+	number, value := int(e.Data[1]), e.Data[2]
 	was := f.down[number]
-	f.down[number] = down
-	return number, down && !was
+	f.down[number] = value >= pressed || was && value >= letGo
+	return number, f.down[number] && !was
 }
 
 // Bind makes controller, from 0 to 119, do the action called name. It returns

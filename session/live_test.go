@@ -265,6 +265,29 @@ func TestFoot_LearnsAndBinds(t *testing.T) {
 	assert.Error(t, err)
 }
 
+// A pedal held half way wavers about the border of MIDI 1.0: that is one press,
+// until it has clearly come up.
+func TestFoot_PressesOnceHalfWay(t *testing.T) {
+	t.Parallel()
+	for _, action := range []string{"mark", "hold", "swap"} {
+		f, err := ParseFoot("cc64=" + action)
+		require.NoError(t, err)
+		presses, learnt := 0, 0
+		var learner Foot
+		for _, value := range []byte{66, 62, 68, 63, 70, 32, 64, 31, 63, 64, 0, 127} {
+			e := midiin.Event{Data: [3]byte{0xb0, 64, value}}
+			if _, ok := f.press(e); ok {
+				presses++
+			}
+			if _, ok := learner.Learn(e); ok {
+				learnt++
+			}
+		}
+		assert.Equal(t, 3, presses, action)
+		assert.Equal(t, 3, learnt)
+	}
+}
+
 func TestClockText_NeverSaysSixtySeconds(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "1:02.4", ClockText(62*time.Second+400*time.Millisecond))

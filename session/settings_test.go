@@ -93,6 +93,8 @@ func TestFoot_PressesOncePerStep(t *testing.T) {
 	assert.Equal(t, Mark, a.Kind)
 	_, ok = f.press(cc(64, 100)) // still down: a half-pedal moves
 	assert.False(t, ok)
+	_, ok = f.press(cc(64, 31))
+	assert.False(t, ok)
 	_, ok = f.press(cc(64, 63)) // MIDI 1.0: 63 is off
 	assert.False(t, ok)
 	_, ok = f.press(cc(64, 64)) // and 64 on
