@@ -2,6 +2,7 @@ package midiin
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -27,7 +28,7 @@ func (c *crasher) Close() error {
 }
 
 func (c *crasher) read(b []byte) (int, error) { return c.Read(b) }
-func (c *crasher) cancel()                    {}
+func (c *crasher) until(time.Time)            {}
 func (c *crasher) close()                     {}
 
 // crashedWith checks that err is a crash of this package, and names its culprit.

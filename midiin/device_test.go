@@ -76,6 +76,28 @@ func TestFIFO_WaitsForTheNextWriter(t *testing.T) {
 	r.stop()
 }
 
+// A writer that is back is said to be before it sends anything.
+func TestFIFO_IsFoundWhenItIsOpenedAgain(t *testing.T) {
+	t.Parallel()
+	path := makeFIFO(t)
+	s := openStream(t, path).(*pathSource)
+	s.retry = time.Millisecond
+	r := start(t, s)
+	for i := range byte(5) {
+		writer, err := os.OpenFile(path, os.O_WRONLY, 0)
+		require.NoError(t, err)
+		if i > 0 {
+			r.change(Found, "midi")
+		}
+		_, err = writer.Write([]byte{0x90, 40 + i, 80})
+		require.NoError(t, err)
+		r.message(0x90, 40+i, 80)
+		require.NoError(t, writer.Close())
+		r.change(Lost, "midi")
+	}
+	r.stop()
+}
+
 func TestFIFO_LosesNothingBetweenWriters(t *testing.T) {
 	t.Parallel()
 	// Writers that come one on the heels of the other, as a shell's do: whether

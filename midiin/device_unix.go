@@ -22,7 +22,7 @@ type device struct {
 	file    *os.File
 	conn    syscall.RawConn
 	fifo    bool
-	writing bool // a FIFO's writer has been heard
+	writing bool // a FIFO has a writer
 }
 
 func openDevice(path string, fifo bool) (byteReader, error) {
@@ -54,7 +54,7 @@ func (d *device) read(b []byte) (n int, err error) {
 		n = max(n, 0)
 		switch {
 		case err == syscall.EAGAIN:
-			return false
+			return d.fifo && !d.writing // only with a writer there is something to wait for
 		case err == nil && n == 0 && d.fifo && !d.writing:
 			return false // no writer yet: wait for one
 		}
@@ -63,7 +63,7 @@ func (d *device) read(b []byte) (n int, err error) {
 	switch {
 	case wait != nil:
 		return 0, wait
-	case err == nil && n > 0:
+	case err == syscall.EAGAIN, err == nil && n > 0:
 		d.writing = true
 		return n, nil
 	case err == nil || err == syscall.ENODEV || err == syscall.EIO || err == syscall.ENXIO:
@@ -73,6 +73,6 @@ func (d *device) read(b []byte) (n int, err error) {
 	return n, err
 }
 
-func (d *device) cancel() { d.file.SetReadDeadline(time.Unix(1, 0)) }
+func (d *device) until(end time.Time) { d.file.SetReadDeadline(end) }
 
 func (d *device) close() { d.file.Close() }

@@ -1,5 +1,7 @@
 package midiin
 
+import "time"
+
 // Wire is an open device or FIFO of a test.
 type Wire interface {
 	Read([]byte) (int, error)
@@ -21,5 +23,9 @@ func NewWireSource(name string, fifo bool, open func() (Wire, error)) Source {
 type wire struct{ w Wire }
 
 func (w wire) read(b []byte) (int, error) { return w.w.Read(b) }
-func (w wire) cancel()                    { w.w.Cancel() }
-func (w wire) close()                     { w.w.Close() }
+func (w wire) until(end time.Time) {
+	if !end.IsZero() && end.Before(time.Now()) {
+		w.w.Cancel()
+	}
+}
+func (w wire) close() { w.w.Close() }

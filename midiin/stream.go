@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// retryEvery is how often a device that vanished is looked for: often enough
-// that coming back is noticed within the two seconds that a player waits.
+// retryEvery is how often a device or writer that vanished is looked for: often
+// enough that coming back is noticed within the two seconds that a player waits.
 const retryEvery = 500 * time.Millisecond
 
 // readSize is how many bytes one read takes: more than a MIDI cable carries in
@@ -25,9 +25,8 @@ func NewStream(name string, r io.ReadCloser) Source { return &stream{name: name,
 
 // OpenStream makes a source of the raw MIDI bytes at path: a device such as
 // /dev/snd/midiC1D0, a FIFO, or - for standard input. A device that vanishes is
-// looked for at the same path; a FIFO whose writer leaves waits for the next;
-// the end of standard input ends the source. Errors name the path and what to
-// do.
+// looked for at the same path, and so is the next writer of a FIFO; the end of
+// standard input ends the source. Errors name the path and what to do.
 func OpenStream(path string) (Source, error) {
 	if path == "-" {
 		return NewStream("standard input", os.Stdin), nil
@@ -121,11 +120,12 @@ type pathSource struct {
 
 // byteReader is an open device or FIFO. read waits for bytes; it returns
 // errGone when the device or the writer has left. For a FIFO reading goes on
-// afterwards: the next read waits for the next writer. cancel ends a read that
-// waits.
+// afterwards: the next read waits for the next writer, and returns no bytes and
+// no error if it finds one that has sent nothing yet. A read waits no longer than
+// until says, for ever with the zero time, and then returns os.ErrDeadlineExceeded.
 type byteReader interface {
 	read([]byte) (int, error)
-	cancel()
+	until(time.Time)
 	close()
 }
 
@@ -163,21 +163,26 @@ func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
 	buf := make([]byte, readSize)
 	gone := false
 	for {
-		stop := context.AfterFunc(ctx, r.cancel)
+		if gone { // a writer that opens a FIFO wakes nobody: look for one
+			r.until(time.Now().Add(p.retry))
+		}
+		stop := context.AfterFunc(ctx, func() { r.until(time.Unix(1, 0)) })
 		n, err := r.read(buf)
 		stop()
 		if ctx.Err() != nil {
 			r.close()
 			return nil
 		}
-		if n > 0 {
+		if err == nil {
 			if gone {
 				gone = false
+				r.until(time.Time{})
 				p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
 			}
 			p.bytes(ctx, &d, buf[:n], take)
+			continue
 		}
-		if err == nil {
+		if gone && errors.Is(err, os.ErrDeadlineExceeded) {
 			continue
 		}
 		if !errors.Is(err, errGone) {
@@ -187,7 +192,7 @@ func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
 		d = decoder{}
 		p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
 		if p.fifo {
-			gone = true // until the next writer is heard
+			gone = true // until the next writer is there
 			continue
 		}
 		r.close()
