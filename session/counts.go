@@ -20,7 +20,9 @@ type counter struct {
 	asYouGo  []*coach.AsYouGo
 	mixed    *coach.Mixed
 	sure     int     // shifts that are sure
-	base     float64 // tracker's expected shifts when this count began
+	base     float64 // tracker's expected shifts that are not of this count
+	free     bool    // restarted, and no note that asks for a hand has settled since
+	first    int     // the first that does, as the take counts its notes; -1 before
 	minute   *minute // nil where no screen shows it
 }
 
@@ -39,7 +41,15 @@ func newCounter(s Setup) *counter {
 	return c
 }
 
-func (c *counter) note(n coach.Note) {
+// restart makes a new counter begin after notes that t has settled. Its hand may
+// come from anywhere, in every figure alike: a move up to the first note that
+// asks for a hand is none of its shifts.
+func (c *counter) restart(t *coach.Tracker) {
+	c.base, c.free, c.first = t.Expected(), true, -1
+}
+
+// note counts n, the take's note of that index.
+func (c *counter) note(index int, n coach.Note) {
 	if c.changed {
 		c.own.Note(n)
 	}
@@ -48,6 +58,9 @@ func (c *counter) note(n coach.Note) {
 		c.asYouGo[i].Note(n)
 	}
 	c.mixed.Note(n)
+	if c.free && c.first < 0 && c.economy[0].Position() > 0 {
+		c.first = index
+	}
 	if k := len(c.declared); k == 0 || k < mostDeclared && c.declared[k-1] != c.system {
 		c.declared = append(c.declared, c.system)
 	}
@@ -89,14 +102,34 @@ func (c *counter) use(s coach.System) {
 // is sure: a slide is a shift, which the fewest may spare by striking the note.
 func (c *counter) atLeast() int { return max(c.own.Fewest().Shifts, c.sure) }
 
-// likely never falls under that (the model's definition).
-func (c *counter) likely(expected float64) float64 {
-	return max(expected-c.base, float64(c.atLeast()))
+// settle counts what settled of a note.
+func (c *counter) settle(e *coach.Estimate) {
+	switch {
+	case c.free:
+		c.base += e.Moved
+		c.free = c.first < 0 || e.Note < c.first
+	case e.Sure:
+		c.sure++
+	}
 }
 
-func (c *counter) counts(expected float64) Counts {
+// likely is t's expectation, and never falls under what is forced (the model's
+// definition).
+func (c *counter) likely(t *coach.Tracker) float64 {
+	expected := t.Expected() - c.base
+	if c.free {
+		for _, e := range t.Pending(nil) {
+			if c.first < 0 || e.Note <= c.first {
+				expected -= e.Moved
+			}
+		}
+	}
+	return max(expected, float64(c.atLeast()))
+}
+
+func (c *counter) counts(t *coach.Tracker) Counts {
 	k := Counts{
-		Likely: c.likely(expected), AtLeast: c.atLeast(),
+		Likely: c.likely(t), AtLeast: c.atLeast(),
 		Fewest: make(map[string]int, len(c.economy)), AsYouGo: make(map[string]int, len(c.economy)),
 	}
 	for i, s := range coach.Systems {

@@ -84,7 +84,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 
 func (p *Pipeline) reviewCounts(r *Review) {
 	c := p.counter
-	r.Count = ReviewCount{AtLeast: c.atLeast(), Likely: c.likely(p.tracker.Expected()), Fewest: c.own.Fewest().Shifts}
+	r.Count = ReviewCount{AtLeast: c.atLeast(), Likely: c.likely(p.tracker), Fewest: c.own.Fewest().Shifts}
 	for i, s := range coach.Systems {
 		best := c.economy[i].Fewest()
 		r.Systems[s.Name] = ReviewSystem{

@@ -118,9 +118,81 @@ func TestPipeline_RestartedCountsBeginAtNothing(t *testing.T) {
 	strike(12*time.Second, 41)
 	p.Advance(20 * time.Second)
 	after := p.Snapshot().Take.Likely
-	assert.Greater(t, after, 0.9)
-	assert.Less(t, after, 2.1)
+	assert.InDelta(t, 1, after, 0.1, "from the new first note, not into it")
 	assert.Equal(t, 3, p.load().Wide, "the notes on the first fret, not those on the thirteenth")
+}
+
+// The hand of a new count may come from anywhere, in all columns alike, whatever it
+// did just before: after a rest, with a shift that is still provisional, and on hold.
+func TestPipeline_RestartedCountsHaveAFreeStart(t *testing.T) {
+	t.Parallel()
+	for name, restart := range map[string]func(p *Pipeline) time.Duration{
+		"after a rest": func(p *Pipeline) time.Duration {
+			p.Advance(6 * time.Second)
+			p.Do(Action{Kind: Forget})
+			return 7 * time.Second
+		},
+		"provisional": func(p *Pipeline) time.Duration {
+			struck(p, 29, 1600*time.Millisecond, 200*time.Millisecond)
+			p.Do(Action{Kind: Forget})
+			return 2 * time.Second
+		},
+		"on hold": func(p *Pipeline) time.Duration {
+			p.Do(Action{Kind: Hold})
+			p.Do(Action{Kind: Forget})
+			p.Do(Action{Kind: Hold})
+			return 2 * time.Second
+		},
+	} {
+		for _, strings := range []string{"1=1,2=2,3=3,4=4", ""} {
+			set := map[string]string{"neck": "E1", "input": "keyboard"}
+			if strings != "" {
+				set = map[string]string{"strings": strings}
+			}
+			p := NewPipeline(plainSetup(t, set))
+			strike := func(string int, key byte, at time.Duration) {
+				p.Event(midiin.Event{At: at, Data: [3]byte{0x90 | byte(string-1), key, 90}})
+				p.Event(midiin.Event{At: at + 200*time.Millisecond, Data: [3]byte{0x80 | byte(string-1), key, 0}})
+			}
+			for i, key := range []byte{40, 41, 42, 40} { // fret 12 on
+				strike(4, key, time.Duration(i)*400*time.Millisecond)
+			}
+			at := restart(p)
+			zero := map[string]int{"four": 0, "three": 0}
+			none := Counts{Fewest: zero, AsYouGo: zero}
+			check := func() {
+				t.Helper()
+				s := p.Snapshot()
+				for _, c := range []Counts{s.Take, s.LastMinute} {
+					assert.InDelta(t, 0, c.Likely, 0.2, name)
+					c.Likely = 0
+					assert.Equal(t, none, c, name)
+				}
+				assert.Zero(t, s.Mixed, name)
+			}
+			check()
+			if strings != "" {
+				strike(3, 33, at) // open: asks for no hand
+				check()
+				at += 300 * time.Millisecond
+			}
+			for _, key := range []byte{31, 32, 31, 32, 31} { // frets 3 and 4
+				strike(4, key, at)
+				check()
+				at += 300 * time.Millisecond
+			}
+			p.Advance(at + 5*time.Second)
+			check()
+			strike(4, 40, at+6*time.Second)
+			p.Advance(at + 12*time.Second)
+			assert.InDelta(t, 1, p.Snapshot().Take.Likely, 0.2, "the next one counts")
+			assert.Equal(t, 1, p.Snapshot().Take.AtLeast)
+			plain := p.Whole(p.Snapshot()).Take
+			assert.GreaterOrEqual(t, plain.AtLeast, 2, "the take has all")
+			p.End(at + 20*time.Second)
+			assert.Equal(t, plain.AtLeast, p.Review("x", "", nil).Count.AtLeast)
+		}
+	}
 }
 
 // The crossover told is that of the regions told beside it, where the hand was

@@ -98,7 +98,7 @@ func (h *hand) note(n midiin.Note) bool {
 		return false
 	}
 	count := h.display()
-	count.minute.keep(n.At, func() Counts { return count.counts(h.tracker.Expected()) })
+	count.minute.keep(n.At, func() Counts { return count.counts(h.tracker) })
 	c := translate(n)
 	if h.missed {
 		h.follow(&c)
@@ -115,9 +115,10 @@ func (h *hand) note(n midiin.Note) bool {
 	if n.Slide != 0 {
 		h.slid++
 	}
-	h.counter.note(c)
+	index := h.record.len() - 1
+	h.counter.note(index, c)
 	if h.since != nil {
-		h.since.note(c)
+		h.since.note(index, c)
 	}
 	h.tell(telling{kind: toldNote, at: n.At, note: c})
 	h.placed, h.stale = 0, false
@@ -236,11 +237,9 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 	for i := range settled {
 		e := &settled[i]
 		h.record.settle(e, &h.setup.Neck)
-		if e.Sure {
-			h.display().sure++
-			if h.since != nil {
-				h.counter.sure++
-			}
+		h.counter.settle(e)
+		if h.since != nil {
+			h.since.settle(e)
 		}
 		h.trail.add(trailPoint(e))
 		h.regions.Note(h.waiting[h.taken], e.Position)
@@ -361,7 +360,7 @@ func (h *hand) do(c command) {
 		now := h.setup
 		now.System = h.system
 		h.since, h.lines = newCounter(now), nil
-		h.since.base = h.tracker.Expected()
+		h.since.restart(h.tracker)
 	}
 }
 

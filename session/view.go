@@ -69,7 +69,7 @@ func (h *hand) remark() string {
 
 // count puts c's figures into s.
 func (p *Pipeline) count(s *Snapshot, c *counter) {
-	s.Take, s.Declared = c.counts(p.tracker.Expected()), c.fingers()
+	s.Take, s.Declared = c.counts(p.tracker), c.fingers()
 	s.Mixed = c.mixed.Result().Fewest
 }
 
