@@ -110,6 +110,63 @@ func TestCoach_SpeaksAtMostOnceInFourSeconds(t *testing.T) {
 	assert.Equal(t, 1, care, "the light touch, once")
 }
 
+// Advice whose turn has not come waits for it as long as the rest lasts, at a time
+// that no Advance decides, and is dropped when the next passage begins.
+func TestCoach_WaitsForItsTurnInARest(t *testing.T) {
+	t.Parallel()
+	phrase := func(perf *performance, at time.Duration) {
+		for i, pitch := range []int{38, 41, 38, 43, 46, 43, 38, 41, 38, 43, 46, 43, 38, 41, 38, 43} {
+			perf.note(at+time.Duration(i)*150*time.Millisecond, pitch, 140*time.Millisecond)
+		}
+	}
+	const second = 3300 * time.Millisecond // after a rest of 0.9 s
+	for name, third := range map[string]time.Duration{
+		"a long rest": 14 * time.Second, "a short one": 6200 * time.Millisecond,
+	} {
+		for _, tick := range []time.Duration{10 * time.Millisecond, time.Hour} {
+			perf := performance{channel: 2}
+			phrase(&perf, 0)
+			phrase(&perf, second)
+			phrase(&perf, third)
+			p := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4", "input": "keyboard"}))
+			p.mind(nil, 0)
+			for _, e := range perf.events {
+				if e.At >= third {
+					break
+				}
+				for at := p.now + tick; at < e.At; at += tick {
+					p.Advance(at)
+				}
+				p.Event(e)
+			}
+			p.Advance(6150 * time.Millisecond)
+			require.Len(t, p.lines, 1, name)
+			first := p.lines[0].At
+			require.Less(t, first, second)
+			turn := first + lineEvery
+			due, ok := p.Deadline()
+			require.True(t, ok)
+			for ; due < min(turn, third); due, ok = p.Deadline() {
+				p.Advance(due)
+				require.Len(t, p.lines, 1, "%s, at %v", name, due)
+			}
+			if third < turn {
+				p.Event(perf.events[len(perf.events)-32])
+				p.Advance(third + 100*time.Millisecond)
+				assert.Nil(t, p.next)
+				continue
+			}
+			assert.Equal(t, turn, due)
+			p.Advance(third - second)
+			require.Len(t, p.lines, 2)
+			assert.Equal(t, turn, p.lines[0].At)
+			assert.Equal(t, p.said, p.lines[0])
+			assert.NotEmpty(t, p.said.Kind)
+			assert.Nil(t, p.next)
+		}
+	}
+}
+
 func TestCare_StandsOnAPracticeScreenForAWhile(t *testing.T) {
 	t.Parallel()
 	p := keyboard(t, rungPlan(t, 120))

@@ -119,7 +119,7 @@ func TestPipeline_RestartedCountsBeginAtNothing(t *testing.T) {
 	p.Advance(20 * time.Second)
 	after := p.Snapshot().Take.Likely
 	assert.InDelta(t, 1, after, 0.1, "from the new first note, not into it")
-	assert.Equal(t, 3, p.load().Wide, "the notes on the first fret, not those on the thirteenth")
+	assert.Equal(t, 3, p.load(p.now).Wide, "the notes on the first fret, not those on the thirteenth")
 }
 
 // The hand of a new count may come from anywhere, in all columns alike, whatever it

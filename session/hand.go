@@ -54,7 +54,7 @@ type hand struct {
 	lines []CoachLine // newest first, since the counts were restarted
 	said  CoachLine   // newest of all
 	spoke time.Duration
-	next  *coach.Advice // found while notes still came; said at the rest
+	next  *coach.Advice // waits to be said: for the rest, or in it for its turn
 }
 
 // playing is a note that sounds.
@@ -106,6 +106,7 @@ func (h *hand) note(n midiin.Note) bool {
 	if h.rest.closed {
 		h.played = h.playedBy(n.At)
 		h.rest = rest{begun: n.At, first: h.record.len(), until: n.At}
+		h.next = nil // advice is of what was played last
 	}
 	h.rest.newest = true
 	h.waiting = append(h.waiting, c)
@@ -208,6 +209,14 @@ func (h *hand) advance(now time.Duration) {
 	if at, ok := h.restAt(); ok && now >= at {
 		h.closePassage(at)
 	}
+	for at, ok := h.turnAt(); ok && now >= at; at, ok = h.turnAt() {
+		h.speak(at)
+	}
+}
+
+// turnAt is when the advice that waits in a rest may be said.
+func (h *hand) turnAt() (time.Duration, bool) {
+	return h.spoke + lineEvery, h.rest.closed && h.next != nil
 }
 
 // restAt is when the silence that goes on now ends the passage. One
@@ -218,8 +227,10 @@ func (h *hand) restAt() (time.Duration, bool) {
 
 func (h *hand) deadline() (time.Duration, bool) {
 	at, ok := h.tracker.Deadline()
-	if r, resting := h.restAt(); resting && (!ok || r < at) {
-		at, ok = r, true
+	for _, due := range []func() (time.Duration, bool){h.restAt, h.turnAt} {
+		if d, any := due(); any && (!ok || d < at) {
+			at, ok = d, true
+		}
 	}
 	return at, ok
 }
@@ -255,6 +266,9 @@ func (h *hand) take(x *telling, settled []coach.Estimate) {
 		h.adviser.SetSystem(*x.system)
 		h.stretch.use(*x.system)
 	case toldRest:
+		if a, ok := h.adviser.Close(); ok {
+			h.advise(a)
+		}
 		h.speak(x.rest)
 	}
 }
@@ -281,24 +295,23 @@ func (h *hand) playedBy(now time.Duration) time.Duration {
 	return h.played + min(until, now) - h.rest.begun
 }
 
-// speak says what there is to say of the passage that ended at.
+// speak says what there is to say in a rest. Advice whose turn has not come waits.
 func (h *hand) speak(at time.Duration) {
-	if a, ok := h.adviser.Close(); ok {
-		h.advise(a)
+	if h.setup.unseen || at-h.spoke < lineEvery {
+		return
 	}
-	if !h.setup.unseen && at-h.spoke >= lineEvery {
-		if text := h.care.remark(at, h.load()); text != "" {
-			h.say(CoachLine{At: at, Text: text})
-		} else if h.next != nil {
-			h.say(CoachLine{At: at, Text: h.next.Text, Kind: h.next.Kind})
-		}
+	if text := h.care.remark(at, h.load(at)); text != "" {
+		h.say(CoachLine{At: at, Text: text})
+	} else if h.next != nil {
+		h.say(CoachLine{At: at, Text: h.next.Text, Kind: h.next.Kind})
+		h.next = nil
 	}
-	h.next = nil
 }
 
-// load is what the sitting has asked of the hand so far.
-func (h *hand) load() coach.Load {
-	return coach.Load{Minutes: h.playedBy(h.now).Minutes(), Shifts: h.tracker.Expected(), Wide: h.stretch.wide}
+// load is what the sitting has asked of the hand until at, in the newest passage
+// or after it.
+func (h *hand) load(at time.Duration) coach.Load {
+	return coach.Load{Minutes: h.playedBy(at).Minutes(), Shifts: h.tracker.Expected(), Wide: h.stretch.wide}
 }
 
 func (h *hand) advise(a coach.Advice) {
@@ -306,7 +319,9 @@ func (h *hand) advise(a coach.Advice) {
 		a.Pay(cutText(n))
 	}
 	h.record.advise(&a, h.setup.ReachMM > 0)
-	h.next = &a
+	if !h.setup.unseen {
+		h.next = &a
+	}
 }
 
 func (h *hand) say(l CoachLine) {

@@ -78,7 +78,7 @@ func TestHand_PlaysNothingOnHold(t *testing.T) {
 	whole := p.Whole(p.Snapshot())
 	assert.Equal(t, 4, whole.Notes)
 	assert.Equal(t, 950*time.Millisecond, whole.Played)
-	assert.Equal(t, whole.Played.Minutes(), p.load().Minutes)
+	assert.Equal(t, whole.Played.Minutes(), p.load(p.now).Minutes)
 }
 
 // Nor does it say how long the hand had for the note after it.
