@@ -129,6 +129,7 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "80x24-marked", w: 80, h: 24, s: sample(unplugged, marked)},
 		{name: "80x24-far-marked", w: 80, h: 24, s: sample(marked), edits: []func(*board){far}},
 		{name: "36x8-far-marked", w: 36, h: 8, s: sample(marked), edits: []func(*board){far}},
+		{name: "80x24-far-unplugged-marked", w: 80, h: 24, s: sample(unplugged, marked), edits: []func(*board){far}},
 		{name: "80x24-round-marked", w: 80, h: 24, s: sample(inCall, marked)},
 		{name: "80x24-round-gone", w: 80, h: 24, s: sample(inRound, unplugged)},
 		{name: "80x24-rung-judged-gone", w: 80, h: 24, s: sample(judged, unplugged)},
