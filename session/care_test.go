@@ -147,6 +147,7 @@ func TestCoach_WaitsForItsTurnInARest(t *testing.T) {
 			due, ok := p.Deadline()
 			require.True(t, ok)
 			for ; due < min(turn, third); due, ok = p.Deadline() {
+				require.True(t, ok)
 				p.Advance(due)
 				require.Len(t, p.lines, 1, "%s, at %v", name, due)
 			}
