@@ -168,6 +168,30 @@ func TestCoach_WaitsForItsTurnInARest(t *testing.T) {
 	}
 }
 
+// What waits for its turn is of notes before the counts were restarted, or for fingers
+// that the player has changed since: it is dropped.
+func TestCoach_DropsWhatWaitsWhenCountsOrFingersChange(t *testing.T) {
+	t.Parallel()
+	for _, change := range []ActionKind{Forget, Swap} {
+		p := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4", "input": "keyboard"}))
+		perf := performance{channel: 2}
+		for phrase := range 2 { // with a rest of 0.9 s between
+			for i, pitch := range []int{38, 41, 38, 43, 46, 43, 38, 41, 38, 43, 46, 43, 38, 41, 38, 43} {
+				perf.note(time.Duration(phrase*22+i)*150*time.Millisecond, pitch, 140*time.Millisecond)
+			}
+		}
+		for _, e := range perf.events {
+			p.Event(e)
+		}
+		p.Advance(6150 * time.Millisecond)
+		require.NotNil(t, p.next)
+		said := p.said
+		p.Do(Action{Kind: change})
+		p.Advance(time.Minute)
+		assert.Equal(t, said, p.said, "action %d", change)
+	}
+}
+
 func TestCare_StandsOnAPracticeScreenForAWhile(t *testing.T) {
 	t.Parallel()
 	p := keyboard(t, rungPlan(t, 120))

@@ -361,6 +361,7 @@ func (h *hand) do(c command) {
 			h.since.use(c.system)
 		}
 		h.tell(telling{kind: toldFingers, at: h.now, system: &c.system})
+		h.next = nil // it is for other fingers
 	case handAt, handIn:
 		if c.position <= h.last() { // or it was said of a longer neck
 			h.told(c)
@@ -374,7 +375,7 @@ func (h *hand) do(c command) {
 		}
 		now := h.setup
 		now.System = h.system
-		h.since, h.lines = newCounter(now), nil
+		h.since, h.lines, h.next = newCounter(now), nil, nil
 		h.since.restart(h.tracker)
 	}
 }
