@@ -315,7 +315,8 @@ func (s *Scorer) ended(bar int, now time.Duration) bool {
 // Score is the result as of the time now; with now past the end it is final.
 // A call whose bars are over without a note in its window has lost all it was
 // worth. A bar that is unclear or silent neither gives points nor takes any, but for
-// a shift over the budget; one that is gone does neither whatever was heard of it.
+// a shift over the budget; one that is gone does neither, though a sure shift that
+// was heard in it is one of the budget's.
 func (s *Scorer) Score(now time.Duration) Score {
 	out := Score{
 		Of: BarPoints * s.round.Bars, Losses: s.losses[:len(s.losses):len(s.losses)],

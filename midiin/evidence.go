@@ -100,7 +100,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 		}
 		all.notes += p.notes
 		all.sum += p.sum
-		all.pitches = max(all.pitches, p.pitches)
+		all.pitches += p.pitches
 		all.inRange += p.inRange
 		all.together += p.together
 		all.bass += p.bass
