@@ -148,7 +148,7 @@ const (
 	napBurst     = 48
 	napEvery     = 1024
 	napWeight    = 0.1
-	napTaste     = 0.5 // by far the best teller of strings stays awake
+	napTaste     = 0.5 // by far the best teller of strings stays awake, unless the heaviest tells them itself
 	leadersEvery = 8 * napEvery
 	leadersTried = 32  // until napStart, those sleep each so many notes
 	leadersLost  = 0.3 // whose weight has fallen so far
@@ -173,7 +173,7 @@ func (t *Tracker) rouse(f *frame) {
 	case i == napStart || i%napEvery == napBurst:
 		lead := t.heaviest(t.awake) // or nobody might know where the hand is
 		t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
-			return k != lead && t.weights[k] < napWeight && t.tastes[k] < napTaste
+			return k != lead && t.weights[k] < napWeight && (t.tastes[k] < napTaste || t.casts[lead].manner == placed)
 		})
 	}
 }
