@@ -88,6 +88,7 @@ type Adviser struct {
 	estimates  []Estimate
 	from       int  // where the hand was when the passage before was cut off; 0 after a rest
 	full       bool // this one is cut off, and what comes next is no rest
+	hand       made // of this one, once it is closed
 	path       pathfinder
 	scratch    []Note
 	relieved   string // windows of the last relief, not said twice running
@@ -163,34 +164,29 @@ func (a *Advice) Pay(sentence string) {
 
 // speak is the advice on the open passage, but for its slides.
 func (a *Adviser) speak() (Advice, bool) {
-	own := a.own.fewest(a.notes, a.own.all).shifts
-	_, moves := a.moves(confidentMove)
-	now := max(moves, own)
-	torn := a.torn(a.notes)
-	if near := a.other.fewest(a.notes, a.otherReach); !torn && near.possible && near.shifts < own {
-		if said := a.speakSystem(a.otherReach, now); a.saves(said) {
+	a.hand = a.made()
+	if near := a.other.fewest(a.notes, a.otherReach); near.possible && near.shifts < a.hand.fewest && !a.torn(a.notes) {
+		if said, ok := a.speakSystem(a.otherReach); ok {
 			return said, true
 		}
 	}
-	if near := a.own.fewest(a.notes, a.ownReach); near.possible && near.shifts < now {
-		if said := a.speakPlace(a.notes, now); a.saves(said) {
+	if near := a.own.fewest(a.notes, a.ownReach); near.possible && near.shifts < a.hand.now {
+		if said, ok := a.speakPlace(a.notes); ok {
 			return said, true
 		}
 	}
-	if notes, ok := a.elsewhere(now); ok {
-		if said := a.speakPlace(notes, now); a.saves(said) {
+	if notes, ok := a.elsewhere(); ok {
+		if said, ok := a.speakPlace(notes); ok {
 			return said, true
 		}
 	}
-	shifts := a.other.fewest(a.notes, a.other.all).shifts
-	if !torn && shifts < own {
-		said := a.speakSystem(a.other.all, now)
-		return said, a.saves(said)
-	}
-	if shifts > own {
+	switch shifts := a.other.fewest(a.notes, a.other.all).shifts; {
+	case shifts > a.hand.fewest:
 		return Advice{}, false
+	case shifts < a.hand.fewest && !a.torn(a.notes):
+		return a.speakSystem(a.other.all)
 	}
-	return a.relief(now)
+	return a.relief()
 }
 
 // fretted counts the notes of the passage that need a finger.
@@ -231,38 +227,24 @@ func brokenSlides(notes []Note, path []Step) int {
 	return broken
 }
 
-// moves counts the shifts that the hand made for sure, or with at least a
-// probability: there, into the passage up to its first fretted note, and inside,
-// after it.
-func (a *Adviser) moves(least float64) (there, inside int) {
-	started := false
-	for _, e := range a.estimates {
-		switch moved := e.Sure || e.Moved >= least; {
-		case moved && started:
-			inside++
-		case moved:
-			there++
-		}
-		started = started || e.Place.Fret > 0 || e.Place.String == 0
-	}
-	return there, inside
-}
-
 // copy is the passage's notes for the caller to change, until the next call.
 func (a *Adviser) copy() []Note {
 	a.scratch = append(a.scratch[:0], a.notes...)
 	return a.scratch
 }
 
-// elsewhere is the passage with its told strings forgotten, if the own system
-// then needs fewer shifts than now.
-func (a *Adviser) elsewhere(now int) ([]Note, bool) {
+// elsewhere is the passage with its told strings forgotten, if there are any and the
+// own system then needs fewer shifts than the hand made.
+func (a *Adviser) elsewhere() ([]Note, bool) {
+	if a.hand.now == 0 || !slices.ContainsFunc(a.notes, func(n Note) bool { return n.String > 0 }) {
+		return nil, false
+	}
 	notes := a.copy()
 	for i := range notes {
 		notes[i].String = 0
 	}
 	line := a.own.fewest(notes, a.ownReach)
-	return notes, line.possible && line.shifts < now
+	return notes, line.possible && line.shifts < a.hand.now
 }
 
 // fewest is the line of notes in the positions within.
@@ -274,45 +256,45 @@ func (c *cover) fewest(notes []Note, within uint64) fewest {
 	return line
 }
 
-// speakSystem recommends the other system, or tells why not to use it.
-func (a *Adviser) speakSystem(within uint64, now int) Advice {
-	said := a.suggest(AdviceSystem, a.other, within, a.notes, now)
-	if said.WithinReach {
+// speakSystem recommends the other system, or tells why not to use it, if it saves
+// a move.
+func (a *Adviser) speakSystem(within uint64) (said Advice, ok bool) {
+	said = a.suggest(AdviceSystem, a.other, within, a.notes)
+	switch ok = a.saves(&said); {
+	case ok && said.WithinReach:
 		said.Text = systemText(said, a.other, a.reachMM)
-	} else {
+	case ok:
 		said.Text = beyondText(said, a.other, a.own.system, a.reachMM)
 	}
-	return said
+	return said, ok
 }
 
-// speakPlace recommends other windows of the own system.
-func (a *Adviser) speakPlace(notes []Note, now int) Advice {
-	said := a.suggest(AdvicePlace, a.own, a.ownReach, notes, now)
-	said.Text = placeText(said, a.own, a.notes)
-	return said
+// speakPlace recommends other windows of the own system, if they save a move.
+func (a *Adviser) speakPlace(notes []Note) (said Advice, ok bool) {
+	said = a.suggest(AdvicePlace, a.own, a.ownReach, notes)
+	if ok = a.saves(&said); ok {
+		said.Text = placeText(said, a.own, a.notes)
+	}
+	return said, ok
 }
 
 // saves reports whether the path saves a move with the way there and back where no
 // rest pays for it.
-func (a *Adviser) saves(said Advice) bool {
+func (a *Adviser) saves(said *Advice) bool {
 	now, then := said.ShiftsNow, said.ShiftsThen
 	if a.from > 0 {
-		there, _ := a.moves(confidentMove)
-		now += there
-		if said.Path[0].Position != a.from {
-			then++
-		}
+		now += a.hand.there
+		then += one(said.Path[0].Position != a.from)
 	}
-	if last := len(said.Path) - 1; a.full && said.Path[last].Position != a.estimates[last].Position {
-		then++
-	}
+	last := len(said.Path) - 1
+	then += one(a.full && said.Path[last].Position != a.estimates[last].Position)
 	return then < now
 }
 
 // relief speaks for the other system if its window is narrower, costs no
 // shift, and the own system's window is wide. It holds for the strings that
 // the hand really used, so it says nothing where these are in doubt.
-func (a *Adviser) relief(now int) (Advice, bool) {
+func (a *Adviser) relief() (Advice, bool) {
 	if a.fretted() < reliefFrets || a.other.system.Width() >= a.own.system.Width() {
 		return Advice{}, false
 	}
@@ -325,14 +307,14 @@ func (a *Adviser) relief(now int) (Advice, bool) {
 			notes[i].String = e.Place.String
 		}
 	}
-	if a.torn(notes) || a.other.fewest(notes, a.other.all).shifts > min(now, a.own.fewest(notes, a.own.all).shifts) {
+	if a.torn(notes) || a.other.fewest(notes, a.other.all).shifts > min(a.hand.now, a.own.fewest(notes, a.own.all).shifts) {
 		return Advice{}, false
 	}
 	wide, hand := a.path.find(a.own, a.own.all, notes, 0)
 	if a.reachMM > 0 && wide.WidestMM < reliefReach*a.reachMM || a.reachMM <= 0 && slices.Min(hand) > reliefBelow {
 		return Advice{}, false
 	}
-	said := a.suggest(AdviceRelief, a.other, a.other.all, notes, now)
+	said := a.suggest(AdviceRelief, a.other, a.other.all, notes)
 	if said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
 		return Advice{}, false
 	}
@@ -365,23 +347,20 @@ func spread(s System, path []Step) bool {
 // suggest turns the best path of c for notes, in the positions within, into
 // advice without words. The path begins near the hand where that costs
 // nothing.
-func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note, now int) Advice {
+func (a *Adviser) suggest(kind AdviceKind, c *cover, within uint64, notes []Note) Advice {
 	near := a.estimates[0].Position
 	if a.from > 0 {
 		near = a.from
 	}
 	cost, hand := a.path.find(c, within, notes, near)
-	_, sure := a.moves(certain)
-	_, likely := a.moves(Likely)
-	own := a.own.fewest(a.notes, a.own.all).shifts
 	said := Advice{
 		First:       a.estimates[0].Note,
 		Last:        a.estimates[len(a.estimates)-1].Note,
 		Kind:        kind,
 		System:      c.system.Name,
-		ShiftsNow:   now,
-		Probably:    now > max(sure, own),
-		More:        likely > now,
+		ShiftsNow:   a.hand.now,
+		Probably:    a.hand.now > max(a.hand.sure, a.hand.fewest),
+		More:        a.hand.likely > a.hand.now,
 		ShiftsThen:  cost.Shifts,
 		StretchMM:   cost.WidestMM,
 		WithinReach: WithinReach(cost.WidestMM, a.reachMM),

@@ -1,7 +1,6 @@
 package coach
 
 import (
-	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -126,57 +125,6 @@ func TestHabits_KeepStylesThatASystemDoesNotHave(t *testing.T) {
 	assert.Greater(t, next.weights[little], 0.65)
 	other.SetSystem(Four)
 	assert.Equal(t, next.weights, other.weights)
-}
-
-// What a style says of strings is weighed against the others that hear it:
-// those asleep neither win nor lose by it.
-func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {
-	t.Parallel()
-	n := fourStrings(t)
-	tr := NewTracker(n, Four, Habits{})
-	before := sum(tr.tastes)
-	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, 2500, true))
-	assert.InDelta(t, before, sum(tr.tastes), 1e-6)
-}
-
-// However even the styles weigh, one stays awake that knows where the hand is.
-func TestTracker_NeverSleepsAltogether(t *testing.T) {
-	t.Parallel()
-	n := fourStrings(t)
-	h := Habits{Notes: 1e6}
-	for k := range h.Weight {
-		h.Weight[k] = 1 / float64(len(styles))
-	}
-	require.True(t, h.Valid())
-	tr := NewTracker(n, Four, h)
-	places := []Place{{1, 19}, {1, 22}, {1, 21}, {1, 22}}
-	for range napStart {
-		places = append(places, Place{4, 0}) // which tells styles apart no further
-	}
-	for _, e := range estimates(tr, lineAt(n, false, places...))[1:] {
-		require.Equal(t, 19, e.Position, "note %d", e.Note)
-	}
-}
-
-// Styles that wake take up the hand from one that knows it, even when the
-// heaviest has lost it.
-func TestTracker_StylesThatWakeHear(t *testing.T) {
-	t.Parallel()
-	n := fourStrings(t)
-	tr := NewTracker(n, Four, Habits{})
-	take := windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napEvery+1, true)
-	estimates(tr, take[:napEvery])
-	lead := slices.MaxFunc(tr.awake, func(a, b int) int { return cmp.Compare(tr.weights[a], tr.weights[b]) })
-	other := (lead + 1) % commonStyles
-	newest := tr.frame(tr.count - 1)
-	newest.cells[other] = append(newest.cells[other][:0], newest.cells[lead]...)
-	newest.cells[lead] = newest.cells[lead][:0]
-	tr.awake = []int{other}
-	tr.Note(take[napEvery])
-	require.Len(t, tr.awake, len(styles))
-	for _, k := range tr.awake {
-		assert.True(t, tr.frame(tr.count - 1).heard[k], "style %d", k)
-	}
 }
 
 // A rival that begins anew cannot foretell its first note, and is not credited

@@ -141,14 +141,17 @@ const (
 
 // Styles that explain little sleep: after the first napStart notes they hear
 // only the first napBurst of every napEvery, starting from what the heaviest
-// style believes. Which fingers lead hardly changes within a take, so those
-// styles are roused ever more rarely, down to once in leadersEvery.
+// style believes. Of those that then stay awake, who has come to explain next to
+// nothing sleeps at the next look. Which fingers lead hardly changes within a take,
+// so those styles are roused ever more rarely, down to once in leadersEvery.
 const (
 	napStart     = 256
 	napBurst     = 48
 	napEvery     = 1024
+	napLook      = 2 * napBurst
 	napWeight    = 0.1
-	napTaste     = 0.5 // by far the best teller of strings stays awake, unless the heaviest tells them itself
+	lookWeight   = 0.02
+	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
 	leadersTried = 32  // until napStart, those sleep each so many notes
 	leadersLost  = 0.3 // whose weight has fallen so far
@@ -171,11 +174,20 @@ func (t *Tracker) rouse(f *frame) {
 		}
 		t.wake(f, n)
 	case i == napStart || i%napEvery == napBurst:
-		lead := t.heaviest(t.awake) // or nobody might know where the hand is
-		t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
-			return k != lead && t.weights[k] < napWeight && (t.tastes[k] < napTaste || t.casts[lead].manner == placed)
-		})
+		t.nap(napWeight)
+	case i%napEvery%napLook == napBurst:
+		t.nap(lookWeight)
 	}
+}
+
+// nap lets styles sleep that weigh less than least. The heaviest stays, or nobody
+// might know where the hand is. If strings are a part of the note to it, it asks no
+// other what they tell.
+func (t *Tracker) nap(least float64) {
+	lead := t.heaviest(t.awake)
+	t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
+		return k != lead && t.weights[k] < least && (t.tastes[k] < napTaste || t.casts[lead].manner == placed)
+	})
 }
 
 // heaviest is the first of some styles with the greatest weight, -1 of none.

@@ -1,0 +1,91 @@
+package coach
+
+import (
+	"cmp"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// What a style says of strings is weighed against the others that hear it:
+// those asleep neither win nor lose by it.
+func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	before := sum(tr.tastes)
+	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, 2500, true))
+	assert.InDelta(t, before, sum(tr.tastes), 1e-6)
+}
+
+// However even the styles weigh, one stays awake that knows where the hand is.
+func TestTracker_NeverSleepsAltogether(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	h := Habits{Notes: 1e6}
+	for k := range h.Weight {
+		h.Weight[k] = 1 / float64(len(styles))
+	}
+	require.True(t, h.Valid())
+	tr := NewTracker(n, Four, h)
+	places := []Place{{1, 19}, {1, 22}, {1, 21}, {1, 22}}
+	for range napStart {
+		places = append(places, Place{4, 0}) // which tells styles apart no further
+	}
+	for _, e := range estimates(tr, lineAt(n, false, places...))[1:] {
+		require.Equal(t, 19, e.Position, "note %d", e.Note)
+	}
+}
+
+// Whoever explains next to nothing any more sleeps at the next look, and the best
+// teller of strings only beside a style to which these are no part of the note.
+func TestTracker_StylesFallAsleepAtALook(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	planner := slices.IndexFunc(styles[:], func(st style) bool { return st.manner == planning })
+	chooser := slices.IndexFunc(styles[:], func(st style) bool { return st.manner == placed })
+	for _, c := range []struct {
+		lead, other   int
+		weight, taste float64
+		awake         bool
+	}{
+		{planner, 0, 0.9 * lookWeight, 0.1, false},
+		{planner, 0, 1.1 * lookWeight, 0.1, true},
+		{planner, 0, 0.9 * lookWeight, 0.9, true},
+		{chooser, 0, 0.9 * lookWeight, 0.9, false},
+	} {
+		tr := NewTracker(n, Four, Habits{})
+		estimates(tr, lineAt(n, true, Place{3, 5}))
+		tr.awake, tr.notes = []int{c.other, c.lead}, napEvery+napBurst+napLook
+		slices.Sort(tr.awake)
+		tr.weights[c.lead], tr.weights[c.other], tr.tastes[c.other] = 0.9, c.weight, c.taste
+		tr.rouse(tr.frame(0))
+		assert.Equal(t, c.awake, slices.Contains(tr.awake, c.other), "%+v", c)
+		tr.awake = nil // all have lost the hand
+		tr.rouse(tr.frame(0))
+	}
+}
+
+// Styles that wake take up the hand from one that knows it, even when the
+// heaviest has lost it.
+func TestTracker_StylesThatWakeHear(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	take := windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napEvery+1, true)
+	estimates(tr, take[:napEvery])
+	lead := slices.MaxFunc(tr.awake, func(a, b int) int { return cmp.Compare(tr.weights[a], tr.weights[b]) })
+	other := (lead + 1) % commonStyles
+	newest := tr.frame(tr.count - 1)
+	newest.cells[other] = append(newest.cells[other][:0], newest.cells[lead]...)
+	newest.cells[lead] = newest.cells[lead][:0]
+	tr.awake = []int{other}
+	tr.Note(take[napEvery])
+	require.Len(t, tr.awake, len(styles))
+	for _, k := range tr.awake {
+		assert.True(t, tr.frame(tr.count - 1).heard[k], "style %d", k)
+	}
+}
