@@ -59,6 +59,9 @@ type frame struct {
 	total   []float64   // [style] what cells were divided by
 	heard   []bool      // [style] cells follow from those of from
 	ears    []int       // styles that heard, in order
+
+	crossings []int // [span of from * spans + span] how the one lies to the other
+
 	from    *frame      // where the belief came from; nil at the start
 	after   *frame      // the hand as the teacher put it after this note
 	anchor  int         // its position there, or 0 if it was not put
@@ -70,7 +73,7 @@ type frame struct {
 func newFrame(ns int) *frame {
 	n := len(styles)
 	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, n), ways: make([][]float64, n),
-		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n)}
+		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n), crossings: make([]int, 0, ns*ns)}
 }
 
 // silence makes f heard by no style.

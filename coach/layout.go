@@ -25,6 +25,7 @@ type ground struct {
 	crossed  []float64   // factor of crossing d strings
 	from, to []int       // [fret] positions that cover it: from up to, not including, to
 	cover    [][]float64 // [fret][p] weight of playing fret at p
+	landing  [][]landing // [fret][p] how a hand at p that plays fret elsewhere has come there
 }
 
 // layout is the part of the tables that what was learnt changes.
@@ -70,13 +71,13 @@ func newCast(st style, n Neck, s System, before *cast) *cast {
 		c.ground = new(ground)
 		c.survey()
 	}
-	c.reach = grid(n.Frets+1, c.np)
+	c.reach = grid[float64](n.Frets+1, c.np)
 	c.ways = make([][]float64, n.Frets+1)
 	for f := range c.ways {
 		c.ways[f] = make([]float64, c.np*(c.to[f]-c.from[f]))
 	}
 	if st.manner == placed {
-		c.room = grid(128, c.np)
+		c.room = grid[float64](128, c.np)
 		c.goal = make([]float64, c.np)
 	}
 	for way := range c.land {
@@ -110,9 +111,20 @@ func (c *cast) survey() {
 		c.crossed[d] = math.Pow(c.style.cross, float64(d))
 	}
 	frets := c.neck.Frets + 1
-	c.from, c.to, c.cover = make([]int, frets), make([]int, frets), grid(frets, c.np)
+	c.from, c.to, c.cover = make([]int, frets), make([]int, frets), grid[float64](frets, c.np)
 	for f := range c.cover {
 		c.span(f)
+	}
+	c.landing = grid[landing](frets, c.np)
+	for f, row := range c.landing {
+		for p := range row {
+			switch {
+			case c.cover[f][p] == 1:
+				row[p] = unforced
+			case f > p:
+				row[p] = upward
+			}
+		}
 	}
 }
 
@@ -222,7 +234,7 @@ func (c *cast) layGoals(m *melody) {
 // must and on to where it likes to land.
 func (c *cast) layReaction(fret, p int, move float64, row []float64) {
 	lo, cover := c.from[fret], c.cover[fret]
-	land := c.land[c.landing(fret, p)]
+	land := c.land[c.landing[fret][p]]
 	forced := cover[p] < 1
 	part := move
 	if forced {
@@ -263,7 +275,7 @@ func (c *cast) landed(fret, p, q int) float64 {
 	if fret == 0 {
 		return 1
 	}
-	return float64(c.width) * c.land[c.landing(fret, p)][min(max(1, fret-q), c.width)]
+	return float64(c.width) * c.land[c.landing[fret][p]][min(max(1, fret-q), c.width)]
 }
 
 // layLanding fills the landing factors: they sum to one over the fingers. What
@@ -308,29 +320,20 @@ func (c *cast) layRoom(m *melody) {
 	}
 }
 
-// A hand lands going down, going up, or of its own will.
+// landing is how a hand lands: going down, going up, or of its own will.
+type landing uint8
+
 const (
-	downward = iota
+	downward landing = iota
 	upward
 	unforced
 	landings
 )
 
-// landing is how a hand at p that plays fret elsewhere has come there.
-func (c *cast) landing(fret, p int) int {
-	switch {
-	case c.cover[fret][p] == 1:
-		return unforced
-	case fret > p:
-		return upward
-	}
-	return downward
-}
-
 // grid returns rows slices of cols zeros, one block of memory.
-func grid(rows, cols int) [][]float64 {
-	all := make([]float64, rows*cols)
-	g := make([][]float64, rows)
+func grid[T any](rows, cols int) [][]T {
+	all := make([]T, rows*cols)
+	g := make([][]T, rows)
 	for i := range g {
 		g[i] = all[i*cols : (i+1)*cols : (i+1)*cols]
 	}

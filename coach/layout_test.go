@@ -33,7 +33,7 @@ func TestTracker_LearnsWhereAPlanningHandLands(t *testing.T) {
 	tr := NewTracker(n, Four, Habits{})
 	estimates(tr, lineAt(n, true, line...))
 	c := tr.casts[slices.IndexFunc(styles[:], func(st style) bool { return st.manner == planning })]
-	for _, way := range []int{downward, upward} {
+	for _, way := range []landing{downward, upward} {
 		assert.Greater(t, c.land[way][2], 0.5)
 		assert.InDelta(t, 1, sum(c.land[way]), 1e-12)
 	}

@@ -38,7 +38,7 @@ func (t *trellis) cross(c *cast, b, f *frame) {
 		for j := range f.spans {
 			s := &f.spans[j]
 			over := c.crossed[abs(x.str-s.str)]
-			t.over[n], t.far[n] = over, far*f.strings[crossing(x, s)]
+			t.over[n], t.far[n] = over, far*f.strings[f.crossings[n]]
 			switch same := x.str == s.str; {
 			case f.link == gripped && same:
 				t.far[n] *= gripBreak
@@ -132,10 +132,16 @@ func (t *trellis) leaving(c *cast, f *frame, from []cell) {
 	}
 }
 
-// listen lays out the likelihoods of f's gap by how far the hand moves, against
-// that of a far move, which is one. It is called before weigh, once for all
-// styles.
+// listen lays out how f's strings lie to those before, and the likelihoods of f's
+// gap by how far the hand moves, against that of a far move, which is one. It is
+// called before weigh, once for all styles.
 func (t *trellis) listen(f *frame) {
+	f.crossings = f.crossings[:0]
+	for i := range f.from.spans {
+		for j := range f.spans {
+			f.crossings = append(f.crossings, crossing(&f.from.spans[i], &f.spans[j]))
+		}
+	}
 	for open := range t.gaps {
 		l := &f.moves[open]
 		near := t.gaps[open][t.np : t.np+2*nearFrets+1]
@@ -306,30 +312,32 @@ func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settli
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
 		a, row := norm*x.p, ways[i*f.width:][:f.width]
+		crossings := f.crossings[x.span*len(f.spans):][:len(f.spans)]
 		for j := 0; j < len(ahead); {
-			to := ahead[j].span
-			s, onto := &f.spans[to], 0.0
-			teaching := learning && s.fret > 0
-			var l lesson
-			if teaching {
-				l = c.lesson(s.fret, x.pos, weight)
-			}
+			began, to := j, ahead[j].span
+			stay, onto := 0.0, 0.0
 			for ; j < len(ahead) && ahead[j].span == to; j++ {
-				q := ahead[j].pos
 				y := a * row[ahead[j].at] * ahead[j].beta
-				is := &classes[q-x.pos+MaxFrets]
-				still += is[0] * y
+				is := &classes[ahead[j].pos-x.pos+MaxFrets]
+				stay += is[0] * y
 				near += is[1] * y
 				far += is[2] * y
 				onto += y
-				if teaching && y > learnLeast {
-					l.take(q, y)
-				}
 			}
-			if teaching {
-				c.learn(&l)
+			still += stay
+			p.strings[crossings[to]] += onto
+			fret := f.spans[to].fret
+			if !learning || fret == 0 || onto < learnLeast {
+				continue
 			}
-			p.strings[crossing(&b.spans[x.span], s)] += onto
+			c.learn(fret, x.pos, weight*onto, weight*(onto-stay))
+			if onto-stay < learnLeast {
+				continue
+			}
+			for i := range ahead[began:j] {
+				q := &ahead[began+i]
+				c.learnLanding(fret, x.pos, q.pos, weight*a*row[q.at]*q.beta)
+			}
 		}
 	}
 	p.moves = [...]float64{still, near, far}
