@@ -54,18 +54,18 @@ type frame struct {
 	all     float64            // weight of all pitches there, over the probability of a string that was told
 	sure    bool               // no window holds this note and the last fretted one
 
-	cells   [][]cell    // [style]
-	ways    [][]float64 // [style][cell of from * width + column] weight of the way between them
-	total   []float64   // [style] what cells were divided by
-	heard   []bool      // [style] cells follow from those of from
-	ears    []int       // styles that heard, in order
+	cells [][]cell    // [style]
+	ways  [][]float64 // [style][cell of from * width + column] weight of the way between them
+	total []float64   // [style] what cells were divided by
+	heard []bool      // [style] cells follow from those of from
+	ears  []int       // styles that heard, in order
 
 	crossings []int // [span of from * spans + span] how the one lies to the other
 
-	from    *frame      // where the belief came from; nil at the start
-	after   *frame      // the hand as the teacher put it after this note
-	anchor  int         // its position there, or 0 if it was not put
-	left    int         // position before, if the teacher put the hand where it cannot have been yet; else 0
+	from    *frame // where the belief came from; nil at the start
+	after   *frame // the hand as the teacher put it after this note
+	anchor  int    // its position there, or 0 if it was not put
+	left    int    // position before, if the teacher put the hand where it cannot have been yet; else 0
 	settled bool
 }
 
