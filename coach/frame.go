@@ -1,6 +1,9 @@
 package coach
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // span is where one string plays a note.
 type span struct {
@@ -54,13 +57,15 @@ type frame struct {
 	all     float64            // weight of all pitches there, over the probability of a string that was told
 	sure    bool               // no window holds this note and the last fretted one
 
-	cells [][]cell    // [style]
-	ways  [][]float64 // [style][cell of from * width + column] weight of the way between them
+	cells [][]cell    // [style], lent by cellPool
+	ways  [][]float64 // [style][cell of from * width + column] weight of the way between them, lent by wayPool
 	total []float64   // [style] what cells were divided by
 	heard []bool      // [style] cells follow from those of from
 	ears  []int       // styles that heard, in order
 
 	crossings []int // [span of from * spans + span] how the one lies to the other
+	cellPool  pool[cell]
+	wayPool   pool[float64]
 
 	from    *frame // where the belief came from; nil at the start
 	after   *frame // the hand as the teacher put it after this note
@@ -76,12 +81,29 @@ func newFrame(ns int) *frame {
 		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n), crossings: make([]int, 0, ns*ns)}
 }
 
+// pool is memory that is lent out piece by piece and taken back as a whole, so
+// that styles which take turns to be awake need no memory each.
+type pool[T any] []T
+
+// lend lends room for n values, which are any.
+func (p *pool[T]) lend(n int) []T {
+	at := len(*p)
+	*p = slices.Grow(*p, n)[:at+n]
+	return (*p)[at:][:n:n]
+}
+
 // silence makes f heard by no style.
 func (f *frame) silence() {
-	for k := range f.cells {
-		f.cells[k], f.heard[k] = f.cells[k][:0], false
-	}
-	f.ears = f.ears[:0]
+	clear(f.cells)
+	clear(f.ways)
+	clear(f.heard)
+	f.ears, f.cellPool, f.wayPool = f.ears[:0], f.cellPool[:0], f.wayPool[:0]
+}
+
+// copyCells gives style k the belief in cells.
+func (f *frame) copyCells(k int, cells []cell) {
+	f.cells[k] = f.cellPool.lend(len(cells))
+	copy(f.cells[k], cells)
 }
 
 // hears marks that style k has heard f.
@@ -92,7 +114,7 @@ func (f *frame) hears(k int) {
 
 // start is style k's belief at f with nothing known before.
 func (f *frame) start(k int, c *cast) {
-	cells := f.cells[k][:0]
+	cells := f.cellPool.lend(f.width)[:0]
 	total := 0.0
 	for i, s := range f.spans {
 		for q := s.lo; q < s.hi; q++ {
@@ -216,8 +238,9 @@ func (f *frame) put(p int) {
 	for _, s := range f.spans {
 		a.spans = append(a.spans, span{str: s.str, fret: s.fret, lo: p, hi: p + 1})
 	}
+	a.silence()
 	for k := range f.cells {
-		a.cells[k] = a.cells[k][:0]
+		a.cells[k] = a.cellPool.lend(len(f.spans))[:0]
 		for i := range f.spans {
 			x := 0.0
 			for _, c := range f.cells[k] {

@@ -20,7 +20,7 @@ func (t *Tracker) hear(f *frame) {
 		f.silence()
 		for k := range t.casts {
 			if f.from != nil {
-				f.cells[k] = append(f.cells[k], f.from.cells[k]...)
+				f.copyCells(k, f.from.cells[k])
 			}
 			if len(f.cells[k]) > 0 {
 				f.hears(k)
@@ -218,7 +218,7 @@ func (t *Tracker) wake(f *frame, n int) {
 			continue
 		}
 		t.awake = append(t.awake, k)
-		f.from.cells[k] = append(f.from.cells[k][:0], f.from.cells[lead]...)
+		f.from.copyCells(k, f.from.cells[lead])
 		if c := t.casts[k]; c.stale {
 			c.lay(t.melody)
 			c.stale = false

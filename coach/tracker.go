@@ -137,7 +137,7 @@ func (t *Tracker) invite(h Habits) {
 func (t *Tracker) set(s System) {
 	t.system = s
 	np, ns := t.neck.Positions(s.Width()), t.neck.Strings()
-	t.trellis = trellis{np: np, ns: ns, acc: make([]float64, np*ns), kept: make([]int, np),
+	t.trellis = trellis{np: np, ns: ns, acc: make([]float64, np*ns), kept: make([]int, np*ns), leave: make([]float64, np*ns), mass: make([]float64, np*ns),
 		over: make([]float64, ns*ns), far: make([]float64, ns*ns), negligible: negligible}
 	for i := range t.trellis.gaps {
 		t.trellis.gaps[i] = slices.Repeat([]float64{1}, 2*(np+nearFrets)+1)

@@ -58,9 +58,8 @@ func (t *trellis) cross(c *cast, b, f *frame) {
 // strings from each cell, before it has heard the gap.
 func (t *trellis) weigh(k int, b, f *frame) {
 	c, from := t.casts[k], b.cells[k]
-	dense := grown(f.ways[k], len(from)*f.width)
+	dense := f.wayPool.lend(len(from) * f.width)
 	f.ways[k] = dense
-	t.mass, t.leave = grown(t.mass, len(from)), grown(t.leave, len(from))
 	t.cross(c, b, f)
 	t.leaving(c, f, from)
 	clear(t.acc[:f.width])
@@ -215,20 +214,21 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 	}
 	total := sum(acc)
 	least := t.negligible * total
-	cells, held := f.cells[k][:0], 0.0
-	for i := range f.spans {
-		s, n := &f.spans[i], 0
-		for j, p := range acc[s.at:][:s.hi-s.lo] {
-			t.kept[n] = j
-			if p > least {
-				n++
-			}
+	kept, held := 0, 0.0
+	for at, p := range acc {
+		t.kept[kept] = at
+		if p > least {
+			kept++
 		}
-		for _, j := range t.kept[:n] {
-			p := acc[s.at+j]
-			cells = append(cells, cell{pos: s.lo + j, span: i, at: s.at + j, p: p})
-			held += p
+	}
+	cells, in := f.cellPool.lend(kept), 0
+	for i, at := range t.kept[:kept] {
+		for at >= f.spans[in].at+f.spans[in].hi-f.spans[in].lo {
+			in++
 		}
+		s, p := &f.spans[in], acc[at]
+		cells[i] = cell{pos: s.lo + at - s.at, span: in, at: at, p: p}
+		held += p
 	}
 	f.cells[k] = cells
 	f.total[k] = total
@@ -243,14 +243,6 @@ func (t *trellis) forward(k int, b, f *frame) float64 {
 		return total * f.melody
 	}
 	return total * f.melody / (mass * f.all)
-}
-
-// grown is s with room for n values, which are any.
-func grown(s []float64, n int) []float64 {
-	if cap(s) < n {
-		return make([]float64, n, 2*n)
-	}
-	return s[:n]
 }
 
 // backward carries style k's message from f to b.
