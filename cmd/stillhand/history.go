@@ -165,14 +165,14 @@ func sinceWhen(text string, now time.Time) (time.Time, error) {
 	}
 	var days int
 	if n, err := fmt.Sscanf(text, "%dd", &days); n == 1 && err == nil && days > 0 && fmt.Sprintf("%dd", days) == text {
-		y, m, d := now.AddDate(0, 0, 1-days).Date()
-		return time.Date(y, m, d, 0, 0, 0, 0, now.Location()), nil
+		y, m, d := now.Date()
+		return store.DayStart(time.Date(y, m, d+1-days, 0, 0, 0, 0, time.UTC), now.Location()), nil
 	}
-	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
+	day, err := time.Parse(time.DateOnly, text)
 	if err != nil {
 		return time.Time{}, usage("--since %q: write a day like 2026-11-25, or days back like 14d", text)
 	}
-	return day, nil
+	return store.DayStart(day, now.Location()), nil
 }
 
 func (v *remembering) answer(ctx context.Context, h *store.History, filter store.Filter) error {

@@ -96,7 +96,7 @@ func (f TakeFigures) System(name string) SystemFigures {
 
 // Day sums the takes of one day.
 type Day struct {
-	Date     time.Time // midnight
+	Date     time.Time // when it begins, see DayStart
 	Takes    int
 	Length   time.Duration
 	Played   time.Duration
@@ -116,13 +116,23 @@ type Day struct {
 // fewest, false without a take that tells.
 func (d Day) Unforeseen() (shifts int, ok bool) { return d.AsYouGo - d.Fewest, d.OneOnly > 0 }
 
+// DayStart is when the day of date's year, month and day begins in a time zone: at
+// midnight, or where the clocks skip that, when they do.
+func DayStart(date time.Time, zone *time.Location) time.Time {
+	year, month, day := date.Date()
+	start := time.Date(year, month, day, 0, 0, 0, 0, zone)
+	if start.Day() != day { // package time may take the hour before for one that is skipped
+		_, start = start.ZoneBounds()
+	}
+	return start
+}
+
 // Days sums takes, in ascending order of start, by days in a time zone, oldest
 // first. Shares are weighted by notes.
 func Days(takes []Take, zone *time.Location) []Day {
 	var days []Day
 	for _, take := range takes {
-		at := take.Start.In(zone)
-		date := time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, zone)
+		date := DayStart(take.Start.In(zone), zone)
 		if len(days) == 0 || !days[len(days)-1].Date.Equal(date) {
 			days = append(days, Day{Date: date})
 		}

@@ -253,6 +253,23 @@ func TestDays_SumUpTakesInTheZoneGiven(t *testing.T) {
 	assert.Empty(t, Days(nil, time.UTC))
 }
 
+// In Santiago the clocks of 6 September 2026 go from midnight to one (IANA time zone
+// database, Chile).
+func TestDays_AreTheirOwnWhereTheClocksSkipMidnight(t *testing.T) {
+	zone, err := time.LoadLocation("America/Santiago")
+	require.NoError(t, err)
+	var takes []Take
+	for _, hour := range []int{-2, 12} {
+		start := time.Date(2026, 9, 6, hour, 0, 0, 0, zone)
+		takes = append(takes, Take{TakeFigures: TakeFigures{Start: start.UTC()}})
+	}
+	days := Days(takes, zone)
+	require.Len(t, days, 2)
+	assert.Equal(t, "2026-09-05", days[0].Date.Format(time.DateOnly))
+	assert.Equal(t, "2026-09-06", days[1].Date.Format(time.DateOnly))
+	assert.True(t, takes[0].Start.Before(days[1].Date))
+}
+
 func TestHistory_DeletedTakesGoToTheTrash(t *testing.T) {
 	t.Parallel()
 	h := openHistory(t, t.TempDir())
