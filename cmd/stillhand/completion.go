@@ -41,11 +41,14 @@ func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	files, _ := filepath.Glob(filepath.Join(store.TakesDir(folder), "*.mid"))
-	for i, f := range files {
-		files[i] = strings.TrimSuffix(filepath.Base(f), ".mid")
+	var names []string
+	files, _ := os.ReadDir(store.TakesDir(folder))
+	for _, f := range files {
+		if name, take := strings.CutSuffix(f.Name(), ".mid"); take {
+			names = append(names, name)
+		}
 	}
-	return files, cobra.ShellCompDirectiveNoFileComp
+	return names, cobra.ShellCompDirectiveNoFileComp
 }
 
 // recordingNames completes up to most recordings: the takes, and MIDI files and folders,

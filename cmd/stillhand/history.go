@@ -143,17 +143,20 @@ func (v *remembering) setAside() error {
 func (v *remembering) filter(ctx context.Context, now time.Time) (f store.Filter, err error) {
 	f.Student = v.student
 	if v.take != "" {
-		name := filepath.Base(v.take)
-		if f.Take, err = takeFile(ctx, name); err != nil {
+		f.Take, err = takeFile(ctx, v.take)
+		if f.Take == "" && err == nil {
+			f.Take, err = takeFile(ctx, filepath.Base(v.take)) // its file, wherever that is said to be
+		}
+		if err != nil {
 			return f, err
 		}
 		if f.Take == "" { // looking for it says what is wrong
-			f.Take = strings.TrimSuffix(name, ".mid") + ".mid"
+			f.Take = strings.TrimSuffix(filepath.Base(v.take), ".mid") + ".mid"
 		}
 	}
 	f.Since, err = sinceWhen(v.since, now)
-	if f.Take != "" {
-		f.Since = time.Time{} // one take is one, however old
+	if f.Take != "" { // one take is one, however old and whoever's
+		f.Since, f.Student = time.Time{}, ""
 	}
 	return f, err
 }

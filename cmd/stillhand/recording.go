@@ -78,7 +78,8 @@ func recordings(ctx context.Context, names []string) (paths []string, unread []e
 			continue
 		}
 		before := len(paths) + len(unread)
-		_ = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
+		root := filepath.Clean(name) + string(filepath.Separator) // what a link leads to, not the link
+		_ = filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 			if err != nil {
 				unread = append(unread, err)
 			} else if !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {

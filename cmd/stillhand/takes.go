@@ -14,7 +14,7 @@ import (
 // findTake is the path of a recording: name itself where there is such a file, else
 // that of the take that takeFile finds; name again where it finds none.
 func findTake(ctx context.Context, name string) (string, error) {
-	if _, err := os.Stat(name); err == nil || name != filepath.Base(name) {
+	if _, err := os.Stat(name); err == nil {
 		return name, nil
 	}
 	folder, err := store.DataDir()
