@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -51,35 +50,37 @@ func takeNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 	return names, cobra.ShellCompDirectiveNoFileComp
 }
 
-// recordingNames completes up to most recordings: the takes, and MIDI files and folders,
-// one folder at a time.
+// recordingNames completes up to most recordings: the takes that begin so, with the
+// MIDI files and folders that lie here; where no take does, files as the shell
+// completes them, which alone knows how they are quoted.
 func recordingNames(most int) cobra.CompletionFunc {
 	return func(_ *cobra.Command, given []string, typed string) (names []string, _ cobra.ShellCompDirective) {
 		if len(given) >= most {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		folder, begun := filepath.Split(typed)
-		if folder == "" {
-			takes, _ := takeNames(nil, nil, "")
-			names = append(names, takes...)
-		}
-		found, _ := os.ReadDir(cmp.Or(folder, "."))
-		for _, f := range found {
-			name, ending := f.Name(), strings.ToLower(filepath.Ext(f.Name()))
-			switch hidden := strings.HasPrefix(name, ".") && begun == ""; {
-			case hidden:
-			case isFolder(filepath.Join(folder, name)):
-				names = append(names, folder+name+string(filepath.Separator))
-			case slices.Contains(endings, ending):
-				names = append(names, folder+name)
+		takes, _ := takeNames(nil, nil, "")
+		for _, take := range takes {
+			if strings.HasPrefix(take, typed) {
+				names = append(names, take)
 			}
 		}
-		names = slices.DeleteFunc(names, func(name string) bool { return !strings.HasPrefix(name, typed) })
-		directive := cobra.ShellCompDirectiveNoFileComp
-		if len(names) == 1 && strings.HasSuffix(names[0], string(filepath.Separator)) {
-			directive |= cobra.ShellCompDirectiveNoSpace // what is in it comes next
+		if len(names) == 0 {
+			for _, ending := range endings {
+				names = append(names, ending[1:], strings.ToUpper(ending[1:]))
+			}
+			return names, cobra.ShellCompDirectiveFilterFileExt
 		}
-		return names, directive
+		here, _ := os.ReadDir(".")
+		for _, f := range here {
+			switch name := f.Name(); {
+			case strings.HasPrefix(name, ".") || !strings.HasPrefix(name, typed):
+			case isFolder(name):
+				names = append(names, name+string(filepath.Separator))
+			case slices.Contains(endings, strings.ToLower(filepath.Ext(name))):
+				names = append(names, name)
+			}
+		}
+		return names, cobra.ShellCompDirectiveNoFileComp
 	}
 }
 
@@ -102,18 +103,18 @@ const (
 	endPedal   = 70
 )
 
-// bindings completes the last of pedal bindings like "cc64=mark,cc66=swap": its
-// controller, then its action.
+// bindings completes one pedal binding like "cc64=mark", its controller and then its
+// action. A second one, behind a comma, is none of its: cobra's script for bash would
+// put the first before it once more.
 func bindings(_ *cobra.Command, _ []string, typed string) (texts []string, _ cobra.ShellCompDirective) {
-	before := typed[:strings.LastIndex(typed, ",")+1]
-	if pedal, _, named := strings.Cut(typed[len(before):], "="); named {
+	if pedal, _, named := strings.Cut(typed, "="); named {
 		for _, action := range session.ActionNames() {
-			texts = append(texts, before+pedal+"="+action)
+			texts = append(texts, pedal+"="+action)
 		}
 		return texts, cobra.ShellCompDirectiveNoFileComp
 	}
 	for pedal := firstPedal; pedal < endPedal; pedal++ {
-		texts = append(texts, fmt.Sprintf("%scc%d=", before, pedal))
+		texts = append(texts, fmt.Sprintf("cc%d=", pedal))
 	}
 	return texts, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
