@@ -19,8 +19,11 @@ func profileCommand(w *world) *cobra.Command {
 	var learn string
 	c := &cobra.Command{
 		Use: "profile [SOURCE]", Short: "The player's values in force, and where each came from",
-		Long: "The player's values in force, and where each came from.\n\n" +
-			strings.TrimSpace(report.Paragraph("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
+		Long: `The player's values in force, and where each came from: from an option, else from
+the environment (STILLHAND_FINGERS=three), else from the head of the take that is
+read, else from the profile (fingers = "three"), whose path stands first.
+
+` + strings.TrimSpace(report.Paragraph("", `With --learn ACTION it waits for a pedal or controller of SOURCE (as for live)
 to be pressed, and keeps in the profile that pressing it means ACTION: `+strings.Join(session.ActionNames(), ", ")+".")) +
 			"\n\nThey do what the keys m, h, s, w, Up, Down, x, f, Enter, e and u do in the\ndashboard; forget restarts the counts.",
 		RunE: func(cmd *cobra.Command, args []string) error {
