@@ -36,11 +36,11 @@ func historyCommand(w *world) *cobra.Command {
 	v := &remembering{w: w}
 	c := &cobra.Command{
 		Use: "history", Short: "Takes and progress",
-		Long: `Takes and progress: days and takes with time played, notes, shifts a minute, what
-not seeing ahead cost, how low and high on the neck, the widest stretch; what
-the ladder, rounds and the reach gave, day by day. With --take one take, which
---name, --tag and --note write on and --delete moves to the trash. Nothing
-leaves this machine.`,
+		Long: fmt.Sprintf(`Takes and progress: days and takes with time played, notes, shifts a minute, what
+not seeing ahead cost, the notes low (frets 1 to %d) and high on the neck (from fret
+%d on), the widest stretch; what the ladder, rounds and the reach gave, day by day.
+With --take one take, which --name, --tag and --note write on and --delete moves
+to the trash. Nothing leaves this machine.`, coach.LowTo, coach.HighFrom),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			v.cmd = cmd
 			return v.run(cmd.Context())
