@@ -78,7 +78,7 @@ type answer struct {
 	review *session.Review
 	owned  bool        // a take of our own
 	label  store.Label // of a take, where a sheet of it is asked for
-	ladder []string    // the player's own rung, on the sheet of an own take
+	ladder []string    // the player's own rung, on the sheet of a take among the player's
 	err    error
 }
 
@@ -215,8 +215,8 @@ func (v *reviewing) answer(path string) (a answer) {
 		a.owned = rec.Owned()
 	}
 	if v.html != "" && a.owned {
-		a.label = writtenOn(v.cmd.Context(), path)
-		if v.sheetText("student", a.label.Student) == "" {
+		var ours bool
+		if a.label, ours = writtenOn(v.cmd.Context(), path); ours && v.sheetText("student", a.label.Student) == "" {
 			a.ladder = v.rung(who)
 		}
 	}

@@ -79,21 +79,22 @@ func few(takes []string) string {
 	return strings.Join(told, ", ")
 }
 
-// writtenOn is what was written on the take at path with history; nothing if that
-// cannot be read, or if the file does not lie among the takes.
-func writtenOn(ctx context.Context, path string) (label store.Label) {
+// writtenOn is what was written on the take at path with history, nothing if that
+// cannot be read; ours is false of a file that does not lie among the takes, which may
+// be anybody's.
+func writtenOn(ctx context.Context, path string) (label store.Label, ours bool) {
 	folder, err := store.DataDir()
 	if err != nil {
-		return label
+		return label, false
 	}
 	file, err := os.Stat(path)
 	take, errTake := os.Stat(filepath.Join(store.TakesDir(folder), filepath.Base(path)))
 	if err != nil || errTake != nil || !os.SameFile(file, take) {
-		return label
+		return label, false
 	}
 	_ = withHistory(ctx, func(h *store.History) (err error) {
 		label, err = h.Label(ctx, take.Name())
 		return err
 	})
-	return label
+	return label, true
 }
