@@ -433,3 +433,20 @@ func TestHistory_FindsWhatIsWrittenOnTakes(t *testing.T) {
 		assert.ElementsMatch(t, want, takes, name)
 	}
 }
+
+// The capitals of Unicode's character database: also those that are not ASCII, and two
+// small letters of one capital.
+func TestHistory_NamesAndTagsAreTheSameInCapitals(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	addTakes(t, h, 2)
+	require.NoError(t, h.SetLabel(t.Context(), takeName(1), Label{Name: "Übung für Ωδός", Student: "Élise"}))
+	for _, name := range []string{"übung für ωδός", "ÜBUNG FÜR ΩΔΌΣ"} {
+		takes, err := h.Named(t.Context(), name)
+		require.NoError(t, err)
+		assert.Equal(t, []string{takeName(1)}, takes, name)
+	}
+	takes, err := h.Takes(t.Context(), Filter{Student: "élise"})
+	require.NoError(t, err)
+	assert.Len(t, takes, 1)
+}

@@ -6,7 +6,16 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"modernc.org/sqlite"
 )
+
+// SQLite's own NOCASE knows the letters of ASCII alone.
+func init() {
+	sqlite.MustRegisterCollationUtf8("ANYCASE", func(a, b string) int {
+		return strings.Compare(strings.ToUpper(a), strings.ToUpper(b))
+	})
+}
 
 // Filter chooses takes, and what practice gave. The zero value chooses all.
 type Filter struct {
@@ -31,7 +40,7 @@ func (f Filter) where(name, started string) (clause string, args []any) {
 		add(name+" = ?", f.Take)
 	}
 	if f.Student != "" {
-		add(name+" IN (SELECT take FROM labels WHERE student = ? COLLATE NOCASE)", f.Student)
+		add(name+" IN (SELECT take FROM labels WHERE student = ? COLLATE ANYCASE)", f.Student)
 	}
 	return clause, args
 }
@@ -144,7 +153,7 @@ func (h *History) Label(ctx context.Context, take string) (Label, error) {
 // Named returns the files' names, sorted, of the takes in the folder that were
 // given this name, in capitals or not.
 func (h *History) Named(ctx context.Context, name string) ([]string, error) {
-	takes, err := h.names(ctx, "SELECT take FROM labels WHERE name <> '' AND name = ? COLLATE NOCASE ORDER BY take", name)
+	takes, err := h.names(ctx, "SELECT take FROM labels WHERE name <> '' AND name = ? COLLATE ANYCASE ORDER BY take", name)
 	if err != nil || len(takes) == 0 {
 		return nil, h.wrap("read history", err)
 	}
