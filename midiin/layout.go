@@ -54,7 +54,7 @@ func (s *scan) layouts(parts []int) []layout {
 	lowest := s.parts[byPitch[0]].mean()
 	for k, i := range byPitch {
 		if len(parts) > 2 {
-			k = max(k, int((s.parts[i].mean()-lowest)/fourth+0.5))
+			k = min(max(k, int((s.parts[i].mean()-lowest)/fourth+0.5)), 15)
 		}
 		ls[2].open[s.parts[i].channel] = fourth * k
 	}

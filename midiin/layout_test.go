@@ -159,3 +159,20 @@ func TestFile_TakesNoBandForStrings(t *testing.T) {
 		}
 	}
 }
+
+// One part far above the rest, with a note at the very bottom, is read like any
+// other file.
+func TestFile_ReadsPartsAtTheEndsOfTheKeyboard(t *testing.T) {
+	t.Parallel()
+	ns := inTurn(1200, [2]int{0, 28}, [2]int{1, 33})
+	for i, n := range inTurn(41, [2]int{2, 127}) {
+		if i == 40 {
+			n.pitch = 0
+		}
+		n.from, n.to = n.from+1200*48, n.to+1200*48
+		ns = append(ns, n)
+	}
+	f, err := ReadFile("ends.mid", smfBytes(0, 96, strike(ns)), FileOptions{})
+	require.NoError(t, err)
+	assert.Positive(t, f.Notes())
+}
