@@ -60,6 +60,10 @@ func (s *scan) chunks(pos, end int) {
 		if length <= int64(end-pos-chunkHead) {
 			stop = body + int(length)
 		}
+		if name == "MThd" {
+			s.warnings.add("byte %d: another file begins here and is not read: split them", pos)
+			return
+		}
 		if name != "MTrk" {
 			if !isChunk(data[pos:end]) {
 				i := bytes.Index(data[pos:end], []byte("MTrk"))

@@ -122,6 +122,18 @@ func TestFile_ReadsWhatOtherProgramsWrite(t *testing.T) {
 	}
 }
 
+// Of files one behind the other the first is read, at its own tempo: a track of the
+// second is none of its (RP-001 knows one header a file, at its start).
+func TestFile_ReadsTheFirstOfTwo(t *testing.T) {
+	t.Parallel()
+	first := smfBytes(0, 96, unhex(t, "00FF510307A120 60902850 60802840"+end)) // a quarter is 0.5 s
+	second := smfBytes(0, 96, unhex(t, "00FF51030F4240 00902750 60802740"+end))
+	f, err := ReadFile("two.mid", slicesConcat(first, second), FileOptions{})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"byte 41: another file begins here and is not read: split them"}, f.Warnings())
+	assert.Equal(t, []timed{{500 * ms, "902850"}, {1000 * ms, "802840"}}, messages(collect(t, f)))
+}
+
 func slicesConcat(bs ...[]byte) []byte { return bytes.Join(bs, nil) }
 
 func sixteenChannels() []byte {
