@@ -41,6 +41,7 @@ type wheel struct {
 	cents     int
 	set       bool // the range was told on this channel
 	parameter int  // registered parameter selected, -1 if none
+	members   int  // channels of the MPE zone that this one manages
 
 	way float64 // it goes: 1 up, -1 down, 0 before it moved
 	far float64 // furthest that way, in semitones
@@ -71,8 +72,11 @@ func (w *wheel) control(number, value int) {
 	case ccNonRegMSB, ccNonRegLSB:
 		w.parameter = noParameter
 	case ccDataMSB:
-		if w.parameter == 0 {
+		switch w.parameter {
+		case 0:
 			w.semitones, w.cents, w.set = value, 0, true // an MSB clears the LSB (MIDI 1.0; memory)
+		case mpeParameter:
+			w.members = min(value, 15)
 		}
 	case ccDataLSB:
 		if w.parameter == 0 {
@@ -138,7 +142,13 @@ func (c *Cleaner) rangeOf(ch uint8) *wheel {
 	return w
 }
 
-func (c *Cleaner) offset(ch uint8) float64 { return c.wheels[ch].offset(c.rangeOf(ch)) }
+func (c *Cleaner) offset(ch uint8) float64 {
+	off := c.wheels[ch].offset(c.rangeOf(ch))
+	if m, ok := c.wheels.manager(ch); ok {
+		off += c.wheels[m].offset(&c.wheels[m])
+	}
+	return off
+}
 
 func (c *Cleaner) bentFrets(ch uint8) int { return int(math.Round(c.offset(ch))) }
 
@@ -148,6 +158,9 @@ func (c *Cleaner) bentFrets(ch uint8) int { return int(math.Round(c.offset(ch)))
 func (c *Cleaner) bend(ch uint8) {
 	if c.o.Mode == Keyboard {
 		return
+	}
+	for left := c.wheels.zone(ch) &^ (1 << ch); left != 0; left &= left - 1 {
+		c.bend(uint8(bits.TrailingZeros16(left)))
 	}
 	off := c.offset(ch)
 	c.wheels[ch].head(off)

@@ -60,7 +60,7 @@ type Cleaner struct {
 	on     keyboard // voices of the keys that sound
 	queue  []int32  // voices that wait, in order of arrival
 	ends   []int32  // kept voices that ended at once and may be struck again
-	wheels [16]wheel
+	wheels wheels
 	slides slides
 	loud   loudness
 	onsets onsets
@@ -81,9 +81,7 @@ func NewCleaner(o CleanerOptions, l Listener) *Cleaner {
 	c := &Cleaner{o: o, l: l, low: slices.Min(o.Open), high: slices.Max(o.Open) + o.Frets}
 	c.finder = finder{open: o.Open, frets: o.Frets}
 	c.strings = StringMap{channel: o.Strings.channel, open: o.Open, frets: o.Frets}
-	for i := range c.wheels {
-		c.wheels[i] = wheel{semitones: defaultRange, parameter: noParameter}
-	}
+	c.wheels = newWheels()
 	c.before.id = -1
 	return c
 }
@@ -117,7 +115,7 @@ func (c *Cleaner) Event(e Event) {
 }
 
 func (c *Cleaner) control(ch uint8, number, value int) {
-	c.wheels[ch].control(number, value)
+	c.wheels.control(ch, number, value)
 	switch number {
 	case ccReset:
 		c.bend(ch)

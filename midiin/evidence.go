@@ -53,7 +53,7 @@ func (s *scan) best(in func(track int) bool, why string) line {
 		for c := range cs {
 			if x := s.weigh(c, lowest, most, nil); n == 0 || x > score {
 				score = x
-				best = candidate{parts: append(best.parts[:0], c.parts...), strings: c.strings}
+				best = candidate{append(best.parts[:0], c.parts...), c.strings}
 			}
 			n++
 		}
@@ -80,6 +80,8 @@ func (s *scan) alone(c candidate) string {
 	switch {
 	case c.strings && s.told == 0:
 		return "one channel a string"
+	case s.zone(c.parts):
+		return "an MPE zone"
 	case len(c.parts) == len(s.parts):
 		return "the only part with notes"
 	case s.told != 0:
@@ -132,6 +134,8 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	switch {
 	case c.strings:
 		add(weightStrings, "one channel a string")
+	case s.zone(c.parts):
+		add(0, "an MPE zone")
 	case together <= oneVoiceShare:
 		add(weightVoice, "one note at a time")
 	case together > chordShare:
@@ -144,7 +148,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
 		add(weightMiddle, "in the range of basses")
 	}
-	if all.pitches <= fewPitches && !c.strings {
+	if all.pitches <= fewPitches && len(c.parts) == 1 {
 		add(weightFew, "")
 	}
 	if notes < sparseShare*float64(most) {

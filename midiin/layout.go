@@ -66,6 +66,19 @@ func (s *scan) layouts(parts []int) []layout {
 // plays above its open ones, and the parts of a band lie apart as strings do. But
 // those sound at once wherever they are.
 func (s *scan) oneHand(parts []int) bool {
+	ls, notes, _ := s.laidOut(parts)
+	return slices.ContainsFunc(ls, func(l layout) bool { return l.playable(notes) })
+}
+
+// oneVoice reports whether hardly a note of parts sounds with one of another.
+func (s *scan) oneVoice(parts []int) bool {
+	_, notes, pairs := s.laidOut(parts)
+	return float64(pairs) <= oneVoiceShare*float64(notes)+1
+}
+
+// laidOut is how the notes of parts, of channels of their own, lie in each order of
+// strings, how many notes there are and how many pairs of them sound at once.
+func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
 	var cs []*cursor
 	var channels uint16
 	for k, i := range parts {
@@ -75,7 +88,7 @@ func (s *scan) oneHand(parts []int) bool {
 			cs = append(cs, s.cursor(int(p.track)))
 		}
 	}
-	ls, notes := s.layouts(parts), 0
+	ls = s.layouts(parts)
 	var sounding [16]struct {
 		on    bool
 		pitch int
@@ -86,9 +99,10 @@ func (s *scan) oneHand(parts []int) bool {
 		x := &sounding[ch]
 		for other := range sounding {
 			y := &sounding[other]
-			if !x.on || !y.on || now-max(x.since, y.since) < brief && max(x.since-y.since, y.since-x.since) >= brief {
+			if other == ch || !x.on || !y.on || now-max(x.since, y.since) < brief && max(x.since-y.since, y.since-x.since) >= brief {
 				continue
 			}
+			pairs++
 			for i := range ls {
 				a, b := ls[i].fret(ch, x.pitch), ls[i].fret(other, y.pitch)
 				if max(a-b, b-a) > reachable {
@@ -115,5 +129,5 @@ func (s *scan) oneHand(parts []int) bool {
 			end(ch, c.tick)
 		}
 	}
-	return slices.ContainsFunc(ls, func(l layout) bool { return l.playable(notes) })
+	return ls, notes, pairs
 }

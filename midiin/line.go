@@ -56,7 +56,9 @@ type candidate struct {
 // choose picks the line that o asks for.
 func (s *scan) choose(o FileOptions) (line, error) {
 	want := strings.TrimSpace(o.Track)
-	s.told = o.Strings.channels()
+	if s.told = o.Strings.channels(); s.told != 0 {
+		s.zones = [2]uint16{} // the player says what the channels are
+	}
 	if want == "" || want == "auto" {
 		if s.take {
 			return s.everything(), nil
@@ -139,7 +141,7 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 		of := func(t int) []int {
 			parts = parts[:0]
 			for i := s.tracks[t].firstPart; in(t) && i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
-				if may&(1<<s.parts[i].channel) != 0 {
+				if ch := uint16(1) << s.parts[i].channel; may&ch != 0 || s.tracks[t].parts > 1 && s.inZone(ch) {
 					parts = append(parts, i)
 				}
 			}
@@ -154,8 +156,10 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 		lines, strings := s.splitLines(split)
 		for t := range s.tracks {
 			parts := of(t)
-			together := s.likeStrings(parts)
-			if together && !yield(candidate{parts: parts, strings: true}) {
+			zone := s.zone(parts)
+			like := !zone && s.likeStrings(parts)
+			together := zone || like || s.inTurn(parts)
+			if together && !yield(candidate{parts: parts, strings: like}) {
 				return
 			}
 			for k, i := range parts {
@@ -217,6 +221,44 @@ func (s *scan) likeStrings(parts []int) bool {
 		return false
 	}
 	return s.oneHand(parts)
+}
+
+// zone reports whether parts share an MPE zone.
+func (s *scan) zone(parts []int) bool {
+	var channels uint16
+	for _, i := range parts {
+		channels |= 1 << s.parts[i].channel
+	}
+	return len(parts) > 1 && s.inZone(channels)
+}
+
+// inZone reports whether channels are all of one MPE zone.
+func (s *scan) inZone(channels uint16) bool {
+	return channels&^s.zones[0] == 0 || channels&^s.zones[1] == 0
+}
+
+// leastTurns is how many channels take turns at least: two may be two parts of a
+// band that answer each other.
+const leastTurns = 3
+
+// inTurn reports whether parts are one voice whose notes lie on channels in turn,
+// as MPE gives them out also where the file tells of no zone: no two programs, in
+// the range of basses, and hardly a note sounds with another.
+func (s *scan) inTurn(parts []int) bool {
+	if s.told != 0 || len(parts) < leastTurns {
+		return false
+	}
+	program := s.program(parts)
+	var notes, inRange int32
+	for _, i := range parts {
+		p := &s.parts[i]
+		if p.program >= 0 && p.program != program {
+			return false
+		}
+		notes += p.notes
+		inRange += p.inRange
+	}
+	return float64(inRange) >= inRangeShare*float64(notes)-1 && s.oneVoice(parts)
 }
 
 // program is the first that parts have, from 0; -1 if none.
@@ -316,10 +358,13 @@ func (s *scan) line(c candidate, why string) line {
 	if c.strings {
 		// MIDI 1.0, mode 4: what holds for all strings comes on the channel
 		// below the first.
-		global = uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16) &^ channels
-		for i := range l.tracks {
-			l.tracks[i].controls = global
-		}
+		global = uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16)
+	} else if s.inZone(channels) {
+		global = s.zones[0] | s.zones[1]
+	}
+	global &^= channels
+	for i := range l.tracks {
+		l.tracks[i].controls = global
 	}
 	for t := range s.tracks {
 		if s.tracks[t].parts == 0 && s.format == 1 {
@@ -331,7 +376,7 @@ func (s *scan) line(c candidate, why string) line {
 		at = append(at, s.trackLabel(t.index))
 	}
 	text := strings.Join(at, ", ")
-	if len(l.tracks) == 1 && len(s.partsOf(l.tracks[0].index)) > len(c.parts) || c.strings {
+	if len(l.tracks) > 1 || len(s.partsOf(l.tracks[0].index)) > 1 {
 		text += " " + channelLabel(channels)
 	}
 	if l.drums = channels == 1<<percussion; l.drums {

@@ -23,6 +23,8 @@ type scan struct {
 	texts    []textMark // in order of tick
 	take     bool       // a recording of this program's own
 	told     uint16     // channels that the player says carry strings; 0 for none
+	wheels   wheels     // where the tracks read so far left them
+	zones    [2]uint16  // channels of both MPE zones with their managers, wherever declared
 	programs [16]int16  // first program of each channel in any track, from 0; -1 if none
 	warnings warnings
 }
@@ -106,7 +108,7 @@ func scanFile(data []byte) (*scan, error) {
 	if len(data) == 0 {
 		return nil, errEmpty
 	}
-	s := &scan{data: data}
+	s := &scan{data: data, wheels: newWheels()}
 	for i := range s.programs {
 		s.programs[i] = -1
 	}

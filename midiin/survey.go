@@ -40,6 +40,10 @@ func (s *scan) survey(index int, on *sounding) int {
 		}
 		ch := c.msg[0] & 0x0F
 		switch c.msg[0] >> 4 {
+		case 0xB:
+			s.wheels.control(ch, int(c.msg[1]), int(c.msg[2]))
+			s.zones[0] |= s.wheels.zone(lowerManager)
+			s.zones[1] |= s.wheels.zone(upperManager)
 		case 0xC:
 			programs[ch] = int16(c.msg[1])
 			if s.programs[ch] < 0 {

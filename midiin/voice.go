@@ -96,7 +96,8 @@ func (c *Cleaner) unrelated(ch uint8) bool {
 	if c.strings.known() && c.strings.channel[ch] == 0 {
 		return c.o.Strings.told || c.strings.heardAll(c.finder.seen)
 	}
-	return ch == percussion && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
+	_, member := c.wheels.manager(ch)
+	return ch == percussion && !member && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
 }
 
 // double hears whether a note-on is the one before it once more: the same key of
