@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -168,4 +169,27 @@ func TestTimePicture_DrawsTooManyStaysInSlices(t *testing.T) {
 	few := timeStrip{}
 	assert.Equal(t, bandsMean, stripsMean([]timeStrip{few}))
 	assert.Contains(t, stripsMean(append(strips, few)), bandsMean+" A strip without marks: too many")
+}
+
+// upbeat is a piece with a bar of half a second before its bars of two.
+type upbeat struct{}
+
+func (upbeat) Bar(at time.Duration) (bar int, beat float64, ok bool) {
+	bar = 1 + int((at+1500*time.Millisecond)/(2*time.Second))
+	return bar, 1, true
+}
+
+// A pickup's bar is short: its number and the next one's would read as one, bar 12.
+func TestTimePicture_KeepsBarNumbersApart(t *testing.T) {
+	t.Parallel()
+	r := advised()
+	neck, err := neckOf(r)
+	require.NoError(t, err)
+	picture := string(timePicture("t", r, timeStrips(r, neck), upbeat{}, pageWidth))
+	var labels []string
+	for _, m := range regexp.MustCompile(`<text class="number" x="[0-9.]+" y="[0-9.]+">([^<]*)<`).FindAllStringSubmatch(picture, -1) {
+		labels = append(labels, m[1])
+	}
+	require.Greater(t, len(labels), 3)
+	assert.Equal(t, []string{"bar 1", "3", "4"}, labels[:3])
 }

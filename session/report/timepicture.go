@@ -76,6 +76,7 @@ const (
 	stripLeft   = 26.0
 	stripHead   = 20.0 // its title
 	stripLane   = 10.0 // its shifts
+	tickLetter  = 7.0  // a letter under the axis, rather too wide
 )
 
 // timePicture draws the strips one under another over one time axis.
@@ -119,8 +120,14 @@ func timePicture(id string, r *session.Review, strips []timeStrip, bars Bars, wi
 		drawStays(s, strip, func(note int) float64 { return r.Notes[note].At }, x, y, over)
 		drawShifts(s, strip, x, top+stripHeight+stripLane)
 	}
-	for _, t := range ticks {
+	edge := math.Inf(-1)
+	for _, t := range ticks { // bars may be of any length, a pickup's the shortest
+		half := tickLetter / 2 * float64(len(t.label))
+		if x(t.at)-half < edge {
+			continue
+		}
 		s.text("number", x(t.at), height-8, t.label)
+		edge = x(t.at) + half + tickLetter
 	}
 	return s.done()
 }
