@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 
 	"stillhand/coach"
 )
@@ -54,7 +55,7 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 	for _, d := range p.dropped.kept {
 		r.Input.Dropped = append(r.Input.Dropped, ReviewDropped{seconds(d.At), d.Pitch, string(d.Reason)})
 	}
-	r.Input.Warnings = append(s.offNeckWarning(r), r.Input.Warnings...)
+	r.Input.Warnings = slices.Concat(s.offNeckWarning(r), s.otherChannelsWarning(r), r.Input.Warnings)
 	r.Input.Warnings = append(r.Input.Warnings, p.crowd.warning(r.Input.Notes)...)
 	for _, m := range p.marks.kept {
 		r.Marks = append(r.Marks, ReviewMark{seconds(m.at), m.text})

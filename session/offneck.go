@@ -114,3 +114,18 @@ func (s Setup) offNeckWarning(r *Review) []string {
 	}
 	return []string{fmt.Sprintf("%d of %s cannot be played on this neck and %s left out: %s", n, coach.Many(n+r.Input.Notes, "note"), are, s.OffNeckHint(r))}
 }
+
+// otherChannelsWarning says that more than a few notes came on channels that are
+// none of the strings told by evidence: the bass may have more than the neck.
+func (s Setup) otherChannelsWarning(r *Review) []string {
+	n := 0
+	for _, d := range r.Input.Dropped {
+		if d.Reason == string(midiin.Unrelated) {
+			n++
+		}
+	}
+	if s.Strings.Told() || r.Input.Strings != "known" || n <= fewOffNeck {
+		return nil
+	}
+	return []string{fmt.Sprintf("%d of %s came on other channels than those of the strings and are left out: if the bass has more than %d strings, name its neck with --neck, as bass5", n, coach.Many(n+r.Input.Notes, "note"), len(s.Neck.Open))}
+}

@@ -98,3 +98,38 @@ func TestOffNeckHint_KnowsWhetherThereIsAnotherTrack(t *testing.T) {
 	assert.Equal(t, "1 above its highest fret, up to G4 (try --octave -1)", hint(67))
 	assert.Equal(t, "1 above its highest fret, up to F#6 (name the neck that was played with --neck, or another file if this is no bass line)", hint(90))
 }
+
+// A bass with a string more than the neck says, a channel each, B0 (23) on channel 5:
+// what it plays there is left out, which is said if it is more than a slip.
+func TestReview_WarnsOfAStringThatTheNeckHasNot(t *testing.T) {
+	t.Parallel()
+	const warning = "4 of 84 notes came on other channels than those of the strings and are left out: if the bass has more than 4 strings, name its neck with --neck, as bass5"
+	for name, c := range map[string]struct {
+		values map[string]string
+		fifth  []byte
+		want   []string
+	}{
+		"a slip":       {nil, []byte{28}, nil},
+		"a part of it": {nil, []byte{28, 29, 30, 28}, []string{warning}},
+		"on its neck":  {map[string]string{"neck": "bass5"}, []byte{28, 29, 30, 28}, nil},
+		"told":         {map[string]string{"strings": "1=1,2=2,3=3,4=4"}, []byte{28, 29, 30, 28}, nil},
+	} {
+		p := NewPipeline(plainSetup(t, c.values))
+		at := time.Duration(0)
+		play := func(ch, pitch byte) {
+			p.Event(midiin.Event{At: at, Data: [3]byte{0x90 | ch, pitch, 90}})
+			p.Event(midiin.Event{At: at + 400*time.Millisecond, Data: [3]byte{0x80 | ch, pitch, 0}})
+			at += 500 * time.Millisecond
+		}
+		for i := range byte(80) { // frets 1 to 3 of every string
+			play(i%4, []byte{43, 38, 33, 28}[i%4]+1+i/4%3)
+		}
+		for _, pitch := range c.fifth {
+			play(4, pitch)
+		}
+		p.End(at)
+		r := p.Review("x.mid", "", nil)
+		assert.Equal(t, "known", r.Input.Strings, name)
+		assert.Equal(t, c.want, r.Input.Warnings, name)
+	}
+}
