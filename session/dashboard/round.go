@@ -181,7 +181,9 @@ func asks(r *session.Round) []string {
 }
 
 // scoreText is the score in large letters, with the sign of an unsure answer
-// where it rests on few notes, and the forms of its caption, longest first.
+// where it rests on few notes, and the forms of its caption, longest first. While
+// somebody plays the sign stands for what the score could be, and takes no room
+// of its own.
 func scoreText(r *session.Round) (score string, captions []string) {
 	score, captions = fmt.Sprint(r.Score), []string{"score"}
 	if r.Of > 0 {
@@ -193,12 +195,20 @@ func scoreText(r *session.Round) (score string, captions []string) {
 	case r.Done && r.Of == 0:
 		score, captions = "-", []string{"no score"}
 	case mostlyDoubtful(r):
+		if !r.Done {
+			score = fmt.Sprint(r.Score)
+		}
 		rests := fmt.Sprintf("sure of %d/%d", r.Notes-r.Doubtful, r.Notes)
 		score, captions = score+"?", []string{"score, " + rests + " notes", "score, " + rests, rests}
 	case r.Best > 0:
 		captions = []string{fmt.Sprintf("score, best so far %d", r.Best), fmt.Sprintf("score, best %d", r.Best)}
 	}
 	return score, captions
+}
+
+// widest are the widest beat and score that come while somebody plays.
+func widest(r *session.Round) (beat, score string) {
+	return fmt.Sprint(r.Beats), fmt.Sprintf("%d/%d", r.Of, r.Of)
 }
 
 // mostlyDoubtful reports whether the score rests on fewer than half of the notes.
@@ -215,6 +225,7 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 		return
 	}
 	beats := strings.Repeat(string(c.beatOn), max(0, min(r.Beat, r.Beats))) + strings.Repeat(string(c.beatOff), max(0, r.Beats-r.Beat))
+	widestBeat, widestScore := widest(r)
 	bar, barCaption := fmt.Sprintf("%d/%d", r.Bar, r.Bars), "bar"
 	if r.Bar == 0 {
 		bar, barCaption = "-", "bar: count-in"
@@ -222,9 +233,9 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	if sign := b.s.Sign; sign.Word != "" {
 		bar, barCaption = sign.Word, sign.Text
 	}
-	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), "0", c.bold, "beat "+beats)
+	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), widestBeat, c.bold, "beat "+beats)
 	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", c.plain, barCaption)
-	c.figure(c.w*60/100, c.w*40/100, score, "00/00", c.accent, captions...)
+	c.figure(c.w*60/100, c.w*40/100, score, widestScore, c.accent, captions...)
 }
 
 // figure writes s large over the longest of its captions that fits into w columns

@@ -110,3 +110,47 @@ func TestRound_AGuessIsMarked(t *testing.T) {
 	assert.Contains(t, text, "held     notes")
 	assert.Contains(t, text, "held?    window")
 }
+
+// No figure changes its size while somebody plays: neither with the tenth beat of
+// a bar or the hundredth point, nor with the sign of doubt.
+func TestRound_FiguresKeepTheirSize(t *testing.T) {
+	t.Parallel()
+	for _, size := range [][2]int{{120, 40}, {80, 24}, {60, 16}, {36, 8}} {
+		draw := func(edits ...func(*session.Round)) []string {
+			s := sample(inRound)
+			s.Round.Beats, s.Round.Bars, s.Round.Of, s.Round.Best = 12, 12, 80, 0
+			for _, edit := range edits {
+				edit(s.Round)
+			}
+			return strings.Split(render(t, size[0], size[1], "UTF-8", s, func(b *board) { b.far = true }), "\n")
+		}
+		// begins reports whether the figure in the columns from x on begins with
+		// the same digit at the same size in both screens.
+		begins := func(a, b []string, x int) bool {
+			digit, rows := max(3, size[0]/20), max(3, size[1]/5) // no digit is smaller
+			part := func(line string) string { return string([]rune(line + strings.Repeat(" ", size[0]))[x : x+digit]) }
+			below := 3 // caption, detail and status
+			if size[0] < smallColumns {
+				below = 2
+			}
+			for y := size[1] - below - rows; y < size[1]-below; y++ {
+				if part(a[y]) != part(b[y]) {
+					return false
+				}
+			}
+			return true
+		}
+		score, beat := 1+(size[0]-2)*60/100, 1
+		if size[0] < smallColumns {
+			score = 1 + (size[0]-2)/3
+		}
+		at := func(beat, score int) func(*session.Round) {
+			return func(r *session.Round) { r.Beat, r.Score = beat, score }
+		}
+		assert.True(t, begins(draw(at(1, 10)), draw(at(10, 10)), beat), "tenth beat, %v", size)
+		long := func(r *session.Round) { r.Of = 120 }
+		assert.True(t, begins(draw(at(1, 10), long), draw(at(1, 100), long), score), "hundredth point, %v", size)
+		doubt := func(r *session.Round) { r.Notes, r.Doubtful = 3, 2 }
+		assert.True(t, begins(draw(at(1, 10)), draw(at(1, 10), doubt), score), "sign of doubt, %v", size)
+	}
+}

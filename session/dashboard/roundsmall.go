@@ -24,8 +24,9 @@ func (c canvas) drawSmallRound(r *session.Round, sign session.Sign) {
 			score = sign.Word
 		}
 		third := c.w / 3
-		fill(lower.cols(0, third-2), fmt.Sprint(r.Beat), "0", c.bold)
-		fill(lower.cols(third, c.w-third), score, "00/00", c.accent)
+		widestBeat, widestScore := widest(r)
+		fill(lower.cols(0, third-2), fmt.Sprint(r.Beat), widestBeat, c.bold)
+		fill(lower.cols(third, c.w-third), score, widestScore, c.accent)
 		now := "beat, " + captions[0]
 		if r.Bar == 0 {
 			now = "count-in: wait"
