@@ -25,7 +25,11 @@ func (b *board) drawCounts(c canvas) {
 	c.text(likelyEnd-len("likely"), 0, "yours", c.plain)
 	c.right(likelyEnd, 1, "likely", c.plain)
 	c.right(leastEnd, 1, "at least", c.plain)
-	c.text(1, 2, "this take", c.plain)
+	whole := "this take"
+	if s.Restarted {
+		whole = "restarted"
+	}
+	c.text(1, 2, whole, c.plain)
 	c.text(1, 3, "last minute", c.plain)
 	for i, n := range []session.Counts{s.Take, s.LastMinute} {
 		c.right(likelyEnd, 2+i, fmt.Sprintf("%s%.1f", mark, n.Likely), c.bold)

@@ -103,6 +103,8 @@ func windowCaption(s *session.Snapshot) string {
 	switch {
 	case s.Gone:
 		return "NOTHING HEARD, before " + windowText(s)
+	case s.Held && s.Hand.Position > 0 && !s.Stale:
+		return "window by your word " + windowText(s)
 	case s.Held:
 		return "window before the hold " + windowText(s)
 	case !s.Heard:

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"stillhand/coach"
 	"stillhand/session"
 )
 
@@ -65,4 +66,14 @@ func holds(screen string, rows []string) bool {
 		}
 	}
 	return false
+}
+
+// What the teacher says in a hold is not of before it.
+func TestHead_APlaceToldInAHoldIsNotOfBeforeIt(t *testing.T) {
+	t.Parallel()
+	told := func(s *session.Snapshot) { s.Held, s.Hand.Probability = true, 1 }
+	assert.Equal(t, "window before the hold 5-8?", windowCaption(sample(held)))
+	assert.Equal(t, "window by your word 5-8", windowCaption(sample(told)))
+	nothing := func(s *session.Snapshot) { s.Held, s.Heard, s.Hand = true, false, coach.Estimate{} }
+	assert.Equal(t, "window before the hold -", windowCaption(sample(nothing)))
 }

@@ -80,7 +80,7 @@ func listening(s *session.Snapshot) {
 }
 
 // held puts the count on hold.
-func held(s *session.Snapshot) { s.Held = true }
+func held(s *session.Snapshot) { s.Held, s.Stale = true, true }
 
 // unplugged takes the cable out.
 func unplugged(s *session.Snapshot) {

@@ -281,3 +281,13 @@ func TestStatus_NamesWhatTellsTheStrings(t *testing.T) {
 	assert.Contains(t, render(t, 160, 40, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings tells them")
 	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings")
 }
+
+// Counts that were restarted are not the take's.
+func TestCounts_SayThatTheyWereRestarted(t *testing.T) {
+	t.Parallel()
+	restarted := func(s *session.Snapshot) { s.Restarted = true }
+	assert.Contains(t, render(t, 80, 24, "UTF-8", sample()), "this take ")
+	text := render(t, 80, 24, "UTF-8", sample(restarted))
+	assert.Contains(t, text, "restarted ")
+	assert.NotContains(t, text, "this take")
+}
