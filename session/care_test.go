@@ -253,6 +253,7 @@ func TestReachPractice_PlayingTheNextCellSaysThatThisOneWasEasy(t *testing.T) {
 	r = p.Snapshot().Round
 	assert.True(t, r.Done)
 	assert.Equal(t, AwaitsNothing, r.Awaits)
+	assert.Equal(t, "kept", r.Call, "large")
 	found, ok := p.practice.results[0].(*ReachPractice).Reach(7)
 	require.True(t, ok)
 	assert.Equal(t, 10, found.Position)

@@ -157,10 +157,10 @@ func (p *ReachPractice) View(time.Duration) *Round {
 	v.Call, v.Brief = p.system.Window(found.Position), p.system.Frets(found.Position, "-")
 	v.Detail = found.Text() + ", " + p.Ground() + "."
 	v.Awaits = AwaitsKeep
-	if p.kept {
-		v.Title, v.Awaits = "your comfortable reach: kept in the profile when you leave, q", AwaitsNothing
+	if p.kept { // which a player with a pedal must see from afar
+		v.Title, v.Call, v.Brief, v.Awaits = "kept in the profile when you leave, q", "kept", "", AwaitsNothing
 		if p.Unsaved {
-			v.Title = "your comfortable reach: not kept, for nothing is saved; q leaves"
+			v.Title, v.Call = "not kept, for nothing is saved; q leaves", "not kept"
 		}
 	}
 	return v

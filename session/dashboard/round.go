@@ -121,6 +121,8 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 	case r.Awaits == session.AwaitsAnswer, r.Awaits == session.AwaitsKeep:
 		fill(c.rows(0, c.h-1), stretchText(r), "000 mm", c.bold)
 		again.text(0, 0, fitting(c.w, asks(r)...), c.plain)
+	case r.Done && r.StretchMM > 0:
+		fill(c.rows(0, c.h-1), stretchText(r), "000 mm", c.bold)
 	case r.Awaits == session.AwaitsNote && !r.Done:
 		c.rows(0, c.h-1).biggest("play a note to begin", c.bold)
 		again.text(0, 0, fitting(c.w, begins(r)...), c.plain)

@@ -154,3 +154,24 @@ func TestRound_FiguresKeepTheirSize(t *testing.T) {
 		assert.True(t, begins(draw(at(1, 10)), draw(at(1, 10), doubt), score), "sign of doubt, %v", size)
 	}
 }
+
+// What the player has said to keep does not go from the large figures.
+func TestRound_TheReachThatIsKeptStays(t *testing.T) {
+	t.Parallel()
+	kept := func(s *session.Snapshot) {
+		foundReach(s)
+		s.Round.Call, s.Round.Brief, s.Round.Awaits, s.Round.Done = "kept", "", session.AwaitsNothing, true
+	}
+	for _, size := range [][2]int{{120, 40}, {80, 24}, {60, 16}} {
+		far := func(b *board) { b.far = size[0] < leastWidth }
+		asked := strings.Split(render(t, size[0], size[1], "UTF-8", sample(foundReach), far), "\n")
+		stays := strings.Split(render(t, size[0], size[1], "UTF-8", sample(kept), far), "\n")
+		same := 0
+		for y := range asked {
+			if strings.Contains(asked[y], "██") && asked[y] == stays[y] {
+				same++
+			}
+		}
+		assert.GreaterOrEqual(t, same, 5, "rows of the figure, %v", size)
+	}
+}

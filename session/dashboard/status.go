@@ -1,6 +1,7 @@
 package dashboard
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -114,7 +115,7 @@ func (b *board) facts() []fact {
 		add("strings found: read again", "strings found: read again", 12)
 		add(s.Channels, s.Channels, 11)
 	case s.StringsTold:
-		add(s.Channels, "strings told", 2)
+		add(cmp.Or(s.Channels, "strings told"), "strings told", 2)
 	case s.Unmapped:
 		add("strings inferred: --strings tells them", "strings inferred: --strings", 9)
 	default:

@@ -280,6 +280,10 @@ func TestStatus_NamesWhatTellsTheStrings(t *testing.T) {
 	assert.NotContains(t, render(t, 120, 40, "UTF-8", sample(untold)), "--strings")
 	assert.Contains(t, render(t, 160, 40, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings tells them")
 	assert.Contains(t, render(t, 80, 24, "UTF-8", sample(untold, unmapped)), "strings inferred: --strings")
+	early := func(s *session.Snapshot) { s.Channels = "" } // told, and nothing heard yet
+	for _, w := range []int{120, 200} {
+		assert.Contains(t, render(t, w, 40, "UTF-8", sample(early)), " · strings told", "%d columns", w)
+	}
 }
 
 // Counts that were restarted are not the take's.
