@@ -235,7 +235,7 @@ func (b *board) drawBeat(c canvas, r *session.Round) {
 	if sign := b.s.Sign; sign.Word != "" {
 		bar, barCaption = sign.Word, sign.Text
 	}
-	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), widestBeat, c.bold, "beat "+beats)
+	c.figure(0, c.w*20/100, fmt.Sprint(r.Beat), widestBeat, c.bold, "beat "+beats, beats, "beat")
 	c.figure(c.w*20/100, c.w*40/100, bar, "00/00", c.plain, barCaption)
 	c.figure(c.w*60/100, c.w*40/100, score, widestScore, c.accent, captions...)
 }

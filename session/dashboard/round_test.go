@@ -175,3 +175,21 @@ func TestRound_TheReachThatIsKeptStays(t *testing.T) {
 		assert.GreaterOrEqual(t, same, 5, "rows of the figure, %v", size)
 	}
 }
+
+// The row of beats is whole or it is not there: a cut one would stand still while
+// the beats go on.
+func TestRound_TheRowOfBeatsIsWhole(t *testing.T) {
+	t.Parallel()
+	for _, beats := range []int{1, 4, 5, 7, 12, 32} {
+		for _, size := range [][2]int{{120, 40}, {80, 24}, {60, 16}} {
+			text := render(t, size[0], size[1], "UTF-8", sample(inRound, func(s *session.Snapshot) { s.Round.Beats = beats }),
+				func(b *board) { b.far = size[0] < leastWidth })
+			if shown := strings.Count(text, "■") + strings.Count(text, "□"); shown > 0 {
+				assert.Equal(t, beats, shown, "%d beats, %v", beats, size)
+			}
+			assert.NotRegexp(t, `[■□]\.\.`, text)
+		}
+	}
+	five := func(s *session.Snapshot) { s.Round.Beats = 5 }
+	assert.Contains(t, render(t, 60, 16, "UTF-8", sample(inRound, five), func(b *board) { b.far = true }), "■■□□□")
+}
