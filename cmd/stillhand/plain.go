@@ -11,7 +11,8 @@ import (
 )
 
 // plainFace follows a sitting in plain lines, for outputs that are no terminal
-// to draw on: each settled shift, what the coach says, and warnings.
+// to draw on: each settled shift, what the coach says, what was done at a pedal's
+// word, and warnings.
 type plainFace struct {
 	w       *world
 	shown   time.Duration // newest trail point seen
@@ -19,6 +20,9 @@ type plainFace struct {
 	spoken  time.Duration // newest coach line said
 	warning string
 	asked   string // newest line of a practice said
+	sign    session.Sign
+	held    bool
+	gone    bool
 }
 
 // run returns when the sitting is over, or the practice in it: there is no key
@@ -46,6 +50,7 @@ func (f *plainFace) say(s *session.Snapshot) {
 	} else {
 		f.shifts(s)
 	}
+	f.signs(s)
 	for i := len(s.Lines) - 1; i >= 0; i-- {
 		if l := s.Lines[i]; l.At > f.spoken && (s.Round == nil || l.Kind == "") {
 			f.spoken = l.At
@@ -58,6 +63,32 @@ func (f *plainFace) say(s *session.Snapshot) {
 			f.w.notice("%s", s.Warning)
 		}
 	}
+	if f.gone && !s.Gone {
+		f.w.notice("the input is back")
+	}
+	f.gone = s.Gone
+}
+
+// signs says what the player asked for with a pedal. Without a word a hold would
+// look like a hand that stays.
+func (f *plainFace) signs(s *session.Snapshot) {
+	line := func(text string) { fmt.Fprintf(f.w.out, "%s  %s\n", session.ClockText(s.At), text) }
+	if sign := s.Sign; sign != f.sign {
+		f.sign = sign
+		switch {
+		case sign.Word == s.System.Name:
+			line(sign.Text + ": " + sign.Word)
+		case sign.Text != "":
+			line(sign.Text)
+		}
+	}
+	switch {
+	case s.Held && !f.held:
+		line("on hold: nothing is counted")
+	case !s.Held && f.held:
+		line("the count goes on")
+	}
+	f.held = s.Held
 }
 
 // ask says what a practice asks for whenever that changes.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"stillhand/coach"
 	"stillhand/session"
 )
 
@@ -52,4 +53,35 @@ func TestPlainFace_AsksInWholeLines(t *testing.T) {
 		f.ask(&r)
 	}
 	assert.Equal(t, "window 5 to 8; 3 of 13 notes\n13 of 13 notes\n", out.String())
+}
+
+// Without a screen too, a pedal is answered, and a hold or a cable that is out is
+// not mistaken for a hand that stays.
+func TestPlainFace_AnswersPedals(t *testing.T) {
+	t.Parallel()
+	var out, notices strings.Builder
+	f := &plainFace{w: &world{out: &out, err: &notices}}
+	now := session.Snapshot{At: time.Second, System: coach.Four}
+	after := func(edit func(*session.Snapshot)) {
+		edit(&now)
+		for range 2 { // each is said once
+			s := now
+			f.say(&s)
+		}
+		now.At += time.Second
+	}
+	after(func(s *session.Snapshot) { s.Sign = session.Sign{Word: "mark", Text: "mark 1"} })
+	after(func(s *session.Snapshot) { s.Sign = session.Sign{Word: "mark", Text: "mark 2"} })
+	after(func(s *session.Snapshot) { s.Sign = session.Sign{} })
+	after(func(s *session.Snapshot) {
+		s.System, s.Sign = coach.Three, session.Sign{Word: "three", Text: "fingers swapped"}
+	})
+	after(func(s *session.Snapshot) { s.Held = true })
+	after(func(s *session.Snapshot) { s.Held = false })
+	assert.Equal(t, "0:01.0  mark 1\n0:02.0  mark 2\n0:04.0  fingers swapped: three\n"+
+		"0:05.0  on hold: nothing is counted\n0:06.0  the count goes on\n", out.String())
+
+	after(func(s *session.Snapshot) { s.Gone, s.Warning = true, "bass is gone" })
+	after(func(s *session.Snapshot) { s.Gone, s.Warning = false, "" })
+	assert.Equal(t, "bass is gone\nthe input is back\n", notices.String())
 }
