@@ -71,8 +71,8 @@ const (
 // Every passage is counted inside itself with a free start, from its first fretted
 // note on, so the counts of all passages do not add up to those of the take. But
 // where a passage is cut off another because it was full, no rest pays for the way
-// between them: a path is said to save a shift only if it does with that way too, as
-// the hand went and as the path would have it. ShiftsNow is the number of moves that
+// between them: a path is said to save a shift, or to need no more, only if it does
+// so with that way too, as the hand went and as the path would have it. ShiftsNow is the number of moves that
 // are certain or at least confidentMove probable, and never less than the own
 // system's fewest. No other system is spoken for where it cannot hold notes together
 // that the own one holds.
@@ -153,8 +153,14 @@ func (a *Adviser) Close() (Advice, bool) {
 	return said, ok
 }
 
-// Pay says in a sentence what the path gives up.
+// beyond reports whether the path only shows why not to use another system.
+func (a *Advice) beyond() bool { return a.Kind == AdviceSystem && !a.WithinReach }
+
+// Pay says in a sentence what the path gives up, where it is recommended.
 func (a *Advice) Pay(sentence string) {
+	if a.beyond() {
+		return
+	}
 	a.Text += " " + sentence
 	if a.Price != "" {
 		a.Price += " "
@@ -218,9 +224,18 @@ func (a *Adviser) torn(notes []Note) bool {
 // them with, on another string, or on an open one.
 func brokenSlides(notes []Note, path []Step) int {
 	broken := 0
-	for i := 1; i < len(path); i++ {
-		from, to := path[i-1], path[i]
-		if notes[i].Slide != 0 && (from.Place.String != to.Place.String || from.Finger != to.Finger || to.Finger == 0) {
+	for i, to := range path {
+		if notes[i].Slide == 0 {
+			continue
+		}
+		begun := i - 1
+		for begun >= 0 && notes[begun].String != notes[i].String {
+			begun--
+		}
+		if begun < 0 {
+			continue
+		}
+		if from := path[begun]; from.Place.String != to.Place.String || from.Finger != to.Finger || to.Finger == 0 {
 			broken++
 		}
 	}
@@ -260,27 +275,30 @@ func (c *cover) fewest(notes []Note, within uint64) fewest {
 // a move.
 func (a *Adviser) speakSystem(within uint64) (said Advice, ok bool) {
 	said = a.suggest(AdviceSystem, a.other, within, a.notes)
-	switch ok = a.saves(&said); {
-	case ok && said.WithinReach:
-		said.Text = systemText(said, a.other, a.reachMM)
-	case ok:
+	switch {
+	case a.adds(&said) >= 0:
+		return said, false
+	case said.beyond():
 		said.Text = beyondText(said, a.other, a.own.system, a.reachMM)
+	default:
+		said.Text = systemText(said, a.other, a.reachMM)
 	}
-	return said, ok
+	return said, true
 }
 
 // speakPlace recommends other windows of the own system, if they save a move.
 func (a *Adviser) speakPlace(notes []Note) (said Advice, ok bool) {
 	said = a.suggest(AdvicePlace, a.own, a.ownReach, notes)
-	if ok = a.saves(&said); ok {
-		said.Text = placeText(said, a.own, a.notes)
+	if a.adds(&said) >= 0 {
+		return said, false
 	}
-	return said, ok
+	said.Text = placeText(said, a.own, a.notes)
+	return said, true
 }
 
-// saves reports whether the path saves a move with the way there and back where no
-// rest pays for it.
-func (a *Adviser) saves(said *Advice) bool {
+// adds is how many moves more than the hand made the path asks, less than none if it
+// saves some, with the way there and back where no rest pays for it.
+func (a *Adviser) adds(said *Advice) int {
 	now, then := said.ShiftsNow, said.ShiftsThen
 	if a.from > 0 {
 		now += a.hand.there
@@ -288,7 +306,7 @@ func (a *Adviser) saves(said *Advice) bool {
 	}
 	last := len(said.Path) - 1
 	then += one(a.full && said.Path[last].Position != a.estimates[last].Position)
-	return then < now
+	return then - now
 }
 
 // relief speaks for the other system if its window is narrower, costs no
@@ -315,7 +333,7 @@ func (a *Adviser) relief() (Advice, bool) {
 		return Advice{}, false
 	}
 	said := a.suggest(AdviceRelief, a.other, a.other.all, notes)
-	if said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
+	if a.adds(&said) > 0 || said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
 		return Advice{}, false
 	}
 	where := windows(said.Path, a.other.system)

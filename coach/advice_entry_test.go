@@ -20,89 +20,35 @@ func TestAdviser_CountsNoMoveBeforeTheFirstFrettedNote(t *testing.T) {
 	assert.True(t, ok, "a move that nothing needs")
 }
 
-// Twenty-four notes fill a passage. What follows at once begins where the hand is,
-// and what goes on at once after a full one ends there: the way to a better place
-// and back costs what it saves.
-func TestAdviser_CountsTheWayThereAndBackWhereNoRestPaysForIt(t *testing.T) {
+// filled is an Adviser that has heard a full passage: a hand of own at 5, on the
+// frets of its window in turn, where nothing is to say.
+func filled(t *testing.T, n Neck, own System) *Adviser {
+	t.Helper()
+	a := NewAdviser(n, own, 0)
+	for i := range passageNotes {
+		_, ok := played(a, i, places(n, Place{1, 5 + i%own.Width()})[0], 5, 0)
+		require.False(t, ok)
+	}
+	return a
+}
+
+// Twenty-four notes fill a passage. What follows at once begins where the hand is:
+// the way to a better place costs what it saves.
+func TestAdviser_CountsTheWayThereWhereNoRestPaysForIt(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
-	const rest = PassageGap + time.Millisecond
-	// In window 5 to 8, but for one note at fret 9: up a fret, and back.
-	passage := func(gap time.Duration, detour bool) (notes []Note, positions []int) {
-		for i := range passageNotes {
-			at := Place{3, 5 + i%4}
-			position := 5
-			if i == 12 && detour {
-				at, position = Place{3, 9}, 6
-			}
-			notes = append(notes, places(n, at)...)
-			notes[i].Gap = 0
-			positions = append(positions, position)
-		}
-		notes[0].Gap = gap
-		return notes, positions
-	}
-	heard := func(between time.Duration) (said Advice, ok bool) {
-		a := NewAdviser(n, Four, 0)
-		first, at := passage(rest, false)
-		for i, note := range first {
-			if i == passageNotes-1 && between > PassageGap {
-				break // a rest ends it
-			}
-			_, ok := played(a, i, note, at[i], 0)
-			require.False(t, ok)
-		}
-		second, _ := passage(between, false)
-		for i, note := range second {
-			// The hand goes up to 7 and down again for nothing at all.
-			position, moved := 5, 0.0
-			if i == 10 {
-				position, moved = 4, 1
-			}
-			if i == 11 {
-				moved = 1
-			}
-			if said, ok = played(a, 100+i, note, position, moved); ok {
-				return said, ok
-			}
-		}
-		return a.Close()
-	}
-	said, ok := heard(0)
+	said, ok := told(t, filled(t, n, Four), places(n, Place{3, 6}, Place{3, 7}, Place{3, 8}, Place{3, 7}), 5, 4, 5, 5)
 	require.True(t, ok, "two needless moves are saved where the hand is")
 	assert.Equal(t, [2]int{2, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
 	assert.Equal(t, 5, said.Path[0].Position)
 
 	// The line lies at 7 to 10 and is played from 5, with one move that a start at
 	// 7 would save: but the hand comes from 5 without a rest.
-	higher := func(between time.Duration) (Advice, bool) {
-		a := NewAdviser(n, Four, 0)
-		first, at := passage(rest, false)
-		for i, note := range first {
-			_, ok := played(a, i, note, at[i], 0)
-			require.False(t, ok)
-		}
-		notes := places(n, Place{3, 7}, Place{3, 8}, Place{3, 10}, Place{3, 9}, Place{3, 10})
-		for i := range notes {
-			notes[i].Gap = 0
-		}
-		notes[0].Gap = between
-		for i, note := range notes {
-			position, moved := 5, 0.0
-			if i >= 2 {
-				position = 7
-			}
-			if i == 2 {
-				moved = 1
-			}
-			_, ok := played(a, 200+i, note, position, moved)
-			require.False(t, ok)
-		}
-		return a.Close()
-	}
-	_, ok = higher(0)
+	higher := places(n, Place{3, 7}, Place{3, 8}, Place{3, 10}, Place{3, 9}, Place{3, 10})
+	_, ok = told(t, filled(t, n, Four), higher, 5, 5, 7, 7, 7)
 	assert.False(t, ok)
-	said, ok = higher(rest)
+	higher[0].Gap = PassageGap + 1
+	said, ok = told(t, filled(t, n, Four), higher, 5, 5, 7, 7, 7)
 	require.True(t, ok)
 	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
 }
@@ -127,30 +73,9 @@ func TestAdviser_SpeaksForNoSystemThatTearsAGrip(t *testing.T) {
 func TestAdviser_CountsTheShiftsOfThePathItShows(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
-	a := NewAdviser(n, Four, 0)
-	for i := range passageNotes {
-		note := places(n, Place{3, 5 + i%4})[0]
-		if i == 0 {
-			note.Gap = Rest
-		}
-		_, ok := played(a, i, note, 5, 0)
-		require.False(t, ok)
-	}
-	for i, fret := range []int{7, 8, 9, 10, 8, 10, 7} { // two moves, where going to 7 is one
-		position, moved := 5, 0.0
-		if i >= 2 {
-			position = 6
-		}
-		if i >= 3 {
-			position = 7
-		}
-		if i == 2 || i == 3 {
-			moved = 1
-		}
-		_, ok := played(a, 100+i, places(n, Place{3, fret})[0], position, moved)
-		require.False(t, ok)
-	}
-	said, ok := a.Close()
+	// Two moves, where going to 7 is one.
+	line := places(n, Place{3, 7}, Place{3, 8}, Place{3, 9}, Place{3, 10}, Place{3, 8}, Place{3, 10}, Place{3, 7})
+	said, ok := told(t, filled(t, n, Four), line, 5, 5, 6, 7, 7, 7, 7)
 	require.True(t, ok)
 	within := 0
 	for i, s := range said.Path[1:] {
@@ -235,26 +160,9 @@ func TestAdviser_CountsNoWayBackIntoARest(t *testing.T) {
 func TestAdviser_CountsTheWayThereUnderAnOpenString(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
-	a := NewAdviser(n, Four, 0)
-	for i := range passageNotes {
-		note := places(n, Place{3, 5 + i%4})[0]
-		if i == 0 {
-			note.Gap = Rest
-		}
-		_, ok := played(a, i, note, 5, 0)
-		require.False(t, ok)
-	}
 	// From 5 to 8 and on to 7, where going to 7 at once is enough.
-	notes := places(n, Place{4, 0}, Place{3, 8}, Place{3, 9}, Place{3, 10}, Place{3, 7}, Place{3, 8})
-	for i, position := range []int{5, 8, 8, 8, 7, 7} {
-		moved := 0.0
-		if i == 1 || i == 4 {
-			moved = 1
-		}
-		_, ok := played(a, 100+i, notes[i], position, moved)
-		require.False(t, ok)
-	}
-	said, ok := a.Close()
+	line := places(n, Place{4, 0}, Place{3, 8}, Place{3, 9}, Place{3, 10}, Place{3, 7}, Place{3, 8})
+	said, ok := told(t, filled(t, n, Four), line, 5, 8, 8, 8, 7, 7)
 	require.True(t, ok)
 	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
 }
@@ -276,32 +184,26 @@ func TestAdviser_CountsNoOpenStringBesideAFinger(t *testing.T) {
 func TestAdviser_CountsTheWayThereForTheOtherSystemToo(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 22)
-	heard := func(between time.Duration) (Advice, bool) {
-		a := NewAdviser(n, Three, 0)
-		for i := range passageNotes {
-			note := places(n, Place{3, 5 + i%3})[0]
-			if i == 0 {
-				note.Gap = Rest
-			}
-			_, ok := played(a, i, note, 5, 0)
-			require.False(t, ok)
-		}
-		notes := places(n, Place{3, 6}, Place{3, 7}, Place{3, 8}, Place{3, 9}, Place{3, 8}, Place{3, 9})
-		notes[0].Gap = between
-		for i, position := range []int{5, 5, 7, 7, 7, 7} {
-			moved := 0.0
-			if i == 2 {
-				moved = 1
-			}
-			_, ok := played(a, 100+i, notes[i], position, moved)
-			require.False(t, ok)
-		}
-		return a.Close()
-	}
-	_, ok := heard(0)
+	line := places(n, Place{3, 6}, Place{3, 7}, Place{3, 8}, Place{3, 9}, Place{3, 8}, Place{3, 9})
+	_, ok := told(t, filled(t, n, Three), line, 5, 5, 7, 7, 7, 7)
 	assert.False(t, ok)
-	said, ok := heard(PassageGap + time.Millisecond)
+	line[0].Gap = PassageGap + 1
+	said, ok := told(t, filled(t, n, Three), line, 5, 5, 7, 7, 7, 7)
 	require.True(t, ok)
 	assert.Equal(t, AdviceSystem, said.Kind)
 	assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+}
+
+// Nor are three fingers a relief without one shift more where the hand comes without
+// a rest from 5, from where four play frets 6 and 8 too, before they go to 3.
+func TestAdviser_CountsTheWayToARelief(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1", 22)
+	line := places(n, Place{1, 6}, Place{1, 8}, Place{1, 6}, Place{1, 3}, Place{1, 5})
+	_, ok := told(t, filled(t, n, Four), line, 5, 5, 5, 3, 3)
+	assert.False(t, ok)
+	line[0].Gap = PassageGap + 1
+	said, ok := told(t, filled(t, n, Four), line, 5, 5, 5, 3, 3)
+	require.True(t, ok)
+	assert.Equal(t, AdviceRelief, said.Kind)
 }

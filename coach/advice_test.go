@@ -73,7 +73,7 @@ func TestAdviser_DoesNotRecommendBeyondReach(t *testing.T) {
 	require.True(t, ok)
 	assert.Equal(t, AdviceSystem, said.Kind)
 	assert.False(t, said.WithinReach)
-	assert.Equal(t, "Four fingers in window 1 to 4 would save 3 shifts, but the stretch is 130 mm and your reach 105. From F1 to Ab1 stay with three.", said.Text)
+	assert.Equal(t, "Four fingers in window 1 to 4: no shift instead of 3, but the stretch is 130 mm and your reach 105. From F1 to Ab1 stay with three.", said.Text)
 }
 
 // A smaller saving within reach is worth more than a larger one beyond it.

@@ -15,14 +15,10 @@ func systemText(a Advice, c *cover, reachMM float64) string {
 	return text + " (reach unknown)."
 }
 
-// beyondText says what another system would save and why not to use it.
+// beyondText says what another system would need and why not to use it.
 func beyondText(a Advice, c *cover, own System, reachMM float64) string {
-	would := "would"
-	if a.Probably {
-		would = "would probably"
-	}
-	return fmt.Sprintf("%s fingers in %s %s save %s, but the stretch is %.0f mm and your reach %.0f. %s stay with %s.",
-		capital(a.System), windows(a.Path, c.system), would, Counted(count(a.ShiftsNow-a.ShiftsThen), false, a.More), a.StretchMM, reachMM, extent(a.Path, c.neck), own.Name)
+	return fmt.Sprintf("%s fingers in %s: %s, but the stretch is %.0f mm and your reach %.0f. %s stay with %s.",
+		capital(a.System), windows(a.Path, c.system), instead(a), a.StretchMM, reachMM, extent(a.Path, c.neck), own.Name)
 }
 
 // placeText says where the own system needs fewer shifts, and which finger to

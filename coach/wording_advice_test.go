@@ -197,6 +197,35 @@ func TestAdviser_SaysThatASlideIsGivenUp(t *testing.T) {
 	}
 }
 
+// The string that slides need not be the one of the note before: a double stop of
+// which one note slides up two frets under its finger.
+func TestAdviser_SlidesFromTheNoteBeforeOnTheString(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := places(n, Place{3, 5}, Place{2, 7}, Place{3, 7})
+	notes[1].At, notes[1].Sounding = notes[0].At, true
+	notes[2].Slide, notes[2].Sounding = 2, true
+	path := []Step{{Place: Place{3, 5}, Finger: 1, Position: 5}, {Place: Place{2, 7}, Finger: 3, Position: 5}, {Place: Place{3, 7}, Finger: 1, Position: 7}}
+	assert.Zero(t, brokenSlides(notes, path))
+	path[2].Finger, path[2].Position = 3, 5
+	assert.Equal(t, 1, brokenSlides(notes, path))
+}
+
+// A path that is not recommended costs nobody a slide.
+func TestAdviser_GivesUpNothingBeyondTheReach(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	notes := fourFrets(n)
+	notes = append(notes, places(n, Place{3, 7})...)
+	notes[4].Slide = -1
+	said, ok := told(t, NewAdviser(n, Three, 50), notes, 5, 6, 5, 6, 5)
+	require.True(t, ok)
+	require.False(t, said.WithinReach)
+	said.Pay("Anything else.")
+	assert.Equal(t, "Four fingers in window 5 to 8: no shift instead of 4, but the stretch is 103 mm and your reach 50. From A1 to E2 stay with three.", said.Text)
+	assert.Empty(t, said.Price)
+}
+
 // The count is of what is sure or very probable, and says which; where more was
 // likelier than not it is a floor.
 func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
