@@ -113,7 +113,7 @@ func Increases(log []Load, today Load) []Increase {
 	say := func(measure string, now, before float64) {
 		if now >= max(1, suddenIncrease*before) {
 			out = append(out, Increase{measure, now, before, fmt.Sprintf(
-				"Today: %.1f %s. Your last two weeks: %.1f. That is a sudden increase; smaller steps are an option.", now, measure, before)})
+				"Today: %.1f %s. Your average day of playing in the last two weeks: %.1f. That is a sudden increase; smaller steps are an option.", now, measure, before)})
 		}
 	}
 	say("minutes", today.Minutes, sum.Minutes/float64(len(days)))

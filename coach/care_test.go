@@ -80,7 +80,7 @@ func TestIncreases_SpeaksOfASuddenOneOnly(t *testing.T) {
 	got := Increases(log, Load{Day: 100, Minutes: 30, Shifts: 540, Wide: 60})
 	assert.Equal(t, 18.0, got[0].Today)
 	assert.Equal(t, 10.0, got[0].Before)
-	assert.Equal(t, "Today: 18.0 shifts a minute. Your last two weeks: 10.0. That is a sudden increase; smaller steps are an option.", got[0].Text)
+	assert.Equal(t, "Today: 18.0 shifts a minute. Your average day of playing in the last two weeks: 10.0. That is a sudden increase; smaller steps are an option.", got[0].Text)
 }
 
 func TestIncreases_NeedsHistoryOfItsOwn(t *testing.T) {

@@ -209,6 +209,18 @@ func (c *climb) turn(day, to int) {
 	c.at, c.since, c.passes, c.misses = to, day, 0, 0
 }
 
+// goesOn reports whether a wider reach would bring lower rungs: some run ends above
+// the first fret.
+func (c climb) goesOn() bool {
+	for i, r := range c.rungs {
+		next := Rung{r.Kind, r.System, r.Position - 1}
+		if r.Position > 1 && (i+1 == len(c.rungs) || c.rungs[i+1] != next) {
+			return true
+		}
+	}
+	return false
+}
+
 // why explains the rung in one or two sentences.
 func (t Today) why(c climb) string {
 	days := fmt.Sprintf("It has passed on %d of %d separate days.", t.Passed, t.Needed)
@@ -217,6 +229,8 @@ func (t Today) why(c climb) string {
 		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, stopText)
 	case t.Held:
 		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until you say less than %d, and it has passed on %d days since. %s", c.pain, holdDiscomfort, t.Needed, days)
+	case t.Done && !c.goesOn():
+		return "The last rung holds. To keep it, play it now and then."
 	case t.Done:
 		return "The last rung holds. To go lower, find your reach again; to keep it, play it now and then."
 	case t.Passed >= t.Needed:

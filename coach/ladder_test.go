@@ -195,17 +195,23 @@ func TestLadder_DiscomfortHolds(t *testing.T) {
 func TestLadder_EndsAtTheLastRung(t *testing.T) {
 	t.Parallel()
 	n := bass4(t)
-	var log []LadderDay
-	for day := 0; day < 400; day++ {
-		r := ladder(t, n, 110, log, day).Rung
-		log = append(log, LadderDay{Day: day, Rung: r, Passed: true})
+	for reach, why := range map[float64]string{
+		110: "The last rung holds. To go lower, find your reach again; to keep it, play it now and then.",
+		130: "The last rung holds. To keep it, play it now and then.", // frets 1-4 are 129.7 mm: nothing is lower
+		0:   "The last rung holds. To keep it, play it now and then.",
+	} {
+		var log []LadderDay
+		for day := 0; day < 400; day++ {
+			r := ladder(t, n, reach, log, day).Rung
+			log = append(log, LadderDay{Day: day, Rung: r, Passed: true})
+		}
+		end := ladder(t, n, reach, log, 400)
+		assert.True(t, end.Done)
+		assert.Equal(t, end.Of-1, end.Step)
+		assert.Equal(t, Rung{FiveCell, "three", 1}, end.Rung)
+		assert.Equal(t, why, end.Why)
+		assert.Len(t, end.Way, end.Of-1)
 	}
-	end := ladder(t, n, 110, log, 400)
-	assert.True(t, end.Done)
-	assert.Equal(t, end.Of-1, end.Step)
-	assert.Equal(t, Rung{FiveCell, "three", 1}, end.Rung)
-	assert.Contains(t, end.Why, "holds")
-	assert.Len(t, end.Way, end.Of-1)
 }
 
 // A reach found later moves the end of the ladder and not the player's place.

@@ -108,7 +108,7 @@ func TestScorer_ACallHeardInPartCountsInPart(t *testing.T) {
 	got = outage(r, 4000, 6000, notes...)
 	require.Len(t, got.Losses, 1)
 	assert.Equal(t, []int{60, 70, 10}, []int{got.Points, got.Of, got.Losses[0].Points})
-	assert.Equal(t, "bar 3: the hand was never in window 5 to 8 while the input was there", got.Losses[0].Text)
+	assert.Equal(t, "bar 3: no note was played in window 5 to 8 while the input was there", got.Losses[0].Text)
 	assert.True(t, got.Arrivals[1].Unclear)
 
 	// Slips in a bar that is gone cost nothing, so coming later is not what costs less.

@@ -379,7 +379,7 @@ func (s *Scorer) followed(out *Score, now time.Duration) {
 			continue
 		}
 		if a.After == unheard {
-			text := "bar %d: the hand was never in %s"
+			text := "bar %d: no note was played in %s"
 			if !whole {
 				text += " while the input was there"
 			}

@@ -53,7 +53,7 @@ func TestScorer_CallAsksHowSoon(t *testing.T) {
 	silent := score(r)
 	assert.Zero(t, silent.Points)
 	assert.Len(t, silent.Losses, 4)
-	assert.Contains(t, silent.Losses[0].Text, "the hand was never in window ")
+	assert.Contains(t, silent.Losses[0].Text, "no note was played in window ")
 	assert.False(t, silent.Enough)
 }
 

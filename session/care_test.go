@@ -74,7 +74,7 @@ func TestCare_SaysASuddenIncreaseOnce(t *testing.T) {
 	log = append(log, coach.Load{Day: day, Minutes: 16}) // an earlier sitting of today
 	said = remarks(t, log, day, minutes(0, 9*time.Minute), 10*time.Minute)
 	require.Len(t, said, 1)
-	assert.Regexp(t, `^Today: 1[89]\.\d minutes\. Your last two weeks: 12\.0\.`, said[0].Text)
+	assert.Regexp(t, `^Today: 1[89]\.\d minutes\. Your average day of playing in the last two weeks: 12\.0\.`, said[0].Text)
 }
 
 // At most one new line in four seconds (the model), whoever speaks: here a

@@ -272,5 +272,5 @@ func TestLive_SaysASuddenIncreaseAtTheEnd(t *testing.T) {
 	x.shows("nothing heard yet")
 	require.NoError(t, w.Close())
 	assert.Equal(t, 0, x.exit())
-	assert.Contains(t, x.text(), "Today: 40.0 minutes. Your last two weeks: 20.0.")
+	assert.Contains(t, x.text(), "Today: 40.0 minutes. Your average day of playing in the last two weeks: 20.0.")
 }
