@@ -42,6 +42,14 @@ func TestAdviser_CountsTheWayThereWhereNoRestPaysForIt(t *testing.T) {
 	assert.Equal(t, [2]int{2, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
 	assert.Equal(t, 5, said.Path[0].Position)
 
+	near := places(n, Place{3, 6}, Place{3, 7}, Place{3, 6}, Place{3, 7})
+	for _, positions := range [][]int{{5, 4, 4, 4}, {6, 5, 5, 5}} {
+		said, ok = told(t, filled(t, n, Four), near, positions...)
+		require.True(t, ok, "one needless move, and no way to where the hand is")
+		assert.Equal(t, [2]int{1, 0}, [2]int{said.ShiftsNow, said.ShiftsThen})
+		assert.Equal(t, 5, said.Path[0].Position)
+	}
+
 	// The line lies at 7 to 10 and is played from 5, with one move that a start at
 	// 7 would save: but the hand comes from 5 without a rest.
 	higher := places(n, Place{3, 7}, Place{3, 8}, Place{3, 10}, Place{3, 9}, Place{3, 10})
@@ -64,8 +72,10 @@ func TestAdviser_SpeaksForNoSystemThatTearsAGrip(t *testing.T) {
 	}
 	notes[3].At, notes[3].Sounding = notes[2].At+5*time.Millisecond, true
 	require.Less(t, economyOf(n, Three, notes).Fewest().Shifts, economyOf(n, Four, notes).Fewest().Shifts)
-	said, _ := told(t, NewAdviser(n, Four, 0), notes, 5, 5, 7, 7, 9, 9)
-	assert.NotEqual(t, Three.Name, said.System)
+	for _, reach := range []float64{0, 50} { // within it, and beyond
+		said, _ := told(t, NewAdviser(n, Four, reach), notes, 5, 5, 7, 7, 9, 9)
+		assert.NotEqual(t, Three.Name, said.System)
+	}
 }
 
 // The sheet draws Path under "As advised: ShiftsThen shifts": where the way there or

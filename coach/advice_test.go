@@ -179,6 +179,15 @@ func TestAdviser_OffersRelief(t *testing.T) {
 	assert.False(t, ok, "three fingers have no relief to offer from four")
 	_, ok = told(t, NewAdviser(n, Four, 0), places(n, Place{4, 2}, Place{4, 3}, Place{3, 2}, Place{3, 3}), 2, 2, 2, 2)
 	assert.False(t, ok, "two frets do not stretch any hand")
+	_, ok = told(t, NewAdviser(n, Four, 0), low[:3], 2, 2, 2)
+	assert.False(t, ok, "three notes are too few")
+	for lowest, wide := range map[int]bool{5: true, 6: false} { // alone where four play it narrowest
+		_, ok = told(t, NewAdviser(n, Four, 0), places(n, Place{4, lowest}, Place{4, lowest + 2}, Place{3, lowest}, Place{3, lowest + 2}), lowest, lowest, lowest, lowest)
+		assert.Equal(t, wide, ok, "reach not known, from fret %d", lowest)
+	}
+	one := mustNeck(t, "E1", 22)
+	_, ok = told(t, NewAdviser(one, Four, 0), places(one, Place{1, 2}, Place{1, 4}, Place{1, 2}, Place{1, 11}), 2, 2, 2, 11)
+	assert.True(t, ok, "one of its windows is low")
 	_, ok = told(t, NewAdviser(n, Four, 140), low, 2, 2, 2, 2)
 	assert.False(t, ok, "well within this player's reach")
 	_, ok = told(t, NewAdviser(n, Four, 80), high, 12, 12, 12, 12)

@@ -39,6 +39,17 @@ func TestPlaying_RemindsAtTwentyFiveMinutes(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []int{25 * 60, 50 * 60}, said)
+
+	p = Playing{}
+	for minute := range 51 { // asked at rests only: one came late
+		now := time.Duration(minute) * time.Minute
+		p.Note(now)
+		if minute == 27 || minute == 50 {
+			assert.NotEmpty(t, p.Remind(now), "minute %d", minute)
+		}
+	}
+	p = Playing{}
+	p.Note(0)
 	p.Note(time.Hour + 5*time.Minute)
 	assert.Empty(t, p.Remind(time.Hour+5*time.Minute))
 }
@@ -91,6 +102,13 @@ func TestIncreases_NeedsHistoryOfItsOwn(t *testing.T) {
 	assert.Empty(t, Increases(fortnight(usual, 4), hard), "four days")
 	assert.NotEmpty(t, Increases(fortnight(usual, 5), hard))
 	assert.Empty(t, Increases(fortnight(Load{Minutes: 10, Shifts: 100}, 5), hard), "fifty minutes")
+	assert.NotEmpty(t, Increases(fortnight(Load{Minutes: 12, Shifts: 100}, 5), hard), "an hour")
+	brief := Load{Day: 100, Minutes: 10, Shifts: 1000}
+	assert.NotEmpty(t, Increases(fortnight(usual, 5), brief), "ten minutes of today")
+	assert.Empty(t, Increases(append(fortnight(usual, 4), Load{Day: 95}), hard), "a day without a minute is not played")
+	assert.Empty(t, Increases(append(fortnight(usual, 4), hard), hard), "nor is today one of those before")
+	assert.NotEmpty(t, Increases(append(fortnight(usual, 4), Load{Day: 86, Minutes: 30, Shifts: 300}), hard), "two weeks before")
+	assert.Empty(t, Increases(append(fortnight(usual, 4), Load{Day: 85, Minutes: 30, Shifts: 300}), hard), "a day earlier")
 	old := hard
 	old.Day = 120
 	assert.Empty(t, Increases(fortnight(usual, 10), old), "older than two weeks")

@@ -149,6 +149,10 @@ func TestLadder_ARungThatDoesNotHoldGoesBackUp(t *testing.T) {
 	wary := ladder(t, n, 0, log, 110)
 	assert.Equal(t, window(12), wary.Rung, "the second try waits longer")
 	assert.Equal(t, []int{4, 6}, []int{wary.Passed, wary.Needed})
+	assert.Equal(t, "It has passed on 4 of 6 separate days.", wary.Why)
+	down := ladder(t, n, 0, append(days(100, window(12), "ppp"), days(103, window(11), "f")...), 104)
+	assert.Equal(t, "It has passed on 0 of 3 separate days.", down.Why, "it is not back")
+	assert.Equal(t, "It has passed on 1 of 3 separate days.", ladder(t, n, 0, days(100, window(12), "p"), 101).Why)
 	log = append(log, days(110, window(12), "pp")...)
 	assert.Equal(t, window(11), ladder(t, n, 0, log, 112).Rung)
 
@@ -175,6 +179,9 @@ func TestLadder_DiscomfortHolds(t *testing.T) {
 	free := ladder(t, n, 0, log, 106)
 	assert.Equal(t, window(11), free.Rung)
 	assert.False(t, free.Held)
+
+	worst := append(days(100, window(12), "5"), LadderDay{Day: 100, Rung: window(12), Passed: true, Discomfort: 1})
+	assert.True(t, ladder(t, n, 0, worst, 101).Stop, "the worst of a day counts")
 
 	stop := ladder(t, n, 0, days(100, window(12), "p5"), 101)
 	assert.True(t, stop.Held && stop.Stop)
@@ -224,6 +231,8 @@ func TestLadder_KeepsItsPlaceWhenTheReachChanges(t *testing.T) {
 		assert.Equal(t, window(11), got.Rung, "reach %g", reach)
 		assert.Equal(t, 1, got.Passed)
 	}
+	other := append(days(90, Rung{FiveCell, "four", 14}, "f"), days(91, Rung{WindowCell, "three", 14}, "f")...)
+	assert.Equal(t, window(12), ladder(t, n, 0, other, 104).Rung, "begun higher up in another run")
 	narrow := ladder(t, n, 60, log, 104)
 	assert.Equal(t, window(15), narrow.Rung, "beyond reach the way starts higher")
 }

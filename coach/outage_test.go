@@ -118,3 +118,14 @@ func TestScorer_ACallHeardInPartCountsInPart(t *testing.T) {
 		assert.NotEqual(t, 4, l.Bar, "%+v", l)
 	}
 }
+
+// Gone since the first time that it was told of.
+func TestScorer_AnInputThatIsGoneGoesOnce(t *testing.T) {
+	t.Parallel()
+	r := plan(bass4(t), RoundHold)
+	s := NewScorer(r, 0)
+	s.Lost(0)
+	s.Lost(r.Bar() - r.Beat/2)
+	s.Found(r.Bar())
+	require.Equal(t, []int{1}, s.Score(r.Length()).Gone)
+}

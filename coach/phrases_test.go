@@ -63,6 +63,12 @@ func TestPhrases_OffersTheLeastSettledFirst(t *testing.T) {
 	assert.InDelta(t, 2.0/3, got[1].Share, 1e-12)
 	assert.Equal(t, 1.0, got[2].Share)
 	assert.Equal(t, got[:2], Phrases(take, 2))
+
+	// Of equals the most often heard, though the other one accounts for more notes.
+	long := []int{60, 62, 61, 63, 65, 64, 66, 68}
+	got = Phrases(joined(lick(0, long...), lick(0, a...), lick(0, long...), lick(0, a...), lick(0, long...), lick(0, a...), lick(0, a...), lick(0, a...)), 9)
+	require.Len(t, got, 2)
+	assert.Equal(t, []int{5, 3}, []int{got[0].Times, got[1].Times})
 }
 
 func TestPhrases_DoubtfulFingeringsAreNoWay(t *testing.T) {

@@ -1,7 +1,9 @@
 package coach
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -99,24 +101,30 @@ func TestJudgeCell_TellsOrderFromPitch(t *testing.T) {
 	assert.Equal(t, "note 14 is not the one asked (14 heard, 13 asked)", a.Findings()[0].Text)
 
 	wrong := play()
-	wrong[5].Pitch++
+	wrong[5].Pitch++ // to one of the cell's, which is then struck once too often
 	a = judge(wrong)
 	assert.False(t, a.Right)
 	assert.Equal(t, 5, a.FirstWrong)
+	assert.Zero(t, a.WrongString)
 
 	elsewhere := play()
-	for i := range elsewhere { // the same pitches five frets lower on the string above
-		elsewhere[i].String = 1
+	for _, str := range []int{1, 3} { // the same pitches five frets lower, or higher
+		for i := range elsewhere {
+			elsewhere[i].String = str
+		}
+		a = judge(elsewhere)
+		assert.False(t, a.Right || a.OnTrust)
+		assert.Equal(t, 0, a.FirstWrong)
+		assert.Equal(t, fmt.Sprintf("note 1: the pitch asked, but at another fret, on string %d", str), a.Findings()[0].Text)
 	}
-	a = judge(elsewhere)
-	assert.False(t, a.Right || a.OnTrust)
-	assert.Equal(t, 0, a.FirstWrong)
-	assert.Equal(t, "note 1: the pitch asked, but at another fret, on string 1", a.Findings()[0].Text)
 
 	untold := play()
 	for i := range untold {
 		untold[i].String = 0
 	}
+	swapped = slices.Clone(untold)
+	swapped[2].Pitch, swapped[3].Pitch = swapped[3].Pitch, swapped[2].Pitch
+	assert.True(t, judge(swapped).Right)
 	a = judge(untold)
 	assert.True(t, a.Passed() && a.OnTrust)
 	assert.Regexp(t, "^a guess: the hand stayed, probability .*, if it began there$", a.Findings()[1].Text)
@@ -133,6 +141,7 @@ func TestJudgeCell_NothingHeardPassesNothing(t *testing.T) {
 	assert.True(t, math.IsNaN(a.Evenness))
 	assert.True(t, math.IsNaN(a.Connection))
 	for _, f := range a.Findings() {
+		assert.False(t, f.Passed, f.Name)
 		assert.NotContains(t, f.Text, "NaN")
 	}
 }
@@ -197,6 +206,9 @@ func TestStayed_BoundsTheProbability(t *testing.T) {
 	high, low := stayed(est(1, 0.2, 0, 1), 2)
 	assert.InDelta(t, 0.8, high, 1e-12)
 	assert.InDelta(t, 0.8, low, 1e-12)
+	high, low = stayed(est(0.5, 0.4), 1)
+	assert.InDelta(t, 0.6, high, 1e-12)
+	assert.InDelta(t, high, low, 1e-12, "never over the upper bound")
 	high, low = stayed(est(0.4), 2)
 	assert.Equal(t, []float64{1, 1}, []float64{high, low})
 	high, low = stayed(nil, 0)
@@ -220,6 +232,21 @@ func TestEvenness_IsFreeOfTheTempo(t *testing.T) {
 	assert.Equal(t, 0.0, Evenness(ms(0, 500, 1000, 1500)))
 	assert.True(t, math.IsNaN(Evenness(ms(0, 500))))
 	assert.True(t, math.IsNaN(Evenness(ms(5, 5, 5))))
+}
+
+// LegatoGap is the longest silence that still counts as connected.
+func TestJudgeCell_ConnectsUpToTheLegatoGap(t *testing.T) {
+	t.Parallel()
+	n := bass4(t)
+	c := Cell{WindowCell, Four, 5, 2}
+	for gap, want := range map[time.Duration]float64{LegatoGap: 1, LegatoGap + 1: 0} {
+		var notes []Note
+		for _, s := range c.Steps(CellPasses) {
+			notes = append(notes, places(n, s.Place)...)
+			notes[len(notes)-1].Gap = gap
+		}
+		assert.Equal(t, want, JudgeCell(n, c, notes, make([]Estimate, len(notes))).Connection)
+	}
 }
 
 func TestRung_NamesItsCell(t *testing.T) {

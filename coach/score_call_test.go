@@ -95,6 +95,18 @@ func TestScorer_AnArrivalIsAsSureAsItsNote(t *testing.T) {
 	assert.Empty(t, got.Losses)
 	assert.Equal(t, []int{20, 20}, []int{got.Points, got.Of})
 
+	// A hand that may have been there and surely left has lost two points a note, or
+	// was late when it surely came: what costs less counts, of equals the earlier.
+	// What is taken back makes room for what is lost in the bar afterwards.
+	out := func(beats float64) Estimate { return at(int(beats*float64(beat)), 19, 19) }
+	rest := []Estimate{at(4*beat, p, p), at(8*beat, q, q), at(12*beat, q, q)}
+	got = score(r, append([]Estimate{doubtful(at(0, p, p)), out(0.5), at(beat, p, p)}, rest...)...)
+	assert.Equal(t, Arrival{Call: calls[0]}, got.Arrivals[0])
+	assert.Equal(t, 40-2, got.Points)
+	got = score(r, append([]Estimate{doubtful(at(0, p, p)), out(0.5), out(1), out(1.5), out(2), at(3*beat, p, p), out(3.5)}, rest...)...)
+	assert.Equal(t, Arrival{Call: calls[0], After: 3 * r.Beat, Sure: true}, got.Arrivals[0])
+	assert.Equal(t, 40-20*3/8-2, got.Points)
+
 	// Losses are never more than the points that are missing.
 	got = score(r, at(0, p, p), at(4*beat, p, p), doubtful(at(11*beat, q, q)), at(15*beat, q, q))
 	assert.Equal(t, []int{23, 30}, []int{got.Points, got.Of})

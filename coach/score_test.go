@@ -268,6 +268,8 @@ func TestScorer_BudgetCountsSureShifts(t *testing.T) {
 	arrived := at(1500, 6, 6)
 	arrived.Sure = true
 	assert.Equal(t, 1, score(r, at(0, 1, 1), open, arrived).Shifts, "a shift under an open string is one shift")
+	arrived.Sure = false
+	assert.Equal(t, 1, score(r, at(0, 1, 1), open, arrived).Shifts, "also where the note after it forces none")
 	reached := at(500, 1, 5)
 	reached.Sure, reached.Extended, reached.Moved = true, true, 0.1
 	assert.Zero(t, score(r, at(0, 1, 1), reached).Shifts, "a finger reached, the hand stayed")

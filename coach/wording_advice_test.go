@@ -235,6 +235,7 @@ func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
 		0.45: "Window 2 to 5: no shift instead of 1. ",
 		0.55: "Window 2 to 5: no shift instead of at least 1. ",
 		0.95: "Window 2 to 5: no shift instead of probably 2. ",
+		0.99: "Window 2 to 5: no shift instead of probably 2. ",
 	} {
 		a := NewAdviser(n, Four, 0)
 		for i, note := range line(36, 37, 40, 36) {
@@ -245,6 +246,34 @@ func TestAdviser_SaysAtLeastWhereTheHandProbablyMovedMore(t *testing.T) {
 		require.True(t, ok)
 		assert.Contains(t, said.Text, want)
 	}
+}
+
+// What no hand of the system can do with fewer is not only probable.
+func TestAdviser_IsSureOfTheFewest(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Three, 0)
+	for i, note := range fourFrets(n) {
+		_, ok := played(a, i, note, 5, 0)
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	assert.Contains(t, said.Text, ": no shift instead of 3. ")
+}
+
+// A note off the neck neither begins a passage nor ends it, and is no open string.
+func TestAdviser_NamesNoNoteOffTheNeck(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	a := NewAdviser(n, Four, 0)
+	for i, note := range line(10, 36, 37, 40, 36, 10) {
+		_, ok := played(a, i, note, 3, float64(i%2))
+		require.False(t, ok)
+	}
+	said, ok := a.Close()
+	require.True(t, ok)
+	assert.Contains(t, said.Text, "From C2 to C2, begin with finger 2 on the A string at fret 3.")
 }
 
 // Two strings of a name are told apart by the octave, the others go without.
