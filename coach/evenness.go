@@ -33,6 +33,3 @@ func Evenness(onsets []time.Duration) float64 {
 	}
 	return math.Sqrt(sum/float64(n)) / mean
 }
-
-// legato reports whether n follows the note before it without a break.
-func legato(n Note) bool { return n.Sounding || n.Gap <= LegatoGap }

@@ -106,7 +106,7 @@ func JudgeCell(n Neck, c Cell, notes []Note, estimates []Estimate) Attempt {
 			continue
 		}
 		a.Pairs++
-		if legato(note) {
+		if note.Gap <= LegatoGap {
 			connected++
 		}
 	}
@@ -161,7 +161,7 @@ func stayed(estimates []Estimate, asked int) (high, low float64) {
 	if asked < len(moved) {
 		high = 1 - moved[asked]
 	}
-	low = min(high, max(0, 1-max(0, sum-float64(asked))))
+	low = min(high, max(0, 1-sum+float64(asked)))
 	return high, low
 }
 
@@ -188,7 +188,7 @@ func (a Attempt) Findings() []Finding {
 	notes := Finding{Name: "notes", Passed: a.InOrder, Text: fmt.Sprintf("%d of %s right and in order", a.Heard, Many(a.Asked, "note"))}
 	switch {
 	case a.InOrder:
-	case a.Heard < a.Asked && a.FirstWrong == a.Heard:
+	case a.FirstWrong == a.Heard:
 		notes.Text = fmt.Sprintf("%d of %s heard", a.Heard, Many(a.Asked, "note"))
 	case a.Right:
 		notes.Text = fmt.Sprintf("the right notes, out of order from note %d on", a.FirstWrong+1)

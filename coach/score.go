@@ -211,7 +211,7 @@ func (s *Scorer) arrive(e Estimate, k, bar int, sure bool) {
 	after := max(0, e.At-s.start-time.Duration(c.Bar-1)*s.round.Bar())
 	late := after
 	for b := c.Bar - 1; b < bar && s.gone(b, e.At); b++ {
-		late = max(0, late-s.round.Bar())
+		late -= s.round.Bar()
 	}
 	beats := int(late / s.round.Beat)
 	points := s.worth(k) * beats / (s.barsOf(k) * s.round.Beats)
