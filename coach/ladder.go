@@ -12,7 +12,7 @@ import (
 const (
 	daysToPass     = 3 // separate days on which the rung passed, before the next one
 	daysToGoBack   = 2 // practised days in a row that did not pass, before the one above again
-	holdDiscomfort = 3 // from here on the rung stays
+	holdDiscomfort = 3 // from here on no rung lower
 	stopDiscomfort = 5 // from here on: stop, and ask somebody qualified
 	maxPatience    = 4 // times daysToPass: the longest that a rung is asked to hold, see Ladder
 	startAbove     = 3 // rungs between the start and the lowest position within reach
@@ -228,7 +228,7 @@ func (t Today) why(c climb) string {
 	case t.Stop:
 		return fmt.Sprintf("You reported discomfort %d of 10. %s", c.pain, stopText)
 	case t.Held:
-		return fmt.Sprintf("You reported discomfort %d of 10: the rung stays until you say less than %d, and it has passed on %d days since. %s", c.pain, holdDiscomfort, t.Needed, days)
+		return fmt.Sprintf("You reported discomfort %d of 10: the way down waits until you say less than %d, and this rung has passed on %d days since. %s", c.pain, holdDiscomfort, t.Needed, days)
 	case t.Done && !c.goesOn():
 		return "The last rung holds. To keep it, play it now and then."
 	case t.Done:

@@ -180,6 +180,14 @@ func TestLadder_DiscomfortHolds(t *testing.T) {
 	assert.Equal(t, window(11), free.Rung)
 	assert.False(t, free.Held)
 
+	back := days(100, window(12), "ppp")
+	for day := 103; day < 106; day++ {
+		back = append(back, LadderDay{Day: day, Rung: window(11), Discomfort: 3})
+	}
+	up := ladder(t, n, 0, back, 106)
+	assert.Equal(t, window(12), up.Rung, "up again it may go")
+	assert.Equal(t, "You reported discomfort 3 of 10: the way down waits until you say less than 3, and this rung has passed on 6 days since. It has passed on 0 of 6 separate days.", up.Why)
+
 	worst := append(days(100, window(12), "5"), LadderDay{Day: 100, Rung: window(12), Passed: true, Discomfort: 1})
 	assert.True(t, ladder(t, n, 0, worst, 101).Stop, "the worst of a day counts")
 

@@ -258,6 +258,19 @@ func TestRung_NamesItsCell(t *testing.T) {
 	assert.Error(t, err)
 }
 
+// What came before the first bar stands beside what is missing after it, and for it
+// where the very first note is not the one asked.
+func TestFindings_SayWhatCameTooSoon(t *testing.T) {
+	t.Parallel()
+	for wrong, want := range map[int]string{
+		0: "a note came before bar 1 and was not counted (12 of 13 heard)",
+		3: "note 4 is not the one asked (12 heard, 13 asked); 1 before bar 1 not counted",
+	} {
+		f := Attempt{Asked: 13, Heard: 12, FirstWrong: wrong, Early: 1}.Findings()
+		assert.Equal(t, want, f[0].Text)
+	}
+}
+
 // A figure that failed is not shown as one that would have passed, and one that
 // passed is shown as it is.
 func TestAttempt_AFailedFigureIsNotShownAsItsBorder(t *testing.T) {
