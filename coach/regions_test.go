@@ -62,8 +62,8 @@ func TestRegions_CountAShiftThatAnOpenStringAsksOfOneSystem(t *testing.T) {
 	}
 	notes[1].String = 0
 	require.Equal(t, 1, economyOf(n, Three, notes).Fewest().Shifts)
-	r := regionsOf(n, notes, func(int) int { return 12 })
-	assert.Equal(t, []Region{{Position: 12, Notes: 2, Four: 0, Three: 1}}, r.All())
+	r := regionsOf(n, notes, func(i int) int { return 12 + i/2 })
+	assert.Equal(t, []Region{{Position: 12, Notes: 2}, {Position: 13, Three: 1}}, r.All())
 }
 
 // sorted checks the order that All promises.

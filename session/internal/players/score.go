@@ -12,7 +12,6 @@ type Score struct {
 	Exact, Near, String, Run float64 // shares of notes
 	Shifts                   float64 // abs(likely - true) / true
 	Bias                     float64 // (likely - true) / true
-	LogScore                 float64 // mean log of the probability of the shown position being as right as it was
 	bins                     [10]struct{ n, claimed, right float64 }
 }
 
@@ -39,11 +38,9 @@ func Judge(hits []Hit, est []coach.Estimate, likely float64, shifts int) Score {
 		b.n++
 		b.claimed += e.Probability
 		b.right += right
-		p := min(max(e.Probability, 1e-3), 1-1e-3)
-		s.LogScore += right*math.Log(p) + (1-right)*math.Log(1-p)
 	}
 	n := float64(len(est))
-	s.Exact, s.Near, s.String, s.Run, s.LogScore = s.Exact/n, s.Near/n, s.String/n, s.Run/n, s.LogScore/n
+	s.Exact, s.Near, s.String, s.Run = s.Exact/n, s.Near/n, s.String/n, s.Run/n
 	s.Bias = (likely - float64(shifts)) / max(1, float64(shifts))
 	s.Shifts = math.Abs(s.Bias)
 	return s
@@ -60,7 +57,6 @@ func Mean(scores []Score) Score {
 		m.Run += s.Run
 		m.Shifts += s.Shifts
 		m.Bias += s.Bias
-		m.LogScore += s.LogScore
 		for i, b := range s.bins {
 			m.bins[i].n += b.n
 			m.bins[i].claimed += b.claimed
@@ -74,18 +70,7 @@ func Mean(scores []Score) Score {
 	m.Run /= n
 	m.Shifts /= n
 	m.Bias /= n
-	m.LogScore /= n
 	return m
-}
-
-// Excess is the mean of what was claimed less what was right.
-func (s Score) Excess() float64 {
-	sum, n := 0.0, 0.0
-	for _, b := range s.bins {
-		sum += b.claimed - b.right
-		n += b.n
-	}
-	return sum / n
 }
 
 // Calibration is the expected calibration error over ten bins of the
