@@ -17,7 +17,7 @@ func TestTracker_AnchorLeavesStylesAsleepTheirWeight(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
 	tr := NewTracker(n, Four, Habits{})
-	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napStart+20, true))
+	estimates(tr, windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, napEvery+napBurst+20, true))
 	tr.Note(Note{At: time.Hour, Gap: Rest, Pitch: n.Pitch(Place{3, 10}), String: 3})
 	require.Less(t, len(tr.awake), len(styles))
 	before := slices.Clone(tr.weights)

@@ -139,13 +139,14 @@ const (
 	tasteLeast = 0.00052
 )
 
-// Styles that explain little sleep: after the first napStart notes they hear
-// only the first napBurst of every napEvery, starting from what the heaviest
-// style believes. Of those that then stay awake, who has come to explain next to
-// nothing sleeps at the next look. Which fingers lead hardly changes within a take,
-// so those styles are roused ever more rarely, down to once in leadersEvery.
+// Styles that explain little sleep: after the first napEvery notes they hear only
+// the first napBurst of each so many more, starting from what the heaviest style
+// believes. It can take hundreds of notes until short gaps tell which finger leads,
+// and a style that sleeps by then is missed for most of a take. Of those that stay
+// awake, who has come to explain next to nothing sleeps at the next look. Which
+// fingers lead hardly changes within a take, so those styles are roused ever more
+// rarely, down to once in leadersEvery.
 const (
-	napStart     = 256
 	napBurst     = 48
 	napEvery     = 1024
 	napLook      = 2 * napBurst
@@ -153,7 +154,7 @@ const (
 	lookWeight   = 0.02
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
-	leadersTried = 32  // until napStart, those sleep each so many notes
+	leadersTried = 32  // until napEvery, those sleep each so many notes
 	leadersLost  = 0.3 // whose weight has fallen so far
 )
 
@@ -161,7 +162,7 @@ const (
 func (t *Tracker) rouse(f *frame) {
 	switch i := t.notes; {
 	case f.noise():
-	case i < napStart:
+	case i < napEvery:
 		if i > 0 && i%leadersTried == 0 {
 			t.awake = slices.DeleteFunc(t.awake, func(k int) bool {
 				return k >= commonStyles && t.weights[k] < leadersLost*t.prior[k]
@@ -173,7 +174,7 @@ func (t *Tracker) rouse(f *frame) {
 			n = len(styles)
 		}
 		t.wake(f, n)
-	case i == napStart || i%napEvery == napBurst:
+	case i%napEvery == napBurst:
 		t.nap(napWeight)
 	case i%napEvery%napLook == napBurst:
 		t.nap(lookWeight)

@@ -2,9 +2,11 @@ package coach
 
 import (
 	"cmp"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -32,7 +34,7 @@ func TestTracker_NeverSleepsAltogether(t *testing.T) {
 	require.True(t, h.Valid())
 	tr := NewTracker(n, Four, h)
 	places := []Place{{1, 19}, {1, 22}, {1, 21}, {1, 22}}
-	for range napStart {
+	for range napEvery + napBurst {
 		places = append(places, Place{4, 0}) // which tells styles apart no further
 	}
 	for _, e := range estimates(tr, lineAt(n, false, places...))[1:] {
@@ -88,4 +90,51 @@ func TestTracker_StylesThatWakeHear(t *testing.T) {
 	for _, k := range tr.awake {
 		assert.True(t, tr.frame(tr.count - 1).heard[k], "style %d", k)
 	}
+}
+
+// Which finger leads is found in the course of an ordinary take, be it slowly: here
+// notes are short, so that few gaps tell of a move. The hand is known, for the test
+// moves it: along the A string, up onto the third finger and down onto the fourth.
+func TestTracker_FindsTheLeadingFingersOfShortNotes(t *testing.T) {
+	t.Parallel()
+	const players, length = 12, 1000
+	n := fourStrings(t)
+	right := 0
+	for seed := range uint64(players) {
+		r := rand.New(rand.NewPCG(seed, 1))
+		var notes []Note
+		var hands []int
+		fret, position, up := 7, 5, 1
+		for i := range length {
+			if r.IntN(5) == 0 {
+				up = -up
+			}
+			if next := fret + up*(1+r.IntN(3)); next >= 2 && next <= 16 {
+				fret = next
+			} else {
+				up = -up
+			}
+			between := 190 * time.Millisecond
+			gap := time.Duration(float64(between) * min(0.85, max(0.1, 0.5+0.1*r.NormFloat64())))
+			was := position
+			switch {
+			case fret > position+3:
+				position = fret - 2
+			case fret < position:
+				position = max(1, fret-3)
+			}
+			if position != was {
+				need := time.Duration(math.Exp(0.3*r.NormFloat64()) * (70 + 70*math.Log2(float64(1+abs(position-was)))) * float64(time.Millisecond))
+				gap = max(gap, min(need, between*3/4))
+			}
+			notes = append(notes, Note{At: time.Duration(i) * between, Gap: gap, Pitch: n.Pitch(Place{3, fret}), String: 3, Velocity: 90})
+			hands = append(hands, position)
+		}
+		for i, e := range estimates(NewTracker(n, Four, Habits{}), notes)[length/2:] {
+			if e.Position == hands[length/2+i] {
+				right++
+			}
+		}
+	}
+	assert.Greater(t, float64(right)/(players*length/2), 0.4)
 }
