@@ -23,21 +23,18 @@ func TestTracker_TastesOfStylesAwakeKeepTheirShare(t *testing.T) {
 	assert.InDelta(t, before, sum(tr.tastes), 1e-6)
 }
 
-// However even the styles weigh, one stays awake that knows where the hand is.
+// However even the styles weigh, one stays awake that knows where the hand is: up the
+// neck, where nothing but what came before can put it.
 func TestTracker_NeverSleepsAltogether(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)
-	h := Habits{Notes: 1e6}
-	for k := range h.Weight {
-		h.Weight[k] = 1 / float64(len(styles))
+	tr := NewTracker(n, Four, Habits{})
+	line := lineAt(n, false, Place{1, 19}, Place{1, 22}, Place{1, 21}, Place{1, 22}, Place{4, 0}, Place{4, 0}, Place{4, 0})
+	for _, note := range line[:5] {
+		tr.Note(note)
 	}
-	require.True(t, h.Valid())
-	tr := NewTracker(n, Four, h)
-	places := []Place{{1, 19}, {1, 22}, {1, 21}, {1, 22}}
-	for range napEvery + napBurst {
-		places = append(places, Place{4, 0}) // which tells styles apart no further
-	}
-	for _, e := range estimates(tr, lineAt(n, false, places...))[1:] {
+	tr.nap(1.1) // no style weighs as much
+	for _, e := range estimates(tr, line[5:])[1:] {
 		require.Equal(t, 19, e.Position, "note %d", e.Note)
 	}
 }

@@ -27,6 +27,7 @@ const (
 	classPrior  = 25.0  // notes a pitch class
 	pitchPrior  = 230.0 // notes
 	melodyDecay = 0.36  // of what was counted, each time the tables are laid anew
+	melodyNotes = 60.0  // that what was counted is worth at most, see lay
 )
 
 func newMelody(n Neck) *melody {
@@ -45,12 +46,20 @@ func (m *melody) hear(before, pitch int) {
 	m.pitches[pitch]++
 }
 
-// lay puts what was counted in force.
+// lay puts what was counted in force. However long the take, it counts for few
+// notes: a line comes back to the same places, and the better a melody foretells
+// them, the less a window is believed that explains them as well. Without the
+// bound, exact positions of takes of 3000 notes were 0.003 fewer from pitch alone
+// and 0.002 fewer told, and what was claimed grew.
 func (m *melody) lay() {
-	n, z := 0.0, 0.0
+	n := sum(m.leaps[:])
+	if n > melodyNotes {
+		m.fade(melodyNotes / n)
+		n = melodyNotes
+	}
+	z := 0.0
 	for d := range m.leap {
 		m.leap[d] = math.Exp(-float64(d)/leapScale) + leapFloor
-		n += m.leaps[d]
 		z += m.leap[d]
 	}
 	for d := range m.leap {
@@ -59,21 +68,12 @@ func (m *melody) lay() {
 			m.leap[d] /= 2 // up and down
 		}
 	}
-	n = 0
-	for _, x := range m.classes {
-		n += x
-	}
 	for c, x := range m.classes {
 		m.class[c] = (x + classPrior) / (n + 12*classPrior)
 		m.key[c] = 12 * (x + keyPrior) / (n + 12*keyPrior)
 	}
-	n = 0
-	for p := m.low; p <= m.high; p++ {
-		n += m.pitches[p]
-	}
 	for p := m.low; p <= m.high; p++ {
 		m.pitch[p] = (m.pitches[p] + pitchPrior*m.class[p%12]*12/float64(m.high-m.low+1)) / (n + pitchPrior)
-		m.pitches[p] *= melodyDecay
 	}
 	for before := range m.total {
 		m.total[before] = 0
@@ -81,11 +81,15 @@ func (m *melody) lay() {
 			m.total[before] += m.weight(before, p)
 		}
 	}
-	for d := range m.leaps {
-		m.leaps[d] *= melodyDecay
-	}
-	for c := range m.classes {
-		m.classes[c] *= melodyDecay
+	m.fade(melodyDecay)
+}
+
+// fade makes everything count x times what it did.
+func (m *melody) fade(x float64) {
+	for _, counts := range [][]float64{m.leaps[:], m.classes[:], m.pitches[:]} {
+		for i := range counts {
+			counts[i] *= x
+		}
 	}
 }
 
