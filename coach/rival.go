@@ -35,14 +35,10 @@ func (r *rival) hear(t *Tracker, n Note) {
 	}
 	r.tracker.note(n)
 	r.tracker.queue = r.tracker.queue[:0]
-	switch f := r.tracker.frame(r.tracker.count - 1); {
-	case f.link == first: // it has nothing to foretell the note from
+	f := r.tracker.frame(r.tracker.count - 1)
+	finding := f.link == first || i >= rivalStart && i%rivalEvery < rivalWarm
+	if finding || f.noise() {
 		return
-	case f.noise():
-		return
-	}
-	if i >= rivalStart && i%rivalEvery < rivalWarm {
-		return // it has yet to find the hand
 	}
 	r.log = r.log*rivalFade + math.Log(r.tracker.newest)
 	r.own = r.own*rivalFade + math.Log(t.newest)

@@ -51,8 +51,9 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 		style{manner: reacting, prior: 0.162, move: 0.00022, fall: 0.024, cross: 0.19, open: 0.37, extend: 0.00017, force: 0.0016, lead: 0.092},
 		// plans
 		style{manner: planning, prior: 0.40606, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
-		// plays in a window
+		// plays in a window that the key fills
 		style{manner: placed, prior: 0.0152, move: 0.027, fall: 0.88, cross: 1, open: 0.12, extend: 0.021, key: keyPower},
+		// plays in a window, wherever the key lies
 		style{manner: placed, prior: 0.03, move: 0.05, fall: 0.65, cross: 1, open: 0.12, extend: 0.01},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
