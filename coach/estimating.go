@@ -175,7 +175,7 @@ func (t *Tracker) played(f *frame, p int) int {
 }
 
 // idle is the weight under which a style is heard but not asked.
-const idle = 0.053
+const idle = 0.069
 
 // smooth fills the messages of style k at f from all later notes.
 func (t *Tracker) smooth(k int, f *frame) {

@@ -135,7 +135,7 @@ func (c *cast) starting(s *span, p int) float64 {
 
 // startScale is how fast a first position becomes unlikely up the neck, in
 // frets.
-const startScale = 2.4
+const startScale = 3.1
 
 func (f *frame) scale(k int, x float64) {
 	for i := range f.cells[k] {

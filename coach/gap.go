@@ -101,7 +101,7 @@ const overlap = -5.0 // ms
 // for a release is not the start of a move. Tuned on simulated players, as is
 // all in the tracker without a source.
 var (
-	usualBound  = [boundBins]float64{2.3, 1.1, 0.87, 0.7, 0.45, 0.32, 0.26}
+	usualBound  = [boundBins]float64{1.9, 0.91, 0.72, 0.58, 0.37, 0.26, 0.21}
 	usualParted = func() (u [partBins]float64) {
 		for i := range u {
 			u[i] = 0.34 * math.Exp(-3*float64(i)/partBins)
@@ -109,7 +109,7 @@ var (
 		return u
 	}()
 	usualNeed = [moveClasses - 1][needBins]float64{
-		{0.29, 0.58, 1.1, 1.5, 2.5, 2.9, 2.9, 1.8, 0.74, 0.36, 0.15, 0.074},
+		{0.29, 0.58, 0.85, 1.5, 2.5, 2.9, 2.9, 2.2, 0.74, 0.36, 0.15, 0.074},
 		{0.07, 0.14, 0.28, 0.42, 0.87, 1.4, 1.4, 1.4, 0.7, 0.35, 0.1, 0.035},
 	}
 )

@@ -22,10 +22,10 @@ const (
 	maxLeap     = 24  // semitones told apart
 	leapScale   = 1.2 // semitones, before a line is known
 	leapFloor   = 0.0043
-	leapPrior   = 67.0  // notes
+	leapPrior   = 52.0  // notes
 	keyPrior    = 2.7   // notes a pitch class, where the key alone is asked
-	classPrior  = 25.0  // notes a pitch class
-	pitchPrior  = 230.0 // notes
+	classPrior  = 19.0  // notes a pitch class
+	pitchPrior  = 300.0 // notes
 	melodyDecay = 0.36  // of what was counted, each time the tables are laid anew
 	melodyNotes = 60.0  // that what was counted is worth at most, see lay
 )

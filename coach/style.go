@@ -44,22 +44,22 @@ const leaders = 4
 var styles = func() (all [commonStyles + leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
-		style{manner: reacting, prior: 0.24, move: 0.0025, fall: 0.33, cross: 0.17, open: 0.019, extend: 0.0057, force: 0.15, lead: 0.31},
+		style{manner: reacting, prior: 0.238, move: 0.0025, fall: 0.25, cross: 0.17, open: 0.019, extend: 0.0057, force: 0.12, lead: 0.31},
 		// keeps to a string and moves along it
-		style{manner: reacting, prior: 0.0669, move: 0.0032, fall: 0.3, cross: 0.13, open: 27, extend: 0.013, force: 0.087, lead: 0.4},
+		style{manner: reacting, prior: 0.0511, move: 0.0032, fall: 0.23, cross: 0.13, open: 27, extend: 0.013, force: 0.087, lead: 0.4},
 		// moves as little as it must, and lands surely
-		style{manner: reacting, prior: 0.162, move: 0.00022, fall: 0.024, cross: 0.19, open: 0.37, extend: 0.00017, force: 0.0016, lead: 0.092},
+		style{manner: reacting, prior: 0.161, move: 0.00022, fall: 0.024, cross: 0.19, open: 0.28, extend: 0.00017, force: 0.0012, lead: 0.092},
 		// plans
-		style{manner: planning, prior: 0.40606, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
+		style{manner: planning, prior: 0.40222, move: 0.053, fall: 0.56, cross: 0.53, open: 0.58, extend: 0.0026},
 		// plays in a window that the key fills
-		style{manner: placed, prior: 0.0152, move: 0.027, fall: 0.88, cross: 1, open: 0.12, extend: 0.021, key: keyPower},
+		style{manner: placed, prior: 0.0151, move: 0.027, fall: 0.88, cross: 1, open: 0.16, extend: 0.021, key: keyPower},
 		// plays in a window, wherever the key lies
-		style{manner: placed, prior: 0.03, move: 0.05, fall: 0.65, cross: 1, open: 0.12, extend: 0.01},
+		style{manner: placed, prior: 0.0297, move: 0.05, fall: 0.65, cross: 1, open: 0.16, extend: 0.01},
 	)
 	// keeps to a string, and always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.00499, move: 0.00039, fall: 0.85, cross: 0.063, open: 0.021, extend: 0.00092, force: 0.85,
+			bank = append(bank, style{manner: reacting, prior: 0.00643, move: 0.00039, fall: 0.85, cross: 0.063, open: 0.021, extend: 0.00092, force: 0.65,
 				up: up, down: down, lead: 0.066})
 		}
 	}
