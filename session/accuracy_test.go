@@ -126,7 +126,7 @@ type floor struct{ exact, near, str, shifts, calibration, low, high float64 }
 var floors = map[string]map[string]floor{
 	"players": {
 		"string known": {exact: 0.83, near: 0.97, str: 1, shifts: 0.12, calibration: 0.09, low: 0.88, high: 0.95},
-		"pitch only":   {exact: 0.63, near: 0.75, str: 0.785, shifts: 0.23, calibration: 0.105, low: 0.87, high: 0.94},
+		"pitch only":   {exact: 0.63, near: 0.75, str: 0.785, shifts: 0.22, calibration: 0.105, low: 0.87, high: 0.94},
 		"pickup":       {exact: 0.825, near: 0.97, str: 1, shifts: 0.12, calibration: 0.09, low: 0.88, high: 0.95},
 	},
 	"third": {
