@@ -337,7 +337,7 @@ func lapHeap() uint64 {
 // steady is how much more than after its first lap a sitting may hold: the
 // queues between its goroutines hold more at one moment than at another, and the
 // tracker's frames grow to their widest note, once.
-const steady = 64 << 10
+const steady = 48 << 10
 
 func TestFigures_EightHours(t *testing.T) {
 	laps, notes := pick(8, 3), pick(8*3600, 2400)
