@@ -63,6 +63,9 @@ func (ws *wheels) manager(ch uint8) (manager uint8, ok bool) {
 // zone are the channels of the zone that a channel manages, itself among them; 0 if
 // it manages none.
 func (ws *wheels) zone(manager uint8) (channels uint16) {
+	if ws[manager].members == 0 {
+		return 0
+	}
 	for ch := range uint8(16) {
 		if m, ok := ws.manager(ch); ok && m == manager {
 			channels |= 1<<ch | 1<<manager
