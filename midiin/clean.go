@@ -64,6 +64,7 @@ type Cleaner struct {
 	slides slides
 	loud   loudness
 	onsets onsets
+	strays int // very soft notes in a row
 
 	next      int           // ID
 	lastAt    time.Duration // onset of the note before

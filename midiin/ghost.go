@@ -2,16 +2,25 @@ package midiin
 
 import "time"
 
-// Times and shares of the cleaning, tuned on simulated pickups of this project.
+// Times and shares of the cleaning: what hands can do is from memory, the rest
+// was tuned on simulated pickups of this project.
 const (
 	// hold is how long a suspicious note waits for evidence: longer than nearly
 	// all ghosts last.
 	hold = 60 * time.Millisecond
-	// strokeTime bounds how soon a hand strikes one string again; the fastest
-	// repeat a note after some 60 ms (memory).
-	strokeTime = 45 * time.Millisecond
-	// sureDouble is the same where it is not known that a pickup sends.
-	sureDouble = 30 * time.Millisecond
+	// strokeTime is the least between two strokes of one hand: sixteen a second
+	// are about the most (memory).
+	strokeTime = 60 * time.Millisecond
+	// plainDouble is how soon the same note again is a double trigger however
+	// loud it is, sureDouble the same where it is not known that a pickup sends.
+	// From plainDouble to strokeTime only a weaker one is: a converter hears the
+	// string ring on, a hand that repeats a note strikes about as hard again.
+	plainDouble = 45 * time.Millisecond
+	sureDouble  = 30 * time.Millisecond
+	weaker      = 0.85
+	// repeating is how far apart the strokes of quick repeats are at most:
+	// sixteenths at 125 beats a minute.
+	repeating = 2 * strokeTime
 	// near is how close to a ghost the stroke or the release lies that caused it.
 	near = 30 * time.Millisecond
 	// settling is how soon after a note-on a converter centres its bend.
@@ -20,13 +29,17 @@ const (
 	// it right.
 	flipTime = 35 * time.Millisecond
 	// soft is the share of the usual velocity under which a note is suspicious,
-	// softAuto the same where it is not known that a pickup sends, verySoft
+	// and of the velocity of what caused it that no ghost exceeds; softAuto the
+	// same as the first where it is not known that a pickup sends, verySoft
 	// where nobody means a note that is short as well, softRelease where a note
 	// comes with the release of another.
 	soft        = 0.5
 	softAuto    = 0.35
 	softRelease = 0.38
 	verySoft    = 0.25
+	// stray is how many very soft notes in a row, none beside a louder one, are
+	// touched strings; more are a passage that has become quiet.
+	stray = 2
 	// leap is a jump up, in semitones or, where strings are known, in frets, at
 	// which a converter may have taken a harmonic for the note.
 	leap      = 10
@@ -55,6 +68,8 @@ func (s suspicion) wait() time.Duration {
 	return 0
 }
 
+// doubleWindow is how long after a stroke a double trigger of it can come: the
+// release of a note that ends before waits so long, its onset does not.
 func (c *Cleaner) doubleWindow() time.Duration {
 	switch c.o.Mode {
 	case Keyboard:
@@ -63,6 +78,15 @@ func (c *Cleaner) doubleWindow() time.Duration {
 		return strokeTime
 	}
 	return sureDouble
+}
+
+// again reports whether a stroke of v's key is a double trigger of v.
+func (c *Cleaner) again(v *voice, velocity uint8, at time.Duration) bool {
+	apart := at - v.at
+	if apart < plainDouble || c.o.Mode != Pickup {
+		return apart < c.doubleWindow()
+	}
+	return apart < strokeTime && float64(velocity) < weaker*float64(v.velocity) && !c.onsets.repeats(v)
 }
 
 // softness is the velocity as a share of the usual one, or of that of a louder
@@ -132,8 +156,23 @@ func (c *Cleaner) ghost(v *voice) bool {
 		return false
 	}
 	softness := c.softness(v)
-	struck, released := c.onsets.cause(v)
-	return softness < verySoft || struck || released && softness < softRelease
+	struck, released := c.onsets.cause(v, c.strings.known())
+	if struck || released && softness < softRelease {
+		return true
+	}
+	if softness >= verySoft {
+		return false
+	}
+	c.strays++
+	return c.strays <= stray
+}
+
+// meant hears how loud a kept note is.
+func (c *Cleaner) meant(v *voice) {
+	if float64(v.velocity) >= verySoft*float64(c.loud.usual()) {
+		c.strays = 0
+	}
+	c.loud.add(v.velocity)
 }
 
 // onset is a struck note, kept or waiting.
@@ -173,15 +212,37 @@ func (o *onsets) loudest(at time.Duration) (velocity int) {
 	return velocity
 }
 
-// cause reports whether a louder note was struck, or let go, near v.
-func (o *onsets) cause(v *voice) (struck, released bool) {
+// repeats reports whether v repeats a note quickly.
+func (o *onsets) repeats(v *voice) bool {
+	for i := range min(o.n, len(o.ring)) {
+		x := o.back(i)
+		if v.at-x.at > repeating {
+			break
+		}
+		if x.at < v.at && x.channel == v.channel && x.key == v.key {
+			return true
+		}
+	}
+	return false
+}
+
+// cause reports whether a note much louder was struck, or let go, near v: what
+// is hardly softer than its neighbours in a quiet passage is a note. After a
+// stroke no finger reaches another string before strokeTime; on its own string
+// a hammered note may follow sooner. The release may be told after v, because a
+// string is touched before it falls silent.
+func (o *onsets) cause(v *voice, perString bool) (struck, released bool) {
 	for i := range min(o.n, len(o.ring)) {
 		x := &o.ring[i]
-		if x.velocity <= v.velocity {
+		if float64(v.velocity) >= soft*float64(x.velocity) {
 			continue
 		}
-		struck = struck || (x.at-v.at).Abs() <= near
-		released = released || x.off > 0 && v.at >= x.off && v.at-x.off <= near
+		after := near
+		if perString && x.channel != v.channel {
+			after = strokeTime
+		}
+		struck = struck || x.at-v.at <= near && v.at-x.at <= after
+		released = released || x.off > 0 && (v.at-x.off).Abs() <= near
 	}
 	return struck, released
 }

@@ -103,10 +103,9 @@ func (c *Cleaner) unrelated(ch uint8) bool {
 // double hears whether a note-on is the one before it once more: the same key of
 // the same channel struck again sooner than a hand can. Then that one goes on.
 func (c *Cleaner) double(ch, key, velocity uint8, at time.Duration) bool {
-	window := c.doubleWindow()
 	if i := c.on.get(ch, key); i >= 0 {
 		v := &c.voices[i]
-		if at-v.at >= window {
+		if !c.again(v, velocity, at) {
 			return false
 		}
 		c.louder(v, velocity)
@@ -114,7 +113,7 @@ func (c *Cleaner) double(ch, key, velocity uint8, at time.Duration) bool {
 	}
 	reopen := func(i int32) bool {
 		v := &c.voices[i]
-		if v.channel != ch || v.key != key || at-v.at >= window {
+		if v.channel != ch || v.key != key || !c.again(v, velocity, at) {
 			return false
 		}
 		v.over = false
@@ -219,7 +218,7 @@ func (c *Cleaner) keep(i int32) {
 	}
 	v.kept = true
 	c.slides.drop(v.channel) // the bend is no longer that of one note alone
-	c.loud.add(v.velocity)
+	c.meant(v)
 	c.note(v, pitch, max(c.lastAt, v.at-c.delay(pitch)))
 	if v.over {
 		off := v.off
