@@ -62,6 +62,7 @@ on a later day.`,
 	addNoSave(c, &noSave)
 	c.Flags().Float64Var(&tempo, "tempo", 60, "beats a minute, one note each")
 	c.Flags().IntVar(&discomfort, "discomfort", 0, "what is felt in hand or arm today, 0 none to 10 the worst")
+	c.Flag("discomfort").DefValue = "nothing said"
 	return c
 }
 

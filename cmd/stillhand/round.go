@@ -89,7 +89,8 @@ also where its place is a guess.`,
 	f.IntVar(&o.beats, "beats", 4, "beats in a bar")
 	f.IntVar(&o.low, "low", 0, "lowest position that may be named; 0 is the lowest within reach")
 	f.IntVar(&o.high, "high", 0, "highest position that may be named; 0 is the octave, the neck's last, or what a call needs")
-	f.IntVar(&o.budget, "budget", 0, "shifts for all bars (default one in two bars)")
+	f.IntVar(&o.budget, "budget", 0, "shifts for all bars")
+	f.Lookup("budget").DefValue = "one in two bars"
 	f.StringVar(&o.click, "click", "", "MIDI output that clicks on the beat, channel 10")
 	return c
 }
