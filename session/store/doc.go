@@ -51,7 +51,7 @@
 //	DataDir()/takes/2026-11-25T201405Z.journal  beside it while it is recorded
 //	DataDir()/takes/*.journal.damaged*          such a one of which not all could be read
 //	DataDir()/takes/logbook.jsonl               what cannot be computed from the takes
-//	DataDir()/trash/                            deleted takes
+//	DataDir()/trash/                            deleted takes; one whose name is there already in 2/, 3/ ...
 //	DataDir()/history.db                        SQLite; all of it follows from the takes folder
 //	DataDir()/history.db.damaged-1              one that could not be read, set aside
 //

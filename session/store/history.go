@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -227,17 +228,26 @@ func (h *History) Delete(ctx context.Context, take string) (string, error) {
 	return trashed, h.wrap("delete "+take+" from the history", err)
 }
 
+// moveToTrash keeps the file's name, which what was written on the take goes by: one
+// that the trash has already goes into a folder 2, 3 and so on in it.
 func (h *History) moveToTrash(take string) (string, error) {
-	trash := trashDir(h.dir)
+	if _, err := h.disk.Size(h.Path(take)); err != nil {
+		return "", err
+	}
+	to, err := freeName(h.disk, func(n int) string {
+		if n == 1 {
+			return filepath.Join(trashDir(h.dir), take)
+		}
+		return filepath.Join(trashDir(h.dir), strconv.Itoa(n), take)
+	})
+	if err != nil {
+		return "", err
+	}
+	trash := filepath.Dir(to)
 	if err := h.disk.MkdirAll(trash); err != nil {
 		return "", err
 	}
-	stem := filepath.Join(trash, strings.TrimSuffix(take, takeExt))
-	to, err := freeName(h.disk, func(n int) string { return numbered(stem, n) + takeExt })
-	if err == nil {
-		err = h.disk.Rename(h.Path(take), to)
-	}
-	if err != nil {
+	if err := h.disk.Rename(h.Path(take), to); err != nil {
 		return "", err
 	}
 	return to, errors.Join(h.disk.SyncDir(trash), h.disk.SyncDir(TakesDir(h.dir)))

@@ -254,18 +254,27 @@ func TestHistory_DeletedTakesGoToTheTrash(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotEqual(t, trashed, again)
 	assert.FileExists(t, trashed)
+	_, err = h.Delete(t.Context(), takeName(1))
+	require.ErrorIs(t, err, ErrNoTake)
+	assert.NoDirExists(t, filepath.Join(trashDir(h.dir), "3"), "for what is not there")
 
-	// Put back, it has its label.
-	require.NoError(t, os.Rename(trashed, h.Path(takeName(1))))
-	unknown, err := h.Reconcile(t.Context())
-	require.NoError(t, err)
-	assert.Equal(t, []string{takeName(1)}, unknown)
-	figures, err := figuresOf(t.Context(), h.Path(takeName(1)))
-	require.NoError(t, err)
-	require.NoError(t, h.Add(t.Context(), takeName(1), figures))
-	takes, err := h.Takes(t.Context(), Filter{Take: takeName(1)})
-	require.NoError(t, err)
-	assert.Equal(t, label, takes[0].Label)
+	// Put back under its name, either has its label.
+	for _, back := range []string{trashed, again} {
+		name := filepath.Base(back)
+		require.NoError(t, os.Rename(back, h.Path(name)))
+		unknown, err := h.Reconcile(t.Context())
+		require.NoError(t, err)
+		assert.Equal(t, []string{name}, unknown)
+		figures, err := figuresOf(t.Context(), h.Path(name))
+		require.NoError(t, err)
+		require.NoError(t, h.Add(t.Context(), name, figures))
+		takes, err := h.Takes(t.Context(), Filter{Take: name})
+		require.NoError(t, err)
+		assert.Equal(t, label, takes[0].Label)
+		require.NoError(t, os.Remove(h.Path(name)))
+		_, err = h.Reconcile(t.Context())
+		require.NoError(t, err)
+	}
 }
 
 func TestHistory_ReconcileForgetsTakesWhoseFilesAreGone(t *testing.T) {
