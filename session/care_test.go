@@ -300,4 +300,34 @@ func TestReachPractice_NothingEasyIsNoReach(t *testing.T) {
 	assert.Contains(t, r.Detail, "--fingers three")
 	_, ok := p.practice.results[0].(*ReachPractice).Reach(0)
 	assert.False(t, ok)
+	assert.Nil(t, LastKept(p.practice.results))
+}
+
+// A search after one that was kept takes nothing from that.
+func TestReachPractice_WhatWasKeptStaysWhenAskedAgain(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	p := keyboard(t, func(_ time.Duration, before []Practice) Practice {
+		search := NewReachPractice(n, coach.Four)
+		if kept := LastKept(before); kept != nil {
+			found, _ := kept.Reach(0)
+			search.KeptMM = found.MM
+		}
+		return search
+	})
+	for _, a := range []ActionKind{Easy, NotEasy, Easy, Again, Easy, NotEasy} {
+		p.Do(Action{Kind: a})
+	}
+	r := p.Snapshot().Round
+	assert.Equal(t, AwaitsKeep, r.Awaits)
+	assert.InDelta(t, n.StretchMM(12, 4), r.KeptMM, 1e-9)
+	p.Do(Action{Kind: Again})
+	for range 40 {
+		p.Do(Action{Kind: NotEasy})
+	}
+	r = p.Snapshot().Round
+	assert.Equal(t, "no reach found", r.Call)
+	assert.Equal(t, "No window of four fingers was easy. The 69 mm kept before stay.", r.Detail)
+	require.Len(t, p.practice.results, 2)
+	assert.Same(t, p.practice.results[0], LastKept(p.practice.results))
 }

@@ -13,7 +13,8 @@ import (
 // measured. Whoever plays the next cell down has said by it that the one before
 // was easy, with both hands on the instrument.
 type ReachPractice struct {
-	Unsaved bool // what is found goes into no profile
+	Unsaved bool    // what is found goes into no profile
+	KeptMM  float64 // of the search before it that the player kept; 0 if none
 
 	neck   coach.Neck
 	system coach.System
@@ -126,6 +127,17 @@ func (p *ReachPractice) Reach(day int) (coach.Reach, bool) {
 	return found, ok && p.kept
 }
 
+// LastKept is the newest search of a sitting that the player kept; nil if none.
+func LastKept(done []Practice) *ReachPractice {
+	for _, d := range slices.Backward(done) {
+		p := d.(*ReachPractice)
+		if p.kept {
+			return p
+		}
+	}
+	return nil
+}
+
 // Heard reports whether the window found was played, too; otherwise there is
 // the player's word alone.
 func (p *ReachPractice) Heard() bool {
@@ -151,12 +163,15 @@ func (p *ReachPractice) View(time.Duration) *Round {
 	found, ok := p.search.Reach(0)
 	if !ok {
 		v.Call, v.Detail = "no reach found", fmt.Sprintf("No window of %s fingers was easy. The other system asks less: --fingers %s.", p.system.Name, p.system.Other().Name)
+		if p.KeptMM > 0 {
+			v.Detail = fmt.Sprintf("No window of %s fingers was easy. The %.0f mm kept before stay.", p.system.Name, p.KeptMM)
+		}
 		return v
 	}
 	v.Title, v.Position, v.StretchMM = "keep this as your comfortable reach?", found.Position, found.MM
 	v.Call, v.Brief = p.system.Window(found.Position), p.system.Frets(found.Position, "-")
 	v.Detail = found.Text() + ", " + p.Ground() + "."
-	v.Awaits = AwaitsKeep
+	v.Awaits, v.KeptMM = AwaitsKeep, p.KeptMM
 	if p.kept { // which a player with a pedal must see from afar
 		v.Title, v.Call, v.Brief, v.Awaits = "kept in the profile when you leave, q", "kept", "", AwaitsNothing
 		if p.Unsaved {

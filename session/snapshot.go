@@ -128,6 +128,7 @@ type Round struct {
 	Done     bool
 
 	StretchMM float64 // of the window asked for, where that is what matters; 0 otherwise
+	KeptMM    float64 // of the reach kept before, where it is asked whether to keep another; 0 for none
 	Awaits    Awaited
 	Remark    string // what care has to say since it began; "" if nothing
 }

@@ -219,6 +219,22 @@ func TestReach_TakesThePlayersWordAndKeepsIt(t *testing.T) {
 	n.keys("q")
 	assert.Equal(t, 0, n.exit())
 
+	// What was kept stays, whatever a search after it finds.
+	k := open(t, launch{args: []string{"reach"}})
+	k.shows("is this window easy?") // until then the terminal makes another key of Enter
+	k.keys("eeeue\reu")
+	k.shows("q: leave, 77 mm are kept")
+	k.keys("\r" + strings.Repeat("u", 20))
+	k.shows("The 77 mm kept before stay.")
+	k.keys("q")
+	assert.Equal(t, 0, k.exit())
+	said := strings.Join(strings.Fields(k.text()), " ")
+	assert.Contains(t, said, "in the last search no window of four fingers was easy; before it, comfortable reach: 77 mm, four fingers at position 10")
+	assert.NotContains(t, said, "nothing is kept")
+	profile, err = os.ReadFile(filepath.Join(k.home, "stillhand", "profile.toml"))
+	require.NoError(t, err)
+	assert.Contains(t, string(profile), `reach = "77.1`)
+
 	// Without the last word nothing is kept.
 	z := open(t, launch{args: []string{"reach"}})
 	z.keys("eu")

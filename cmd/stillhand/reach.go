@@ -64,9 +64,13 @@ func (silence) Run(ctx context.Context, _ func(midiin.Event)) error {
 // findReach asks, and keeps the newest answer.
 func findReach(ctx context.Context, w *world, who *player, source midiin.Source, save bool) error {
 	neck, system := who.setup.Neck, who.setup.System
-	plan := func(time.Duration, []session.Practice) session.Practice {
+	plan := func(_ time.Duration, before []session.Practice) session.Practice {
 		p := session.NewReachPractice(neck, system)
 		p.Unsaved = !save
+		if kept := session.LastKept(before); kept != nil && save {
+			found, _ := kept.Reach(0)
+			p.KeptMM = found.MM
+		}
 		return p
 	}
 	live, take, err := sit(ctx, w, who, sitting{source: source, save: save, practice: plan})
@@ -74,23 +78,28 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 		return err
 	}
 	now := time.Now()
+	none := fmt.Sprintf("no window of %s fingers was easy", system.Name)
 	said, where := "no reach was found and confirmed with e: nothing is kept", ""
-	if n := len(live.Practised()); n > 0 {
-		p := live.Practised()[n-1].(*session.ReachPractice)
-		found, ok := p.Reach(dayOf(now))
-		switch {
-		case !ok:
-			said = fmt.Sprintf("no window of %s fingers was easy: nothing is kept", system.Name)
-		case !save:
-			said = fmt.Sprintf("%s, %s; not kept (--no-save)", found.Text(), p.Ground())
-		default:
-			said = fmt.Sprintf("%s, %s%s", found.Text(), p.Ground(), reachBefore(ctx))
-			if failed := keepReach(who, found, now, takeName(take)); failed != nil {
-				err = errors.Join(err, failed)
-				break
-			}
-			where = fmt.Sprintf("kept in %s: reach %s\n", who.profile.Path, who.profile.Settings["reach"])
+	done := live.Practised()
+	switch p := session.LastKept(done); {
+	case p != nil:
+		found, _ := p.Reach(dayOf(now))
+		said = fmt.Sprintf("%s, %s", found.Text(), p.Ground())
+		if done[len(done)-1] != session.Practice(p) {
+			said = fmt.Sprintf("in the last search %s; before it, %s", none, said)
 		}
+		if !save {
+			said += "; not kept (--no-save)"
+			break
+		}
+		said += reachBefore(ctx)
+		if failed := keepReach(who, found, now, takeName(take)); failed != nil {
+			err = errors.Join(err, failed)
+			break
+		}
+		where = fmt.Sprintf("kept in %s: reach %s\n", who.profile.Path, who.profile.Settings["reach"])
+	case len(done) > 0:
+		said = none + ": nothing is kept"
 	}
 	w.lastWords(ctx, func() { fmt.Fprint(w.out, report.Paragraph("", said), where) }, save, take)
 	return err

@@ -176,7 +176,11 @@ func stretchText(r *session.Round) string {
 // asks are the forms of what the search for the reach asks for, longest first.
 func asks(r *session.Round) []string {
 	if r.Awaits == session.AwaitsKeep {
-		return []string{"e: keep it in the profile  u: do not, ask again  q: leave, nothing is kept", "e: keep it  u: ask again  q: leave"}
+		left := "nothing is kept"
+		if r.KeptMM > 0 {
+			left = fmt.Sprintf("%.0f mm are kept", r.KeptMM)
+		}
+		return []string{"e: keep it in the profile  u: do not, ask again  q: leave, " + left, "e: keep it  u: ask again  q: leave"}
 	}
 	return []string{"from the first finger's fret to the last's. e: it lies at ease  u: it does not",
 		"e: it lies at ease  u: it does not", "e: at ease  u: not so"}
