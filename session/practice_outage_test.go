@@ -1,6 +1,8 @@
 package session
 
 import (
+	"cmp"
+	"slices"
 	"testing"
 	"time"
 
@@ -120,4 +122,73 @@ func TestLive_ACableOutIsNotInTheScoreNorInItsTake(t *testing.T) {
 	unplugged.Advance(time.Minute)
 	require.Len(t, unplugged.practice.results, 1)
 	assert.Len(t, unplugged.practice.results[0].(*RoundPractice).Score().Gone, 8)
+}
+
+// An attempt that a cable out has spoilt is not held against the player; one that
+// passed all the same counts, and so does one of which all was heard.
+func TestRungPractice_ACableOutIsNotHeldAgainstThePlayer(t *testing.T) {
+	t.Parallel()
+	n := neck(t)
+	for name, tc := range map[string]struct {
+		lost, found float64 // in beats from bar 1 on; 0 for never
+		without     [2]int  // the notes not heard
+		wrong       bool    // note 3 is
+		counts      bool
+		call        string
+	}{
+		"there all the time":        {without: [2]int{5, 8}, counts: true, call: "not yet: notes"},
+		"gone for three notes":      {lost: 4.5, found: 7.5, without: [2]int{5, 8}, call: "does not count"},
+		"gone and not back":         {lost: 4.5, without: [2]int{5, 13}, call: "does not count"},
+		"gone between two notes":    {lost: 4.5, found: 4.9, counts: true, call: "passed"},
+		"back before the first":     {lost: -3, found: -1, wrong: true, counts: true, call: "not yet: notes"},
+		"back with the first":       {lost: -3, found: -0.1, wrong: true, call: "does not count"},
+		"gone after the last":       {lost: 12.1, wrong: true, counts: true, call: "not yet: notes"},
+		"gone and back after that":  {lost: 12.1, found: 12.5, wrong: true, counts: true, call: "not yet: notes"},
+		"gone from before it began": {lost: -4, without: [2]int{0, 13}, call: "does not count"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			perf := performance{channel: 1}
+			cable := func(beats float64, kind midiin.EventKind) {
+				at := time.Duration((4 + beats) * float64(testBeat))
+				perf.events = append(perf.events, midiin.Event{At: at, Kind: kind, Text: "bass"})
+			}
+			perf.note(0, 45, 200*time.Millisecond)
+			steps := coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 7, String: 2}.Steps(coach.CellPasses)
+			for i, s := range steps {
+				if i >= tc.without[0] && i < tc.without[1] {
+					continue
+				}
+				pitch := n.Pitch(s.Place)
+				if tc.wrong && i == 3 {
+					pitch++
+				}
+				perf.note(time.Duration(4+i)*testBeat, pitch, testBeat-20*time.Millisecond)
+			}
+			if tc.lost != 0 {
+				cable(tc.lost, midiin.Lost)
+			}
+			if tc.found != 0 {
+				cable(tc.found, midiin.Found)
+			}
+			slices.SortStableFunc(perf.events, func(a, b midiin.Event) int { return cmp.Compare(a.At, b.At) })
+			pipe := NewPipeline(plainSetup(t, map[string]string{"strings": "1=1,2=2,3=3,4=4"}))
+			pipe.practise(func(start time.Duration, _ []Practice) Practice {
+				m, err := NewMeter(start, 120, 4, 1, 1)
+				require.NoError(t, err)
+				p, err := NewRungPractice(n, coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 7, String: 2}, m)
+				require.NoError(t, err)
+				return p
+			})
+			feed(pipe, perf.events, 80*testBeat, noTicks)
+			require.Len(t, pipe.practice.results, 1)
+			p := pipe.practice.results[0].(*RungPractice)
+			assert.Equal(t, tc.counts, p.Counts())
+			v := p.View(p.now)
+			assert.Equal(t, tc.call, v.Call)
+			if !tc.counts {
+				assert.Equal(t, InputGone, v.Title)
+			}
+		})
+	}
 }

@@ -7,6 +7,9 @@ import (
 	"stillhand/coach"
 )
 
+// InputGone is why an attempt does not count.
+const InputGone = "the input was gone meanwhile"
+
 // RungPractice is one attempt at a cell of the ladder: it counts in, listens, and
 // judges as soon as the last note has settled.
 type RungPractice struct {
@@ -21,6 +24,8 @@ type RungPractice struct {
 	notes     []coach.Note
 	estimates []coach.Estimate
 	attempt   coach.Attempt
+	gone      bool // the input is
+	missed    bool // it was, at some time between the first beat and the last note asked for
 }
 
 // NewRungPractice starts an attempt with its count-in at m.Start, one note a
@@ -67,6 +72,15 @@ func (p *RungPractice) choose(n coach.Note) {
 	}
 }
 
+// Lost tells that the input went.
+func (p *RungPractice) Lost(time.Duration) { p.gone = !p.over && len(p.notes) < len(p.steps) }
+
+// Found tells that it is back.
+func (p *RungPractice) Found(at time.Duration) {
+	p.missed = p.missed || p.gone && at >= p.First()-p.Beat/2
+	p.gone = false
+}
+
 func (p *RungPractice) Settled(_ coach.Note, e coach.Estimate) {
 	if p.over || p.from < 0 || e.Note < p.from || e.Note >= p.from+len(p.notes) {
 		return
@@ -109,6 +123,7 @@ func (p *RungPractice) judge() {
 	p.over = true
 	p.attempt = coach.JudgeCell(p.neck, p.cell, p.notes, p.estimates)
 	p.attempt.Early = p.early
+	p.missed = p.missed || p.gone
 }
 
 // End judges what has been heard.
@@ -129,6 +144,10 @@ func (p *RungPractice) Next() (time.Duration, bool) {
 
 // Attempt is the judgement, once Done.
 func (p *RungPractice) Attempt() (coach.Attempt, bool) { return p.attempt, p.over }
+
+// Counts reports whether the attempt says something about the player: it passed, or
+// the input was there all the time.
+func (p *RungPractice) Counts() bool { return !p.missed || p.attempt.Passed() }
 
 // Cell is what is practised, on the string that was chosen or else drawn.
 func (p *RungPractice) Cell() coach.Cell { return p.cell }
@@ -164,6 +183,11 @@ func (p *RungPractice) View(now time.Duration) *Round {
 		return v
 	}
 	v.Findings = p.attempt.Findings()
+	if !p.Counts() {
+		v.Title, v.Call, v.Brief = InputGone, "does not count", "no count"
+		v.Detail = fmt.Sprintf("%d of %s heard", len(p.notes), coach.Many(len(p.steps), "note"))
+		return v
+	}
 	v.Call, v.Detail = "passed", "all four held"
 	if p.attempt.OnTrust {
 		v.Detail += ", if the hand was where it was asked: no string is told"

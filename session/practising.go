@@ -90,13 +90,19 @@ func (p *practising) input(gone bool, at time.Duration) {
 		return
 	}
 	p.gone = gone
-	switch r, ok := p.on.(*RoundPractice); {
+	switch o, ok := p.on.(outage); {
 	case !ok || p.over:
 	case gone:
-		r.Lost(at)
+		o.Lost(at)
 	default:
-		r.Found(at)
+		o.Found(at)
 	}
+}
+
+// outage is a practice that must know when the input went and came back.
+type outage interface {
+	Lost(at time.Duration)
+	Found(at time.Duration)
 }
 
 // settled takes an estimate. When strings are found, earlier notes settle
@@ -152,8 +158,8 @@ func (p *practising) ready(at time.Duration) bool {
 
 func (p *practising) begin(start time.Duration) {
 	p.on, p.over, p.answered, p.overAt = p.plan(start, p.results), false, false, start
-	if r, ok := p.on.(*RoundPractice); ok && p.gone {
-		r.Lost(start)
+	if o, ok := p.on.(outage); ok && p.gone {
+		o.Lost(start)
 	}
 	if position, from, to := p.on.Hand(); position > 0 {
 		p.command(command{verb: handIn, position: position, from: from, to: to})

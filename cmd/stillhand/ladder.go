@@ -31,7 +31,8 @@ on whichever string you like, and see at once what held. After a silence of five
 seconds the next note begins again. Afterwards it asks for discomfort in hand or
 arm, 0 none to 10 the worst; what comes later in the day can be said with
 --discomfort. After 5 or more it counts in again only when less has been said,
-on a later day.`,
+on a later day. An attempt that did not pass is not kept when the input was gone
+meanwhile.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			who, err := whoPlays(w, cmd, nil)
 			if err != nil {
@@ -209,7 +210,7 @@ func attempts(start time.Time, done []session.Practice, take string) []store.Att
 			continue
 		}
 		a, _ := rung.Attempt()
-		if a.Heard == 0 { // nobody played
+		if a.Heard == 0 || !rung.Counts() { // nobody played, or not all of it was heard
 			continue
 		}
 		cell := rung.Cell()
@@ -236,6 +237,10 @@ func (l ladder) say(done []session.Practice) {
 			continue
 		}
 		a, _ := rung.Attempt()
+		if !rung.Counts() {
+			fmt.Fprintf(l.w.out, "Attempt %d: does not count, %s (%d of %d notes heard)\n", i+1, session.InputGone, a.Heard, a.Asked)
+			continue
+		}
 		verdict := "not yet"
 		if a.Passed() {
 			verdict = "passed"

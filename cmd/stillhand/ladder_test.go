@@ -56,3 +56,21 @@ func TestLadderSay_NamesTheStringThatWasChosen(t *testing.T) {
 	assert.Contains(t, out.String(), "Attempt 1, string 2: not yet\n")
 	assert.Contains(t, out.String(), "Attempt 2: not yet\n")
 }
+
+// An attempt that the input was gone in says so, and is not kept.
+func TestLadder_KeepsNoAttemptThatTheInputWasGoneIn(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	m, err := session.NewMeter(0, 60, 4, 1, 1)
+	require.NoError(t, err)
+	p, err := session.NewRungPractice(neck, coach.Cell{Kind: coach.WindowCell, System: coach.Four, Position: 9, String: 2}, m)
+	require.NoError(t, err)
+	p.Note(0, coach.Note{At: m.First(), Pitch: 47})
+	p.Lost(m.First() + time.Second)
+	p.End()
+	assert.Empty(t, attempts(time.Now(), []session.Practice{p}, "take.mid"))
+	var out strings.Builder
+	ladder{w: &world{out: &out}}.say([]session.Practice{p})
+	assert.Equal(t, "Attempt 1: does not count, the input was gone meanwhile (1 of 13 notes heard)\n", out.String())
+}
