@@ -139,6 +139,16 @@ func clip(s string, limit int) string {
 	return out + ".."
 }
 
+// clipWords is clip at the end of a word, where one ends before the limit.
+func clipWords(s string, limit int) string {
+	if width(s) > limit {
+		if words := wrap(s, limit-2, width)[0]; width(words) <= limit-2 {
+			return words + ".."
+		}
+	}
+	return clip(s, limit)
+}
+
 // fitting is the first of texts, longest first, that limit columns hold, or the
 // last one shortened.
 func fitting(limit int, texts ...string) string {

@@ -113,6 +113,7 @@ func TestBoard_LooksAsAgreed(t *testing.T) {
 		{name: "36x8-reach", w: 36, h: 8, s: sample(findingReach), edits: []func(*board){far}},
 		{name: "36x8-reach-keep", w: 36, h: 8, s: sample(foundReach), edits: []func(*board){far}},
 		{name: "36x8-round-waits", w: 36, h: 8, s: sample(toBegin), edits: []func(*board){far}},
+		{name: "60x16-rung-judged", w: 60, h: 16, s: sample(judgedAsGuess), edits: []func(*board){far}},
 		{name: "60x16-reach", w: 60, h: 16, s: sample(findingReach), edits: []func(*board){far}},
 		{name: "80x24-round-doubtful", w: 80, h: 24, s: sample(inBudget)},
 		{name: "80x24-round-waits", w: 80, h: 24, s: sample(toBegin)},

@@ -114,7 +114,7 @@ func (c canvas) paragraph(s string, style tcell.Style) int {
 	lines := wrap(s, c.w, width)
 	for i, line := range lines {
 		if i == c.h-1 && len(lines) > c.h {
-			line = clip(line+" "+lines[i+1], c.w)
+			line = clipWords(line+" "+lines[i+1], c.w)
 		}
 		c.text(0, i, line, style)
 	}

@@ -49,6 +49,13 @@ func (b *board) drawRound(c canvas) {
 	if c.h >= 3*blockRows+4 {
 		block = c.h / 2
 	}
+	if r.Done && len(r.Findings) > 0 { // what did not hold is said whole while the call keeps its size
+		rows := 1
+		for _, f := range r.Findings {
+			rows += len(findingLines(f, c.w-verdictColumns))
+		}
+		block = max(block, min(rows, c.h-callRows))
+	}
 	b.drawBlock(c.rows(c.h-block, block), r)
 	c = c.rows(0, c.h-block)
 	if c.h > callRows && counting(r) {
@@ -135,6 +142,13 @@ func (b *board) drawBlock(c canvas, r *session.Round) {
 	}
 }
 
+// verdictColumns is how wide the verdict before a finding is.
+const verdictColumns = len("not yet  ")
+
+func findingLines(f coach.Finding, columns int) []string {
+	return wrap(f.Name+": "+f.Text, columns, width)
+}
+
 // drawFindings writes a row for each finding, and more for one that needs them as
 // long as there are some to spare.
 func (c canvas) drawFindings(all []coach.Finding) {
@@ -148,10 +162,10 @@ func (c canvas) drawFindings(all []coach.Finding) {
 			verdict = "held?  "
 		}
 		x := c.text(0, y, verdict+"  ", c.bold)
-		lines := wrap(f.Name+": "+f.Text, c.w-x, width)
+		lines := findingLines(f, c.w-x)
 		last := max(0, min(len(lines)-1, spare))
 		for _, line := range append(lines[:last:last], strings.Join(lines[last:], " ")) {
-			c.text(x, y, clip(line, c.w-x), c.plain)
+			c.text(x, y, clipWords(line, c.w-x), c.plain)
 			y++
 		}
 		spare -= last

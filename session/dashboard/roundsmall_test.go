@@ -27,7 +27,7 @@ func (w *written) SetContent(x, y int, r rune, more []rune, style tcell.Style) {
 }
 
 var practices = map[string]func(*session.Snapshot){
-	"round": inRound, "round over": roundOver, "budget": inBudget, "budget over": overBudget, "rung": atRung, "judged": judged,
+	"round": inRound, "round over": roundOver, "budget": inBudget, "budget over": overBudget, "rung": atRung, "judged": judged, "guessed": judgedAsGuess,
 	"reach": findingReach, "keep": foundReach, "waits": toBegin,
 	"many": func(s *session.Snapshot) { inRound(s); s.Round.Best = 150 },
 	"many doubtful": func(s *session.Snapshot) {
@@ -82,6 +82,39 @@ func TestSmallRound_HintsAreWhole(t *testing.T) {
 			screen := strings.Join(strings.Fields(render(t, z[0], z[1], "UTF-8", sample(practices[name]), far)), " ")
 			for _, w := range want {
 				assert.Contains(t, screen, strings.Join(strings.Fields(w), " "), "%s at %v", name, z)
+			}
+		}
+	}
+}
+
+// What held and what did not is said whole from 60 columns by 16 rows on, and is
+// cut at the end of a word where there is less.
+func TestSmallRound_CutsNoWordOfWhatWasJudged(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"judged", "guessed"} {
+		words := map[string]bool{}
+		findings := sample(practices[name]).Round.Findings
+		for _, f := range findings {
+			for _, word := range strings.Fields(f.Name + ": " + f.Text) {
+				words[word] = true
+			}
+		}
+		for _, z := range smallSizes {
+			if z[0] < smallColumns+2 || z[1] < smallRows+1 { // of these the first alone is said
+				continue
+			}
+			s := sample(practices[name])
+			s.Round.Remark = ""
+			screen := render(t, z[0], z[1], "UTF-8", s, func(b *board) { b.far = true })
+			for _, line := range strings.Split(screen, "\n") {
+				if cut, ok := strings.CutSuffix(line, ".."); ok {
+					assert.True(t, words[cut[strings.LastIndex(cut, " ")+1:]], "%s at %v: %s", name, z, line)
+				}
+			}
+			for _, f := range findings {
+				if z[0] >= 60 && z[1] >= 16 {
+					assert.Contains(t, strings.Join(strings.Fields(screen), " "), f.Text, "%s at %v", name, z)
+				}
 			}
 		}
 	}
