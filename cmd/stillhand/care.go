@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"stillhand/coach"
-	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -40,6 +38,6 @@ func (w *world) increases(saved bool) {
 		}
 	}
 	for _, i := range coach.Increases(log, today) {
-		fmt.Fprint(w.out, report.Paragraph("", i.Text))
+		w.tell("", "%s", i.Text)
 	}
 }

@@ -15,6 +15,23 @@ type drawing struct {
 	ascii bool // for terminals that show nothing else
 }
 
+// Columns of a drawing: as many as go into a usual terminal beside the strings'
+// names, and as few as still give each fret of the highest cell one of its own.
+const (
+	usualDrawing = 74
+	leastDrawing = 36
+	besideNeck   = 4 // the string's name and the nut
+)
+
+// neckDrawing is one for the terminal.
+func (w *world) neckDrawing(n coach.Neck) drawing {
+	width := usualDrawing
+	if columns := w.columns(); columns > 0 {
+		width = max(leastDrawing, min(width, columns-besideNeck))
+	}
+	return drawing{n, width, !w.utf8()}
+}
+
 // glyphs are the nut, a string and a wire, as on the dashboard.
 func (d drawing) glyphs() (nut, str, wire rune) {
 	if d.ascii {

@@ -14,7 +14,6 @@ import (
 	"stillhand/coach"
 	"stillhand/session"
 	"stillhand/session/dashboard"
-	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -106,26 +105,26 @@ func (l ladder) show(ctx context.Context) error {
 		return err
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "Today: %s, %.0f mm. Rung %d of %d.\n", t.Rung.Text(), t.StretchMM, t.Step+1, t.Of)
-	b.WriteString(report.Paragraph("", t.Why))
-	fmt.Fprintf(&b, "\n%s\n", drawing{l.who.setup.Neck, 74, !l.w.utf8()}.cell(cell))
-	b.WriteString(report.Paragraph("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
-	b.WriteString(report.Paragraph("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
+	b.WriteString(l.w.paragraph("", fmt.Sprintf("Today: %s, %.0f mm. Rung %d of %d.", t.Rung.Text(), t.StretchMM, t.Step+1, t.Of)))
+	b.WriteString(l.w.paragraph("", t.Why))
+	fmt.Fprintf(&b, "\n%s\n", l.w.neckDrawing(l.who.setup.Neck).cell(cell))
+	b.WriteString(l.w.paragraph("", fmt.Sprintf("Fingers %s and back, twice, one note a beat, on any string; drawn on string %d, the digits are fingers.", fingering(cell), cell.String)))
+	b.WriteString(l.w.paragraph("", fmt.Sprintf("It passes with all notes right and in order, in one window%s, intervals within %.0f per cent, and %.0f per cent of the pairs connected, on %d separate days.",
 		exceptShifts(cell), 100*coach.MaxEvenness, 100*coach.MinConnection, t.Needed)))
-	b.WriteString(report.Paragraph("", "Where the input tells no strings, that the hand is where it is asked is taken on your word: the same pitches lie elsewhere too."))
+	b.WriteString(l.w.paragraph("", "Where the input tells no strings, that the hand is where it is asked is taken on your word: the same pitches lie elsewhere too."))
 	if l.who.setup.ReachMM == 0 {
-		b.WriteString(report.Paragraph("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
+		b.WriteString(l.w.paragraph("", "Your reach is not known, so the way goes to the end of the neck: stillhand reach finds it."))
 	}
 	fmt.Fprintln(&b, "\nThe way so far")
 	for _, turn := range t.Way {
-		b.WriteString(report.Paragraph("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), turn.To.Text(), turn.From.Text())))
+		b.WriteString(l.w.paragraph("  ", fmt.Sprintf("%s: %s, from %s", dateOf(turn.Day), turn.To.Text(), turn.From.Text())))
 	}
 	if len(t.Way) == 0 {
 		fmt.Fprintln(&b, "  no rung changed yet")
 	}
 	fmt.Fprintln(&b)
-	b.WriteString(report.Paragraph("", coach.CareText))
-	b.WriteString(report.Paragraph("", coach.LightText))
+	b.WriteString(l.w.paragraph("", coach.CareText))
+	b.WriteString(l.w.paragraph("", coach.LightText))
 	_, err = fmt.Fprint(l.w.out, b.String())
 	return err
 }
@@ -164,7 +163,7 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	}
 	l.w.lastWords(ctx, func() {
 		if outlook != "" {
-			fmt.Fprint(l.w.out, report.Paragraph("", outlook))
+			l.w.tell("", "%s", outlook)
 		}
 	}, l.save, take)
 	return err
@@ -229,7 +228,7 @@ func attempts(start time.Time, done []session.Practice, take string) []store.Att
 // say prints what each attempt showed.
 func (l ladder) say(done []session.Practice) {
 	if len(done) == 0 {
-		fmt.Fprintln(l.w.out, "no attempt came to its end: nothing is kept")
+		l.w.tell("", "no attempt came to its end: nothing is kept")
 	}
 	for i, p := range done {
 		rung, ok := p.(*session.RungPractice)
@@ -238,7 +237,7 @@ func (l ladder) say(done []session.Practice) {
 		}
 		a, _ := rung.Attempt()
 		if !rung.Counts() {
-			fmt.Fprintf(l.w.out, "Attempt %d: does not count, %s (%d of %d notes heard)\n", i+1, session.InputGone, a.Heard, a.Asked)
+			l.w.tell("", "Attempt %d: does not count, %s (%d of %d notes heard)", i+1, session.InputGone, a.Heard, a.Asked)
 			continue
 		}
 		verdict := "not yet"
@@ -255,7 +254,7 @@ func (l ladder) say(done []session.Practice) {
 			if !f.Passed {
 				mark = "  not"
 			}
-			fmt.Fprintf(l.w.out, "%s %-10s  %s\n", mark, f.Name, f.Text)
+			fmt.Fprint(l.w.out, l.w.entry(fmt.Sprintf("%s %-10s  ", mark, f.Name), f.Text))
 		}
 	}
 }
@@ -313,7 +312,7 @@ func askDiscomfort(ctx context.Context, w *world) int {
 		}
 	}()
 	for {
-		fmt.Fprint(w.err, "Discomfort in hand or arm, 0 none to 10 the worst (Enter: not said): ")
+		fmt.Fprint(w.err, strings.TrimSpace(w.paragraph("", "Discomfort in hand or arm, 0 none to 10 the worst (Enter: not said):"))+" ")
 		select {
 		case <-ctx.Done():
 			fmt.Fprintln(w.err) // what follows begins a line of its own

@@ -39,7 +39,7 @@ func (w *world) lastWords(ctx context.Context, result func(), saved bool, take s
 		result()
 		switch {
 		case take != "":
-			fmt.Fprint(w.out, dashboard.TakeLines("take ", take, w.columns()))
+			fmt.Fprint(w.out, dashboard.PathLines("take ", take, w.columns()))
 		case saved:
 			fmt.Fprintln(w.out, "no take: nothing was played")
 		default:

@@ -11,7 +11,7 @@ import (
 	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
-	"stillhand/session/report"
+	"stillhand/session/dashboard"
 	"stillhand/session/store"
 )
 
@@ -97,11 +97,11 @@ func findReach(ctx context.Context, w *world, who *player, source midiin.Source,
 			err = errors.Join(err, failed)
 			break
 		}
-		where = fmt.Sprintf("kept in %s: reach %s\n", who.profile.Path, who.profile.Settings["reach"])
+		where = dashboard.PathLines(fmt.Sprintf("reach %s kept in ", who.profile.Settings["reach"]), who.profile.Path, w.columns())
 	case len(done) > 0:
 		said = none + ": nothing is kept"
 	}
-	w.lastWords(ctx, func() { fmt.Fprint(w.out, report.Paragraph("", said), where) }, save, take)
+	w.lastWords(ctx, func() { fmt.Fprint(w.out, w.paragraph("", said), where) }, save, take)
 	return err
 }
 

@@ -16,6 +16,7 @@ import (
 	"stillhand/midiin"
 	"stillhand/session"
 	"stillhand/session/dashboard"
+	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -191,6 +192,21 @@ func (w *world) columns() int {
 		return usualColumns
 	}
 	return columns
+}
+
+// paragraph is text in lines that break at words, each after indent.
+func (w *world) paragraph(indent, text string) string {
+	return report.NarrowParagraph(w.columns(), indent, text)
+}
+
+// tell writes a result as such lines.
+func (w *world) tell(indent, format string, args ...any) {
+	fmt.Fprint(w.out, w.paragraph(indent, fmt.Sprintf(format, args...)))
+}
+
+// entry is head and text, whose lines go on under its beginning.
+func (w *world) entry(head, text string) string {
+	return head + strings.TrimLeft(w.paragraph(strings.Repeat(" ", len(head)), text), " ")
 }
 
 // utf8 reports whether the locale's character set holds more than ASCII

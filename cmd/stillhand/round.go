@@ -12,7 +12,6 @@ import (
 	"stillhand/coach"
 	"stillhand/midiin"
 	"stillhand/session"
-	"stillhand/session/report"
 	"stillhand/session/store"
 )
 
@@ -205,34 +204,34 @@ func roundPlan(r coach.Round, tempo float64, best int) session.Plan {
 // or noBest.
 func say(w *world, done []session.Practice, settings string, best int) {
 	if len(done) == 0 {
-		fmt.Fprintln(w.out, "no round came to its end: nothing is kept")
+		w.tell("", "no round came to its end: nothing is kept")
 	}
 	for _, p := range done {
 		round := p.(*session.RoundPractice)
 		score := round.Score()
-		fmt.Fprint(w.out, report.Paragraph("", fmt.Sprintf("Round %s, number %d: %s", round.Plan().Kind, round.Plan().Nth+1, settings)))
+		w.tell("", "Round %s, number %d: %s", round.Plan().Kind, round.Plan().Nth+1, settings)
 		switch {
 		case !score.Enough:
-			fmt.Fprint(w.out, report.Paragraph("  ", round.Doubt()))
+			w.tell("  ", "%s", round.Doubt())
 			continue
 		case best == noBest:
-			fmt.Fprintf(w.out, "  %d of %d points, the first score with these settings\n", score.Points, score.Of)
+			w.tell("  ", "%d of %d points, the first score with these settings", score.Points, score.Of)
 		case score.Points > best:
-			fmt.Fprintf(w.out, "  %d of %d points, the best so far; it was %d\n", score.Points, score.Of, best)
+			w.tell("  ", "%d of %d points, the best so far; it was %d", score.Points, score.Of, best)
 		default:
-			fmt.Fprintf(w.out, "  %d of %d points, best so far %d\n", score.Points, score.Of, best)
+			w.tell("  ", "%d of %d points, best so far %d", score.Points, score.Of, best)
 		}
 		best = max(best, score.Points)
 		if text := round.Doubt(); text != "" {
-			fmt.Fprint(w.out, report.Paragraph("  ", text))
+			w.tell("  ", "%s", text)
 		}
 		for _, l := range score.Losses {
-			fmt.Fprintf(w.out, "  -%-2d %s\n", l.Points, l.Text)
+			fmt.Fprint(w.out, w.entry(fmt.Sprintf("  -%-2d ", l.Points), l.Text))
 		}
 		if len(score.Arrivals) > 0 {
-			fmt.Fprint(w.out, report.Paragraph("  ", "in the window, seconds after the bar line: "+arrivalText(round.Plan().System, score.Arrivals)))
+			w.tell("  ", "in the window, seconds after the bar line: %s", arrivalText(round.Plan().System, score.Arrivals))
 		}
-		fmt.Fprintf(w.out, "  %s, %d too doubtful to count, %s\n",
+		w.tell("  ", "%s, %d too doubtful to count, %s",
 			coach.Many(score.Notes, "note"), score.Doubtful, coach.Many(score.Shifts, "shift"))
 	}
 }

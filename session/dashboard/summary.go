@@ -79,7 +79,7 @@ func Summary(s *session.Snapshot, columns int) string {
 	line("as you go", each(s.Take.AsYouGo))
 	line("coach said last", said)
 	line("marks", fmt.Sprint(s.Marks))
-	out.WriteString(TakeLines(fmt.Sprintf("%-*s", nameColumns, "take"), take, columns))
+	out.WriteString(PathLines(fmt.Sprintf("%-*s", nameColumns, "take"), take, columns))
 	return out.String()
 }
 
@@ -100,20 +100,20 @@ func playedText(s *session.Snapshot) string {
 	return text
 }
 
-// TakeLines says after head where the take is, on lines that end with a newline.
+// PathLines says a path after head, on lines that end with a newline.
 // A path that is wider than what is left of the line has one of its own, and one
 // that is wider than columns is broken before its last name alone: that name is
 // copied in one piece. With no columns it is one line.
-func TakeLines(head, take string, columns int) string {
-	take = strings.Map(session.Printable, take)
-	cut := strings.LastIndexAny(take, `/\`) + 1
+func PathLines(head, path string, columns int) string {
+	path = strings.Map(session.Printable, path)
+	cut := strings.LastIndexAny(path, `/\`) + 1
 	switch {
-	case columns == 0, width(head+take) <= columns:
-		return head + take + "\n"
-	case width(take) <= columns || cut == 0:
-		return strings.TrimSpace(head) + "\n" + take + "\n"
+	case columns == 0, width(head+path) <= columns:
+		return head + path + "\n"
+	case width(path) <= columns || cut == 0:
+		return strings.TrimSpace(head) + "\n" + path + "\n"
 	}
-	return strings.TrimSpace(head) + "\n" + take[:cut] + "\n" + take[cut:] + "\n"
+	return strings.TrimSpace(head) + "\n" + path[:cut] + "\n" + path[cut:] + "\n"
 }
 
 // whichWhere says what either system, and where, would have cost least.

@@ -12,18 +12,25 @@ const textWidth = 78
 
 // Paragraph is text in lines of at most 78 columns, each after indent, ended
 // by a newline. Only a word wider than a line is broken.
-func Paragraph(indent, text string) string {
+func Paragraph(indent, text string) string { return NarrowParagraph(textWidth, indent, text) }
+
+// NarrowParagraph is Paragraph for a terminal that may have fewer columns; 0 is one
+// that has enough.
+func NarrowParagraph(columns int, indent, text string) string {
+	if columns <= 0 || columns > textWidth {
+		columns = textWidth
+	}
 	var b strings.Builder
 	used := 0
 	for _, word := range strings.Fields(text) {
 		for word != "" {
-			part, rest := broken(word, textWidth-len(indent))
+			part, rest := broken(word, columns-len(indent))
 			n := uniseg.StringWidth(part)
 			switch {
 			case used == 0:
 				b.WriteString(indent)
 				used = len(indent)
-			case used+1+n > textWidth:
+			case used+1+n > columns:
 				b.WriteString("\n" + indent)
 				used = len(indent)
 			default:
