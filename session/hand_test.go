@@ -254,3 +254,24 @@ func TestHand_KeepsAWordBeforeTheFirstNoteOverASwap(t *testing.T) {
 		assert.Equal(t, shown, p.Snapshot().Hand.Position, "told once, and not followed")
 	}
 }
+
+// Each word where the hand is has an answer: where it is taken to be, or that there
+// is none yet to correct.
+func TestHand_AnswersEachWordWhereItIs(t *testing.T) {
+	t.Parallel()
+	p := NewPipeline(plainSetup(t, map[string]string{"input": "keyboard", "strings": "1=1,2=2,3=3,4=4"}))
+	assert.Zero(t, p.Snapshot().Placed)
+	p.Do(Action{Kind: Correct, Value: 1})
+	assert.Equal(t, Placed{1, 0}, p.Snapshot().Placed)
+	struck(p, 50, 0, time.Second)
+	last := p.hand.last()
+	for i, word := range []struct {
+		Action
+		want int
+	}{{Action{Anchor, 7}, 7}, {Action{Anchor, 0}, 7}, {Action{Correct, 1}, 8}, {Action{Correct, -1}, 7}, {Action{Anchor, last}, last}, {Action{Correct, 1}, last}} {
+		p.Do(word.Action)
+		assert.Equal(t, Placed{i + 2, word.want}, p.Snapshot().Placed)
+	}
+	p.Do(Action{Kind: Mark})
+	assert.Equal(t, 7, p.Snapshot().Placed.Times)
+}

@@ -56,6 +56,7 @@ type Pipeline struct {
 	gone     string // what is unplugged now
 	heardOn  uint16 // channels of the notes kept, a bit each
 	signed   signed
+	placed   Placed
 	issued   []issued
 
 	hand
@@ -214,6 +215,9 @@ func (p *Pipeline) Do(a Action) string {
 		return ""
 	}
 	c, ok := p.resolve(a)
+	if a.Kind == Anchor || a.Kind == Correct {
+		p.placed = Placed{p.placed.Times + 1, c.position}
+	}
 	if !ok {
 		return ""
 	}

@@ -37,6 +37,8 @@ type Snapshot struct {
 	Gone  bool // the input is, and nothing is heard until it is back
 	Sign  Sign // of what the player asked for just now; zero if nothing
 
+	Placed Placed // by the player's word
+
 	Source      string // name of the input
 	TakePath    string // file being written; "" when not saving
 	Notes       int    // kept so far
@@ -53,6 +55,12 @@ type Snapshot struct {
 
 	Replay *Replay // nil when live
 	Round  *Round  // nil unless a practice round is on
+}
+
+// Placed is what came of the player's words where the hand is.
+type Placed struct {
+	Times    int // that one was given
+	Position int // by the newest; 0 where it was about the hand shown and none was
 }
 
 // Sounding is one note that sounds now.

@@ -17,7 +17,7 @@ func (p *Pipeline) Snapshot() *Snapshot {
 		At: p.now, Neck: p.setup.Neck, System: p.system, ReachMM: p.setup.ReachMM,
 		Hand: p.hand.shown(), Stale: p.stale, Heard: p.record.len() > 0,
 		Lines: slices.Clone(p.lines), Trail: p.trail.since(p.now),
-		Marks: p.marks.len(), Held: p.held, Gone: p.gone != "", Sign: p.signed.at(p.now), Restarted: p.since != nil,
+		Marks: p.marks.len(), Held: p.held, Gone: p.gone != "", Sign: p.signed.at(p.now), Placed: p.placed, Restarted: p.since != nil,
 		Notes: p.record.len(), Dropped: p.dropped.len() - p.onHold, OnHold: p.onHold,
 		StringsTold: p.told, Ended: p.ended,
 		Channels: p.channels, Unmapped: p.unmapped(),

@@ -21,6 +21,7 @@ type plainFace struct {
 	warning string
 	asked   string // newest line of a practice said
 	sign    session.Sign
+	placed  session.Placed
 	held    bool
 	gone    bool
 }
@@ -80,6 +81,14 @@ func (f *plainFace) signs(s *session.Snapshot) {
 			line(sign.Text + ": " + sign.Word)
 		case sign.Text != "":
 			line(sign.Text)
+		}
+	}
+	if s.Placed != f.placed {
+		f.placed = s.Placed
+		if s.Placed.Position > 0 {
+			line(fmt.Sprintf("hand at %d, by your word", s.Placed.Position))
+		} else {
+			line("no hand is known yet that could be corrected")
 		}
 	}
 	switch {

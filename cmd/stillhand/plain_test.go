@@ -78,8 +78,12 @@ func TestPlainFace_AnswersPedals(t *testing.T) {
 	})
 	after(func(s *session.Snapshot) { s.Held = true })
 	after(func(s *session.Snapshot) { s.Held = false })
+	for times, position := range []int{0, 7, 7} { // the word that it is where it is shown is one, too
+		after(func(s *session.Snapshot) { s.Placed = session.Placed{Times: times + 1, Position: position} })
+	}
 	assert.Equal(t, "0:01.0  mark 1\n0:02.0  mark 2\n0:04.0  fingers swapped: three\n"+
-		"0:05.0  on hold: nothing is counted\n0:06.0  the count goes on\n", out.String())
+		"0:05.0  on hold: nothing is counted\n0:06.0  the count goes on\n"+
+		"0:07.0  no hand is known yet that could be corrected\n0:08.0  hand at 7, by your word\n0:09.0  hand at 7, by your word\n", out.String())
 
 	after(func(s *session.Snapshot) { s.Gone, s.Warning = true, "bass is gone" })
 	after(func(s *session.Snapshot) { s.Gone, s.Warning = false, "" })
