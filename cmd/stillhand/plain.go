@@ -110,6 +110,9 @@ func (f *plainFace) ask(r *session.Round) {
 		line = fmt.Sprintf("%s: play a note to begin; it is beat 1 of %d that count in", r.Title, r.Beats)
 	case r.Bar == 0 && r.Beats > 0:
 		line = "count-in"
+		if r.Position > 0 { // where to be on the first beat of bar 1
+			line += ": " + r.Call
+		}
 	case r.Next.Finger > 0:
 		line = "now"
 	default:

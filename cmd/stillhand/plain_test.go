@@ -44,15 +44,16 @@ func TestPlainFace_SaysNoGuessForAFact(t *testing.T) {
 	assert.Equal(t, "0:01.0  shift to a position from 3 to 12 (90% sure of the shift)\n", said(0.3, 0.9))
 }
 
-// What was heard stands alone where nothing is asked for any more.
+// A count-in says where to be after it; what was heard stands alone where nothing is
+// asked for any more.
 func TestPlainFace_AsksInWholeLines(t *testing.T) {
 	t.Parallel()
 	var out strings.Builder
 	f := &plainFace{w: &world{out: &out}}
-	for _, r := range []session.Round{{Bar: 1, Call: "window 5 to 8", Detail: "3 of 13 notes"}, {Bar: 2, Detail: "13 of 13 notes"}} {
+	for _, r := range []session.Round{{Beat: 1, Beats: 4, Position: 5, Call: "window 5 to 8", Detail: "Count-in: wait."}, {Bar: 1, Call: "window 5 to 8", Detail: "3 of 13 notes"}, {Bar: 2, Detail: "13 of 13 notes"}} {
 		f.ask(&r)
 	}
-	assert.Equal(t, "window 5 to 8; 3 of 13 notes\n13 of 13 notes\n", out.String())
+	assert.Equal(t, "count-in: window 5 to 8\nwindow 5 to 8; 3 of 13 notes\n13 of 13 notes\n", out.String())
 }
 
 // Without a screen too, a pedal is answered, and a hold or a cable that is out is
