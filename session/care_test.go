@@ -297,6 +297,7 @@ func TestReachPractice_NothingEasyIsNoReach(t *testing.T) {
 	r := p.Snapshot().Round
 	assert.True(t, r.Done)
 	assert.Equal(t, "no reach found", r.Call)
+	assert.Equal(t, "Enter asks again, q leaves", r.Title, "and no question that nobody asks any more")
 	assert.Contains(t, r.Detail, "--fingers three")
 	_, ok := p.practice.results[0].(*ReachPractice).Reach(0)
 	assert.False(t, ok)

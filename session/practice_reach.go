@@ -162,7 +162,8 @@ func (p *ReachPractice) View(time.Duration) *Round {
 	}
 	found, ok := p.search.Reach(0)
 	if !ok {
-		v.Call, v.Detail = "no reach found", fmt.Sprintf("No window of %s fingers was easy. The other system asks less: --fingers %s.", p.system.Name, p.system.Other().Name)
+		v.Title, v.Call = "Enter asks again, q leaves", "no reach found"
+		v.Detail = fmt.Sprintf("No window of %s fingers was easy. The other system asks less: --fingers %s.", p.system.Name, p.system.Other().Name)
 		if p.KeptMM > 0 {
 			v.Detail = fmt.Sprintf("No window of %s fingers was easy. The %.0f mm kept before stay.", p.system.Name, p.KeptMM)
 		}
