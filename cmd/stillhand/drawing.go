@@ -88,6 +88,9 @@ type ruler struct {
 	reachMM float64
 }
 
+// leastRuler is as few columns as still tell four fingers apart at every position.
+const leastRuler = 16
+
 // newRuler is wide enough for every window of the neck and for the reach.
 func newRuler(n coach.Neck, reachMM float64, width int) ruler {
 	r := ruler{width, reachMM, reachMM}

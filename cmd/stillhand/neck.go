@@ -31,7 +31,7 @@ fingers drawn to scale.`,
 				return err
 			}
 			n := who.setup.Neck
-			text := neckHead(n, who.setup.ReachMM)
+			text := w.neckHead(n, who.setup.ReachMM)
 			if against != "" {
 				mm, err := parseScale(against)
 				if err != nil {
@@ -43,7 +43,7 @@ fingers drawn to scale.`,
 				}
 				text += neckAgainst(n, other, who.setup.ReachMM)
 			} else {
-				text += neckTable(n, who.setup.ReachMM)
+				text += w.neckTable(n, who.setup.ReachMM)
 			}
 			_, err = fmt.Fprint(w.out, text)
 			return err
@@ -74,27 +74,33 @@ func parseScale(text string) (float64, error) {
 	return mm, nil
 }
 
-func neckHead(n coach.Neck, reachMM float64) string {
+func (w *world) neckHead(n coach.Neck, reachMM float64) string {
 	names := make([]string, n.Strings())
 	for i, open := range n.Open {
 		names[n.Strings()-1-i] = coach.PitchName(open)
 	}
-	head := fmt.Sprintf("Strings %s, %s, scale %.1f mm\n", strings.Join(names, " "), coach.Many(n.Frets, "fret"), n.ScaleMM)
+	head := w.paragraph("", fmt.Sprintf("Strings %s, %s, scale %.1f mm", strings.Join(names, " "), coach.Many(n.Frets, "fret"), n.ScaleMM))
+	reach := "Reach not known: find it with stillhand reach, or give --reach"
 	if reachMM > 0 {
-		return head + fmt.Sprintf("Reach %.0f mm: > marks what lies beyond it\n\n", reachMM)
+		reach = fmt.Sprintf("Reach %.0f mm: > marks what lies beyond it", reachMM)
 	}
-	return head + "Reach not known: find it with stillhand reach, or give --reach\n\n"
+	return head + w.paragraph("", reach) + "\n"
 }
 
 // neckTable lists every position with the stretch that each system asks there,
-// in mm, and draws the hand that each asks for, all to one scale.
-func neckTable(n coach.Neck, reachMM float64) string {
+// in mm, and draws the hand that each asks for, all to one scale as wide as the
+// terminal has room for.
+func (w *world) neckTable(n coach.Neck, reachMM float64) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%3s %7s", "pos", "nut mm")
 	for _, s := range coach.Systems {
 		fmt.Fprintf(&b, " %7s", s.Name)
 	}
-	r := newRuler(n, reachMM, 80-b.Len()-2)
+	columns := usualColumns
+	if narrow := w.columns(); narrow > 0 {
+		columns = min(columns, narrow)
+	}
+	r := newRuler(n, reachMM, max(leastRuler, columns-b.Len()-len("  ")))
 	fmt.Fprintln(&b, strings.TrimRight("  "+r.head(), " "))
 	for p := 1; p <= n.Frets; p++ {
 		row := fmt.Sprintf("%3d %7.1f", p, n.FretMM(p))
@@ -103,9 +109,9 @@ func neckTable(n coach.Neck, reachMM float64) string {
 		}
 		fmt.Fprintln(&b, strings.TrimRight(row+"  "+r.hand(n, p), " "))
 	}
-	fmt.Fprint(&b, "\nThe fingers to scale, in mm: four stand at 1 to 4; three reach as far as =.\n")
+	b.WriteString("\n" + w.paragraph("", "The fingers to scale, in mm: four stand at 1 to 4; three reach as far as =."))
 	if reachMM > 0 {
-		fmt.Fprint(&b, "The reach is the line |.\n")
+		b.WriteString("The reach is the line |.\n")
 	}
 	return b.String()
 }

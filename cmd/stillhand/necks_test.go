@@ -30,6 +30,7 @@ func eachNeck(t *testing.T, see func(n coach.Neck, capo int)) {
 
 func TestNecks_AreAllDrawnAndPractised(t *testing.T) {
 	t.Parallel()
+	w := &world{}
 	m, err := session.NewMeter(0, 60, 4, 1, 4)
 	require.NoError(t, err)
 	eachNeck(t, func(n coach.Neck, capo int) {
@@ -37,7 +38,7 @@ func TestNecks_AreAllDrawnAndPractised(t *testing.T) {
 		other.ScaleMM = 635
 		for _, reach := range []float64{0, 90} {
 			if capo == 0 { // nothing here knows of a capo but what it leaves of the neck
-				require.NotEmpty(t, neckHead(n, reach)+neckTable(n, reach)+neckAgainst(n, other, reach))
+				require.NotEmpty(t, w.neckHead(n, reach)+w.neckTable(n, reach)+neckAgainst(n, other, reach))
 			}
 			for _, s := range coach.Systems {
 				setup := session.Setup{Neck: n, System: s, ReachMM: reach}

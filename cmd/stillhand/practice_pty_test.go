@@ -132,6 +132,12 @@ func TestPractice_BreaksNoWordOnANarrowTerminal(t *testing.T) {
 	assert.Equal(t, prose(wide), prose(narrow))
 	assert.Len(t, regexp.MustCompile(`(?m)^[GDAE]  ║.*┼ *$`).FindAllString(narrow.text(), -1), 4, "the neck fits")
 
+	n := open(t, launch{args: []string{"neck"}, cols: 60, rows: 40})
+	assert.Equal(t, 0, n.exit())
+	assert.Regexp(t, `(?m)^  1    48\.5   129\.7    88\.9  1=+2=+3-+4 *$`, n.text(), "to scale in one row")
+	assert.Contains(t, prose(n), "find it with stillhand reach, or give --reach")
+	assert.Contains(t, prose(n), "three reach as far as =.")
+
 	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}, cols: 60, rows: 16})
 	x.keys("f")
 	x.shows("on any string")
