@@ -20,6 +20,8 @@ type touch struct {
 	bound  [boundBins]float64                 // by the gap
 	parted [partBins]float64                  // by the silent part
 	need   [moveClasses - 1][needBins]float64 // near and far, by the time of the move
+	hidden float64                            // moves that no gap shows, see usualHidden
+	shown  float64                            // all others
 	recent recent
 	steady steady
 
@@ -121,6 +123,19 @@ const (
 	oddSpeed = 0.0048
 )
 
+// usualHidden is the share of moves that no gap shows, before any is known, and
+// what it counts for, in moves. A hand can go while the note before still rings or
+// in the time that its touch leaves silent anyway, and some hands mostly do; such a
+// move leaves the gap that any note would. How often a player's hand hides its
+// moves is learnt, from each move as far as it is sure, and comes out high, for some
+// of what is taken for a hidden move was none: a hand that shows three moves of four
+// would otherwise be ruled out by the fourth, and be taken for one that moves
+// elsewhere.
+const (
+	usualHidden = 0.08
+	hiddenPrior = 6.0 // moves
+)
+
 // gap is the silence before a note, and the time between the two onsets, in ms.
 type gap struct{ silent, between float64 }
 
@@ -143,6 +158,7 @@ type reading struct {
 	own     float64                  // share of the first two in like[0]
 	late    float64                  // how far the recent notes foretold it
 	needed  [moveClasses - 1]float64 // probability that the move set the gap, given a near or far one
+	unseen  [moveClasses - 1]float64 // and that no gap shows it
 
 	inBound, inParted, inNeed int // bins
 }
@@ -190,10 +206,13 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 	r.like[0] = r.density() + oddGap + steady
 	r.own = (r.density() + oddGap) / r.like[0]
 	trust := notes / (notes + trustNotes)
+	hidden := (usualHidden*hiddenPrior + t.hidden) / (hiddenPrior + t.hidden + t.shown)
 	for c := range t.need {
 		at, shorter := t.asNeeded[c].read(max(0, g.silent), r.inNeed)
-		x := (r.like[0]-steady)*max(shorter, oddSpeed) + steady + at*r.below
-		r.needed[c] = at * r.below / x
+		shows := (1 - hidden) * ((r.like[0]-steady)*max(shorter, oddSpeed) + steady + at*r.below)
+		x := shows + hidden*r.like[0]
+		r.needed[c] = (1 - hidden) * at * r.below / x
+		r.unseen[c] = 1 - shows/x
 		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
 	}
 	return r
@@ -206,6 +225,9 @@ func (t *touch) learn(r *reading, moves [moveClasses]float64) {
 		x := moves[c+1] * r.needed[c]
 		t.need[c][r.inNeed] += x
 		usual += moves[c+1] - x
+		sure := moves[c+1] * (moves[1] + moves[2])
+		t.hidden += sure * r.unseen[c]
+		t.shown += sure * (1 - r.unseen[c])
 	}
 	if n := r.density(); n > 0 {
 		b, p := r.own*usual*r.bound/n, r.own*usual*r.parted/n
@@ -243,6 +265,8 @@ func (t *touch) scale(x float64) {
 			counts[i] *= x
 		}
 	}
+	t.hidden *= x
+	t.shown *= x
 	t.lay()
 }
 

@@ -202,6 +202,7 @@ func TestTouch_ReadsAGapAsTheLongerOfTwo(t *testing.T) {
 	var player touch
 	player.parted[4] = 1e9  // silent for 20 to 25 per cent: 50 to 62.5 of 250 ms
 	player.need[0][5] = 1e9 // 55 to 75 ms
+	player.shown = 1e12
 	player.lay()
 	r := player.read(gap{silent: 60, between: 250}, 1e9)
 	assert.InDelta(t, 1/12.5, r.like[0], 1e-4, "a share of its bin")

@@ -154,8 +154,8 @@ const (
 	lookWeight   = 0.02
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
-	leadersTried = 32  // until napEvery, those sleep each so many notes
-	leadersLost  = 0.3 // whose weight has fallen so far
+	leadersTried = 32   // until napEvery, those sleep each so many notes
+	leadersLost  = 0.03 // whose weight has fallen so far
 )
 
 // rouse decides which styles hear f.

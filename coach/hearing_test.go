@@ -99,39 +99,89 @@ func TestTracker_FindsTheLeadingFingersOfShortNotes(t *testing.T) {
 	right := 0
 	for seed := range uint64(players) {
 		r := rand.New(rand.NewPCG(seed, 1))
-		var notes []Note
-		var hands []int
-		fret, position, up := 7, 5, 1
-		for i := range length {
-			if r.IntN(5) == 0 {
-				up = -up
+		notes, hands := leadingTake(r, n, length, func(moved int) time.Duration {
+			gap := time.Duration(float64(leadingPace) * min(0.85, max(0.1, 0.5+0.1*r.NormFloat64())))
+			if moved > 0 {
+				gap = max(gap, leadingMove(r, moved))
 			}
-			if next := fret + up*(1+r.IntN(3)); next >= 2 && next <= 16 {
-				fret = next
-			} else {
-				up = -up
-			}
-			between := 190 * time.Millisecond
-			gap := time.Duration(float64(between) * min(0.85, max(0.1, 0.5+0.1*r.NormFloat64())))
-			was := position
-			switch {
-			case fret > position+3:
-				position = fret - 2
-			case fret < position:
-				position = max(1, fret-3)
-			}
-			if position != was {
-				need := time.Duration(math.Exp(0.3*r.NormFloat64()) * (70 + 70*math.Log2(float64(1+abs(position-was)))) * float64(time.Millisecond))
-				gap = max(gap, min(need, between*3/4))
-			}
-			notes = append(notes, Note{At: time.Duration(i) * between, Gap: gap, Pitch: n.Pitch(Place{3, fret}), String: 3, Velocity: 90})
-			hands = append(hands, position)
-		}
-		for i, e := range estimates(NewTracker(n, Four, Habits{}), notes)[length/2:] {
-			if e.Position == hands[length/2+i] {
-				right++
-			}
-		}
+			return gap
+		})
+		right += rightPositions(NewTracker(n, Four, Habits{}), notes, hands)
 	}
 	assert.Greater(t, float64(right)/(players*length/2), 0.4)
+}
+
+// A hand that hides one move in four, in the gap that any of its bound notes
+// leaves, is told by the others, and that it hides some is learnt.
+func TestTracker_FindsTheLeadingFingersOfAHandThatHidesMoves(t *testing.T) {
+	t.Parallel()
+	const players, length = 12, 1000
+	n := fourStrings(t)
+	right, unseen := [2]int{}, [2]float64{} // by a hand that hides none, and one that does
+	for hides := range right {
+		for seed := range uint64(players) {
+			r := rand.New(rand.NewPCG(seed, 2))
+			notes, hands := leadingTake(r, n, length, func(moved int) time.Duration {
+				if moved > 0 && (hides == 0 || r.IntN(4) > 0) {
+					return leadingMove(r, moved)
+				}
+				return time.Duration((4 + 8*r.Float64()) * float64(time.Millisecond))
+			})
+			tr := NewTracker(n, Four, Habits{})
+			right[hides] += rightPositions(tr, notes, hands)
+			unseen[hides] += tr.Habits().Unseen() / players
+		}
+	}
+	for hides, n := range right {
+		assert.Greater(t, float64(n)/(players*length/2), 0.95, "hides moves: %d", hides)
+	}
+	assert.Less(t, unseen[0], 0.15)
+	assert.Greater(t, unseen[1], 0.4)
+}
+
+// leadingPace is the time between two onsets of a leadingTake.
+const leadingPace = 190 * time.Millisecond
+
+// leadingTake is a line on one string by a hand that lands on its third finger
+// going up and on its fourth going down, and its positions. Gap is asked for each,
+// by how many frets the hand moved.
+func leadingTake(r *rand.Rand, n Neck, length int, gap func(moved int) time.Duration) (notes []Note, hands []int) {
+	fret, position, up := 7, 5, 1
+	for i := range length {
+		if r.IntN(5) == 0 {
+			up = -up
+		}
+		if next := fret + up*(1+r.IntN(3)); next >= 2 && next <= 16 {
+			fret = next
+		} else {
+			up = -up
+		}
+		was := position
+		switch {
+		case fret > position+3:
+			position = fret - 2
+		case fret < position:
+			position = max(1, fret-3)
+		}
+		notes = append(notes, Note{At: time.Duration(i) * leadingPace, Gap: gap(abs(position - was)), Pitch: n.Pitch(Place{3, fret}), String: 3, Velocity: 90})
+		hands = append(hands, position)
+	}
+	return notes, hands
+}
+
+// leadingMove is the time that a move by so many frets takes.
+func leadingMove(r *rand.Rand, moved int) time.Duration {
+	need := math.Exp(0.3*r.NormFloat64()) * (70 + 70*math.Log2(float64(1+moved)))
+	return min(time.Duration(need*float64(time.Millisecond)), leadingPace*3/4)
+}
+
+// rightPositions is how many of the second half of notes tr puts the hand right at.
+func rightPositions(tr *Tracker, notes []Note, hands []int) int {
+	right, half := 0, len(notes)/2
+	for i, e := range estimates(tr, notes)[half:] {
+		if e.Position == hands[half+i] {
+			right++
+		}
+	}
+	return right
 }

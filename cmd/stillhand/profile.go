@@ -121,14 +121,26 @@ func parted(text string, width int) []string {
 // tellingShifts is how many it takes to say anything of how a player moves.
 const tellingShifts = 10
 
+// shown says in words how many shifts the gaps show of which so many were found
+// unseen: the number is too rough to be given.
+func shown(unseen float64) string {
+	switch {
+	case unseen > 0.65:
+		return "half of them or fewer, so that much is guessed"
+	case unseen > 0.3:
+		return "most of them"
+	}
+	return "nearly all of them"
+}
+
 // learntText says what the tracker has learnt of the player.
 func learntText(h coach.Habits) string {
 	if h.Notes < 1 {
 		return "Nothing learnt of your playing yet: stillhand live learns as you play.\n"
 	}
-	ahead := "too few shifts yet to tell whether you plan ahead"
+	shifts := "too few shifts yet to tell whether you plan ahead"
 	if h.Shifts >= tellingShifts {
-		ahead = fmt.Sprintf("planning ahead explains them with %.0f per cent", 100*h.Ahead())
+		shifts = fmt.Sprintf("planning ahead explains them with %.0f per cent; gaps show %s", 100*h.Ahead(), shown(h.Unseen()))
 	}
 	bound, silent := h.Touch()
 	return fmt.Sprintf(`Learnt of your playing, from %s:
@@ -136,5 +148,5 @@ func learntText(h coach.Habits) string {
   open       about %.0f in a hundred notes on open strings
   touch      %.0f in a hundred notes bound to the next; the others silent for %.0f per cent of their time
   overlap    %.0f in a hundred bound notes ring on into one on another string
-`, coach.Many(int(math.Round(h.Notes)), "note"), 100*h.ShiftRate(), ahead, 100*h.OpenShare(), 100*bound, 100*silent, 100*h.Overlap())
+`, coach.Many(int(math.Round(h.Notes)), "note"), 100*h.ShiftRate(), shifts, 100*h.OpenShare(), 100*bound, 100*silent, 100*h.Overlap())
 }
