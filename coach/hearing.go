@@ -150,8 +150,8 @@ const (
 	napBurst     = 48
 	napEvery     = 1024
 	napLook      = 2 * napBurst
-	napWeight    = 0.1
-	lookWeight   = 0.02
+	napWeight    = 0.15
+	lookWeight   = 0.05
 	napTaste     = 0.5 // by far the best teller of strings stays awake
 	leadersEvery = 8 * napEvery
 	leadersTried = 32   // until napEvery, those sleep each so many notes
