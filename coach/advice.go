@@ -41,7 +41,7 @@ type Advice struct {
 // Limits of a passage, from the model.
 const (
 	PassageGap   = 400 * time.Millisecond // a longer gap begins a new passage
-	passageNotes = 24                     // at most
+	passageNotes = 24                     // at most; the cut never falls inside a grip
 )
 
 // What makes advice worth saying. These are choices, not measurements: they
@@ -124,16 +124,35 @@ func (a *Adviser) clear() {
 
 // Add takes the next settled note with its estimate. It returns advice on the
 // passage that this note closed, if there is any worth saying: the one before
-// it, if a long gap lies between or that is full.
+// it, if a long gap lies between or that is full. A grip in the middle of which it
+// would be cut off goes to the next one as a whole.
 func (a *Adviser) Add(n Note, e Estimate) (Advice, bool) {
 	var said Advice
 	var ok bool
-	if a.full = len(a.notes) == passageNotes && n.Gap <= PassageGap; a.full || n.Gap > PassageGap {
+	switch {
+	case n.Gap > PassageGap:
 		said, ok = a.Close()
+	case len(a.notes) == passageNotes:
+		cut := passageNotes - a.held(&n)
+		notes, estimates := a.notes[cut:], a.estimates[cut:]
+		a.notes, a.estimates, a.full = a.notes[:cut], a.estimates[:cut], true
+		said, ok = a.Close()
+		a.notes, a.estimates = append(a.notes, notes...), append(a.estimates, estimates...)
 	}
 	a.notes = append(a.notes, n)
 	a.estimates = append(a.estimates, e)
 	return said, ok
+}
+
+// held counts the last notes of the passage that the own system holds together
+// with n.
+func (a *Adviser) held(n *Note) int {
+	var g chord
+	for i := range a.notes {
+		a.own.hold(&g, &a.notes[i])
+	}
+	a.own.hold(&g, n)
+	return g.size - 1
 }
 
 // Close ends the open passage, at a rest or at the end of a take, and returns

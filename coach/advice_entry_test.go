@@ -217,3 +217,58 @@ func TestAdviser_CountsTheWayToARelief(t *testing.T) {
 	require.True(t, ok)
 	assert.Equal(t, AdviceRelief, said.Kind)
 }
+
+// Rule of the model (DEVELOPERS.md): notes struck within 30 ms on different strings are
+// one grip. A full passage ends before it or behind it; two notes alone that follow
+// each other as fast belong to none.
+func TestAdviser_CutsNoGrip(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	for name, c := range map[string]struct {
+		last  []Place // struck together from note 21 on
+		apart time.Duration
+		ends  int // last note of the passage that is full
+	}{
+		"three across the cut":     {[]Place{{4, 5}, {3, 7}, {2, 7}, {1, 7}}, 10 * time.Millisecond, 20},
+		"two before it":            {[]Place{{4, 5}, {3, 7}, {2, 6}}, 10 * time.Millisecond, 23},
+		"one after another":        {[]Place{{4, 5}, {3, 7}, {2, 7}, {1, 7}}, 40 * time.Millisecond, 23},
+		"no hand holds the first":  {[]Place{{4, 12}, {3, 7}, {2, 7}, {1, 7}}, 10 * time.Millisecond, 21},
+		"both on the lower string": {[]Place{{4, 6}, {4, 5}, {4, 6}, {4, 5}}, 10 * time.Millisecond, 23},
+	} {
+		a := NewAdviser(n, Three, 0)
+		add := func(i int, at Place, together bool) (Advice, bool) {
+			note := places(n, at)[0]
+			note.At, note.Gap, note.Sounding = time.Duration(i)*250*time.Millisecond, 0, together
+			if together {
+				note.At = 21*250*time.Millisecond + time.Duration(i-21)*c.apart
+			}
+			return played(a, i, note, 5, 0)
+		}
+		for i := range 21 {
+			_, ok := add(i, []Place{{4, 5}, {4, 8}}[i%2], false)
+			require.False(t, ok, name)
+		}
+		var said Advice
+		k := 21
+		for i, at := range c.last {
+			s, ok := add(k, at, i > 0)
+			if ok {
+				said = s
+			}
+			k++
+		}
+		for ; said.Path == nil && k < 30; k++ {
+			said, _ = add(k, Place{4, 5}, false)
+		}
+		require.NotNil(t, said.Path, name)
+		assert.Equal(t, [2]int{0, c.ends}, [2]int{said.First, said.Last}, name)
+		assert.Len(t, said.Path, c.ends+1, name)
+		for ; k < 40; k++ {
+			_, ok := add(k, []Place{{4, 5}, {4, 8}}[k%2], false)
+			require.False(t, ok, name)
+		}
+		said, ok := a.Close()
+		require.True(t, ok, name)
+		assert.Equal(t, [2]int{c.ends + 1, 39}, [2]int{said.First, said.Last}, name)
+	}
+}
