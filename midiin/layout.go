@@ -61,24 +61,37 @@ func (s *scan) layouts(parts []int) []layout {
 	return ls
 }
 
-// oneHand reports whether one hand can have played parts, of channels of their own,
-// with a string for each. Mean pitches do not tell: a hand high up on a low string
-// plays above its open ones, and the parts of a band lie apart as strings do. But
-// those sound at once wherever they are.
-func (s *scan) oneHand(parts []int) bool {
-	ls, notes, _ := s.laidOut(parts)
-	return slices.ContainsFunc(ls, func(l layout) bool { return l.playable(notes) })
+// ensemble is parts, of channels of their own, that may be one instrument. Its notes
+// are read when something is asked that only they tell, and once.
+type ensemble struct {
+	scan    *scan
+	parts   []int
+	layouts []layout // how the notes lie in each order of strings; nil before they are read
+	notes   int
+	pairs   int // of notes that sound at once
 }
 
-// oneVoice reports whether hardly a note of parts sounds with one of another.
-func (s *scan) oneVoice(parts []int) bool {
-	_, notes, pairs := s.laidOut(parts)
-	return float64(pairs) <= oneVoiceShare*float64(notes)+1
+// oneHand reports whether one hand can have played the notes, with a string for each
+// part. Mean pitches do not tell: a hand high up on a low string plays above its open
+// ones, and the parts of a band lie apart as strings do. But those sound at once
+// wherever they are.
+func (e *ensemble) oneHand() bool {
+	e.read()
+	return slices.ContainsFunc(e.layouts, func(l layout) bool { return l.playable(e.notes) })
 }
 
-// laidOut is how the notes of parts, of channels of their own, lie in each order of
-// strings, how many notes there are and how many pairs of them sound at once.
-func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
+// oneVoice reports whether hardly a note sounds with one of another part.
+func (e *ensemble) oneVoice() bool {
+	e.read()
+	return float64(e.pairs) <= oneVoiceShare*float64(e.notes)+1
+}
+
+// read lays the notes out, if that has not been done.
+func (e *ensemble) read() {
+	if e.layouts != nil {
+		return
+	}
+	s, parts := e.scan, e.parts
 	var cs []*cursor
 	var channels uint16
 	for k, i := range parts {
@@ -88,7 +101,8 @@ func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
 			cs = append(cs, s.cursor(int(p.track)))
 		}
 	}
-	ls = s.layouts(parts)
+	ls := s.layouts(parts)
+	e.layouts = ls
 	var sounding [16]struct {
 		on    bool
 		pitch int
@@ -102,7 +116,7 @@ func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
 			if other == ch || !x.on || !y.on || now-max(x.since, y.since) < brief && max(x.since-y.since, y.since-x.since) >= brief {
 				continue
 			}
-			pairs++
+			e.pairs++
 			for i := range ls {
 				a, b := ls[i].fret(ch, x.pitch), ls[i].fret(other, y.pitch)
 				if max(a-b, b-a) > reachable {
@@ -121,7 +135,7 @@ func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
 		case c.noteOn():
 			end(ch, c.tick)
 			x.on, x.pitch, x.since = true, pitch, c.tick
-			notes++
+			e.notes++
 			for i := range ls {
 				ls[i].on[ls[i].fret(ch, pitch)]++
 			}
@@ -129,5 +143,4 @@ func (s *scan) laidOut(parts []int) (ls []layout, notes, pairs int) {
 			end(ch, c.tick)
 		}
 	}
-	return ls, notes, pairs
 }

@@ -5,9 +5,12 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+	"unsafe"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"stillhand/testdata/bound"
 )
 
 // struck is a note of a test: ticks at 96 a quarter, channel from 0.
@@ -175,4 +178,27 @@ func TestFile_ReadsPartsAtTheEndsOfTheKeyboard(t *testing.T) {
 	f, err := ReadFile("ends.mid", smfBytes(0, 96, strike(ns)), FileOptions{})
 	require.NoError(t, err)
 	assert.Positive(t, f.Notes())
+}
+
+// The notes of a track are read once to tell whether its channels are strings or one
+// voice, not once for each question. Reading costs memory that does not grow with
+// the notes, so it is counted; not parallel.
+func TestFile_ReadsNotesOnceToTellStrings(t *testing.T) {
+	allocated := func(data []byte, track string) float64 {
+		return float64(bound.Allocated(func() {
+			_, err := ReadFile("turns.mid", data, FileOptions{Track: track})
+			require.NoError(t, err)
+		}))
+	}
+	strings := smfBytes(0, 96, strike(inTurn(60, [2]int{1, 28}, [2]int{2, 33}, [2]int{3, 38})))
+	voice := smfBytes(0, 96, strike(inTurn(60, [2]int{1, 24}, [2]int{2, 66}, [2]int{3, 45}, [2]int{1, 66}, [2]int{2, 45}, [2]int{3, 24}, [2]int{1, 45}, [2]int{2, 24}, [2]int{3, 66})))
+	f, err := ReadFile("turns.mid", voice, FileOptions{})
+	require.NoError(t, err)
+	require.Equal(t, "track 1 channels 2, 3, 4: the only part with notes", f.Track())
+	few := float64(unsafe.Sizeof(layout{})) // less than a reading takes
+	assert.InDelta(t, allocated(strings, ""), allocated(voice, ""), few)
+
+	named := append(unhex(t, "00FF030142"), strike(inTurn(60, [2]int{1, 28}, [2]int{2, 33}, [2]int{3, 38}))...)
+	data := smfBytes(0, 96, named)
+	assert.InDelta(t, allocated(data, "1"), allocated(data, "B"), few, "asked for by its name")
 }

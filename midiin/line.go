@@ -101,6 +101,9 @@ func (s *scan) named(want string) (line, error) {
 		return line{}, fmt.Errorf("no track with notes is called %q: %s", want, s.list())
 	}
 	in := func(t int) bool { return slices.Contains(tracks, t) }
+	if len(tracks) == 1 {
+		return s.best(in, "asked for"), nil
+	}
 	for c := range s.candidates(in) {
 		if c.strings {
 			if l := s.line(c, "asked for"); len(l.tracks) == len(tracks) {
@@ -108,10 +111,7 @@ func (s *scan) named(want string) (line, error) {
 			}
 		}
 	}
-	if len(tracks) > 1 {
-		return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.listOf(in))
-	}
-	return s.best(in, "asked for"), nil
+	return line{}, fmt.Errorf("%q is the name of %d tracks, give a number: %s", want, len(tracks), s.listOf(in))
 }
 
 // everything is the line of this program's own recordings.
@@ -156,9 +156,10 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 		lines, strings := s.splitLines(split)
 		for t := range s.tracks {
 			parts := of(t)
+			all := ensemble{scan: s, parts: parts}
 			zone := s.zone(parts)
-			like := !zone && s.likeStrings(parts)
-			together := zone || like || s.inTurn(parts)
+			like := !zone && s.likeStrings(&all)
+			together := zone || like || s.inTurn(&all)
 			if together && !yield(candidate{parts: parts, strings: like}) {
 				return
 			}
@@ -187,12 +188,13 @@ func (s *scan) drums(in func(track int) bool) iter.Seq[candidate] {
 	}
 }
 
-// likeStrings reports whether parts look like one instrument with a channel a
-// string: few channels near each other, one voice each and together what one hand
+// likeStrings reports whether the parts of e look like one instrument with a channel
+// a string: few channels near each other, one voice each and together what one hand
 // can play, and no two programs; channels without one say nothing, since some
 // exporters set it on the first alone. Channels that the player named are strings
 // whatever they look like.
-func (s *scan) likeStrings(parts []int) bool {
+func (s *scan) likeStrings(e *ensemble) bool {
+	parts := e.parts
 	if len(parts) < 2 || len(parts) > mostStrings {
 		return false
 	}
@@ -220,7 +222,7 @@ func (s *scan) likeStrings(parts []int) bool {
 		16-bits.LeadingZeros16(channels)-bits.TrailingZeros16(channels) > mostStrings {
 		return false
 	}
-	return s.oneHand(parts)
+	return e.oneHand()
 }
 
 // zone reports whether parts share an MPE zone.
@@ -241,10 +243,11 @@ func (s *scan) inZone(channels uint16) bool {
 // band that answer each other.
 const leastTurns = 3
 
-// inTurn reports whether parts are one voice whose notes lie on channels in turn,
-// as MPE gives them out also where the file tells of no zone: no two programs, in
-// the range of basses, and hardly a note sounds with another.
-func (s *scan) inTurn(parts []int) bool {
+// inTurn reports whether the parts of e are one voice whose notes lie on channels in
+// turn, as MPE gives them out also where the file tells of no zone: no two programs,
+// in the range of basses, and hardly a note sounds with another.
+func (s *scan) inTurn(e *ensemble) bool {
+	parts := e.parts
 	if s.told != 0 || len(parts) < leastTurns {
 		return false
 	}
@@ -258,7 +261,7 @@ func (s *scan) inTurn(parts []int) bool {
 		notes += p.notes
 		inRange += p.inRange
 	}
-	return float64(inRange) >= inRangeShare*float64(notes)-1 && s.oneVoice(parts)
+	return float64(inRange) >= inRangeShare*float64(notes)-1 && e.oneVoice()
 }
 
 // program is the first that parts have, from 0; -1 if none.
@@ -292,7 +295,7 @@ func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 		group, strs := groups[stem], slices.Compact(named[stem])
 		// One letter for all is no string's: an E-Bass is an electric bass.
 		said := len(strs) > 1 && !slices.Contains(strs, "") || s.saidStrings(group)
-		if (said || len(group) > 2) && s.likeStrings(group) {
+		if (said || len(group) > 2) && s.likeStrings(&ensemble{scan: s, parts: group}) {
 			lines = append(lines, candidate{parts: group, strings: true})
 			strung = append(strung, group...)
 		}
