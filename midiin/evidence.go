@@ -53,7 +53,7 @@ func (s *scan) best(in func(track int) bool, why string) line {
 		for c := range cs {
 			if x := s.weigh(c, lowest, most, nil); n == 0 || x > score {
 				score = x
-				best = candidate{append(best.parts[:0], c.parts...), c.strings}
+				best = candidate{append(best.parts[:0], c.parts...), c.strings, c.inTurn}
 			}
 			n++
 		}

@@ -166,6 +166,15 @@ func (f *File) Track() string { return f.line.String() }
 // read.
 func (f *File) Drums() bool { return f.line.drums }
 
+// Strings is o with what the file as a whole tells of the channels that are read:
+// where they take turns, they are no strings.
+func (f *File) Strings(o StringsOption) StringsOption {
+	if f.line.inTurn && !o.told {
+		o.pitchOnly = true
+	}
+	return o
+}
+
 // Warnings are the things that were wrong with the file, one line each. The
 // caller must not change them.
 func (f *File) Warnings() []string { return f.warnings }

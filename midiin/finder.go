@@ -11,8 +11,8 @@ import (
 // string, and which. Only different evidence counts: a riff that goes round
 // says nothing new.
 //
-// A channel that carries a string has one voice and stays within the string's
-// frets. Which string it is follows from what the string cannot play, from
+// A channel that carries a string has one voice, stays within the string's frets
+// and keeps the pitches that come again. Which string it is follows from what the string cannot play, from
 // notes in a row that one hand must reach, a little from low frets being played
 // more than high ones, and from how devices number strings: in order, mostly
 // from channel 1. The mode messages of MIDI 1.0 (mode 4: omni off, mono) say
@@ -28,6 +28,7 @@ type finder struct {
 	notes  int
 	chords int // notes struck while another of the channel sounds on
 	layers int // notes struck together with the same pitch on another channel
+	turns  turns
 
 	places []heardPlace   // different notes
 	place  [16][256]uint8 // by channel and pitch, bent ones modulo 256: where it stands within places, plus one; 0 for none
@@ -112,6 +113,7 @@ func (f *finder) hear(channel uint8, pitch int, at time.Duration, overlap bool) 
 			odd = odd || f.beyond(&f.found.channel, &pair) > 0
 		}
 	}
+	f.turns.hear(int(channel), pitch)
 	x := &f.row[(f.notes-1)%len(f.row)]
 	x.heardPlace, x.at = p, at
 	known := &f.place[channel][uint8(pitch)]
@@ -155,7 +157,8 @@ func (f *finder) find() (m StringMap, ok bool) {
 	if seen < 2 || seen > strings || f.seen&f.poly != 0 ||
 		f.notes < leastNotes ||
 		float64(f.chords) > chordTolerance*float64(f.notes) ||
-		float64(f.layers) > layerTolerance*float64(f.notes) {
+		float64(f.layers) > layerTolerance*float64(f.notes) ||
+		f.turns.taken(0) {
 		return m, false
 	}
 	s := search{f: f, strings: strings, best: math.Inf(-1), next: math.Inf(-1)}

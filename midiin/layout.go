@@ -69,15 +69,16 @@ type ensemble struct {
 	layouts []layout // how the notes lie in each order of strings; nil before they are read
 	notes   int
 	pairs   int // of notes that sound at once
+	turns   turns
 }
 
 // oneHand reports whether one hand can have played the notes, with a string for each
 // part. Mean pitches do not tell: a hand high up on a low string plays above its open
 // ones, and the parts of a band lie apart as strings do. But those sound at once
-// wherever they are.
+// wherever they are. Nor do channels that take turns.
 func (e *ensemble) oneHand() bool {
 	e.read()
-	return slices.ContainsFunc(e.layouts, func(l layout) bool { return l.playable(e.notes) })
+	return !e.turns.taken(1) && slices.ContainsFunc(e.layouts, func(l layout) bool { return l.playable(e.notes) })
 }
 
 // oneVoice reports whether hardly a note sounds with one of another part.
@@ -136,6 +137,7 @@ func (e *ensemble) read() {
 			end(ch, c.tick)
 			x.on, x.pitch, x.since = true, pitch, c.tick
 			e.notes++
+			e.turns.hear(ch, pitch)
 			for i := range ls {
 				ls[i].on[ls[i].fret(ch, pitch)]++
 			}

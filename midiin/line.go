@@ -16,6 +16,7 @@ type line struct {
 	beside []lineTrack // tracks without notes, for the bends and controls of the line's channels
 	notes  int
 	drums  bool // percussion is all that is read
+	inTurn bool // the channels are those of one voice in turn
 	text   string
 	doubt  string // what is not read though it may belong to the line; "" if nothing
 }
@@ -51,6 +52,7 @@ const (
 type candidate struct {
 	parts   []int // within scan.parts
 	strings bool  // one channel a string
+	inTurn  bool  // one voice whose notes lie on channels in turn
 }
 
 // choose picks the line that o asks for.
@@ -159,8 +161,9 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 			all := ensemble{scan: s, parts: parts}
 			zone := s.zone(parts)
 			like := !zone && s.likeStrings(&all)
-			together := zone || like || s.inTurn(&all)
-			if together && !yield(candidate{parts: parts, strings: like}) {
+			turns := !zone && !like && s.inTurn(&all)
+			together := zone || like || turns
+			if together && !yield(candidate{parts: parts, strings: like, inTurn: turns}) {
 				return
 			}
 			for k, i := range parts {
@@ -345,7 +348,7 @@ func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }
 
 // line turns a candidate into what is read, with the reason in words.
 func (s *scan) line(c candidate, why string) line {
-	var l line
+	l := line{inTurn: c.inTurn}
 	var channels uint16
 	for _, i := range c.parts {
 		p := &s.parts[i]
