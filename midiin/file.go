@@ -167,10 +167,12 @@ func (f *File) Track() string { return f.line.String() }
 func (f *File) Drums() bool { return f.line.drums }
 
 // Strings is o with what the file as a whole tells of the channels that are read:
-// where they take turns, they are no strings.
+// where they take turns, they are no strings, and channel 10 is drums only if it is
+// not read.
 func (f *File) Strings(o StringsOption) StringsOption {
-	if f.line.inTurn && !o.told {
-		o.pitchOnly = true
+	if !o.told {
+		o.pitchOnly = o.pitchOnly || f.line.inTurn
+		o.ten = f.line.ten
 	}
 	return o
 }

@@ -1,7 +1,6 @@
 package midiin
 
 import (
-	"cmp"
 	"fmt"
 	"iter"
 	"math/bits"
@@ -17,6 +16,7 @@ type line struct {
 	notes  int
 	drums  bool // percussion is all that is read
 	inTurn bool // the channels are those of one voice in turn
+	ten    bool // channel 10 is read
 	text   string
 	doubt  string // what is not read though it may belong to the line; "" if nothing
 }
@@ -60,6 +60,9 @@ func (s *scan) choose(o FileOptions) (line, error) {
 	want := strings.TrimSpace(o.Track)
 	if s.told = o.Strings.channels(); s.told != 0 {
 		s.zones = [2]uint16{} // the player says what the channels are
+	}
+	if !s.take && s.told == 0 {
+		s.tenth()
 	}
 	if want == "" || want == "auto" {
 		if s.take {
@@ -143,7 +146,7 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 		of := func(t int) []int {
 			parts = parts[:0]
 			for i := s.tracks[t].firstPart; in(t) && i < s.tracks[t].firstPart+s.tracks[t].parts; i++ {
-				if ch := uint16(1) << s.parts[i].channel; may&ch != 0 || s.tracks[t].parts > 1 && s.inZone(ch) {
+				if ch := uint16(1) << s.parts[i].channel; may&ch != 0 || s.parts[i].strung || s.tracks[t].parts > 1 && s.inZone(ch) {
 					parts = append(parts, i)
 				}
 			}
@@ -155,7 +158,7 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 				split = append(split, parts[0])
 			}
 		}
-		lines, strings := s.splitLines(split)
+		lines, strung := s.splitLines(split)
 		for t := range s.tracks {
 			parts := of(t)
 			all := ensemble{scan: s, parts: parts}
@@ -167,7 +170,7 @@ func (s *scan) candidates(in func(track int) bool) iter.Seq[candidate] {
 				return
 			}
 			for k, i := range parts {
-				if !together && !slices.Contains(strings, i) && !yield(candidate{parts: parts[k : k+1]}) {
+				if !together && !slices.Contains(strung, i) && !yield(candidate{parts: parts[k : k+1]}) {
 					return
 				}
 			}
@@ -277,73 +280,6 @@ func (s *scan) program(parts []int) int16 {
 	return -1
 }
 
-// splitLines finds lines spread over tracks, a string each: tracks whose names
-// are equal but for the name of a string, or three and more that have one name,
-// numbered or not, or none. Two with numbers are rather two basses, unless their
-// name says that they are strings or the player named their channels. What is a
-// string is no line of its own: such parts are in strung.
-func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
-	groups := map[string][]int{}
-	named := map[string][]string{} // by stem, the string that each track names
-	var stems []string
-	for _, i := range parts {
-		stem, str := nameStem(s.trackName(int(s.parts[i].track)))
-		if groups[stem] == nil {
-			stems = append(stems, stem)
-		}
-		groups[stem] = append(groups[stem], i)
-		named[stem] = append(named[stem], str)
-	}
-	for _, stem := range stems {
-		group, strs := groups[stem], slices.Compact(named[stem])
-		// One letter for all is no string's: an E-Bass is an electric bass.
-		said := len(strs) > 1 && !slices.Contains(strs, "") || s.saidStrings(group)
-		if (said || len(group) > 2) && s.likeStrings(&ensemble{scan: s, parts: group}) {
-			lines = append(lines, candidate{parts: group, strings: true})
-			strung = append(strung, group...)
-		}
-	}
-	return lines, strung
-}
-
-// saidStrings reports whether the player named the channels of all parts, and they
-// are of one instrument: channels may have been named for another file.
-func (s *scan) saidStrings(parts []int) bool {
-	program := s.program(parts)
-	return !slices.ContainsFunc(parts, func(i int) bool {
-		p := &s.parts[i]
-		return s.told&(1<<p.channel) == 0 || p.program >= 0 && p.program != program
-	})
-}
-
-// nameStem is what the tracks of one instrument's strings share of their names:
-// the name without a number and without the pitch that names the string ("bass"
-// of "Bass e1"), and the string that it names: by such a pitch, or by the number of
-// a string ("String 3"); "" if none.
-func nameStem(name string) (stem, str string) {
-	var rest []string
-	number, strung := "", false
-	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_.:/()", r) }) {
-		letters := strings.TrimRight(w, "0123456789")
-		switch {
-		case letters == "":
-			number = w
-			continue
-		case len(letters) == 1 && letters >= "a" && letters <= "g":
-			str = w
-			continue
-		case slices.Contains([]string{"string", "str", "saite", "corde", "cuerda", "corda"}, letters):
-			strung, number = true, cmp.Or(w[len(letters):], number)
-			w = letters
-		}
-		rest = append(rest, w)
-	}
-	if strung {
-		str = cmp.Or(str, number)
-	}
-	return strings.Join(rest, " "), str
-}
-
 func (p *part) mean() float64 { return float64(p.sum) / float64(p.notes) }
 
 // line turns a candidate into what is read, with the reason in words.
@@ -385,7 +321,8 @@ func (s *scan) line(c candidate, why string) line {
 	if len(l.tracks) > 1 || len(s.partsOf(l.tracks[0].index)) > 1 {
 		text += " " + channelLabel(channels)
 	}
-	if l.drums = channels == 1<<percussion; l.drums {
+	l.ten = channels&(1<<percussion) != 0
+	if l.drums = channels == 1<<percussion && s.told&channels == 0; l.drums {
 		why = "percussion, nothing else has notes"
 		if slices.ContainsFunc(s.parts, func(p part) bool { return p.channel != percussion }) {
 			why = "asked for, percussion"

@@ -52,6 +52,7 @@ type part struct {
 	bass      int32             // notes under a bass program
 	few       [fewPitches]uint8 // the first pitches
 	pitches   uint8             // how many there are, up to one more than fewPitches
+	strung    bool              // on channel 10, and not drums but a string
 }
 
 // textMark is a text or marker, with its place in the file.

@@ -11,6 +11,7 @@ import (
 type StringsOption struct {
 	pitchOnly bool
 	told      bool
+	ten       bool     // channel 10 carries a string and no drums
 	channel   [16]int8 // string of each channel if told; 0 for none
 }
 

@@ -97,7 +97,7 @@ func (c *Cleaner) unrelated(ch uint8) bool {
 		return c.o.Strings.told || c.strings.heardAll(c.finder.seen)
 	}
 	_, member := c.wheels.manager(ch)
-	return ch == percussion && !member && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
+	return ch == percussion && !member && !c.o.Strings.ten && c.strings.channel[ch] == 0 && c.finder.seen&^(1<<percussion) != 0
 }
 
 // double hears whether a note-on is the one before it once more: the same key of

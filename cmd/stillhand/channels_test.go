@@ -56,3 +56,21 @@ func TestReview_TakesNoTurnsForStrings(t *testing.T) {
 	in := inputOf(t, channelFile(t, notes...))
 	assert.Equal(t, fmt.Sprint("inferred ", len(notes)), fmt.Sprint(in.Strings, " ", in.Notes))
 }
+
+// A converter with its strings on channels 7 to 10 plays no drums on the last.
+func TestReview_ReadsAStringOnChannel10(t *testing.T) {
+	t.Parallel()
+	var notes [][2]int
+	for i := range 96 { // frets 0 to 3 of every string
+		str := i / 4 % 4
+		notes = append(notes, [2]int{7 + str, []int{43, 38, 33, 28}[str] + i%4})
+	}
+	in := inputOf(t, channelFile(t, notes...))
+	assert.Equal(t, fmt.Sprint("known ", len(notes)), fmt.Sprint(in.Strings, " ", in.Notes))
+	assert.Empty(t, in.Dropped)
+
+	// Nor if nothing else sounds, where the player says so.
+	alone := channelFile(t, notes[12:16]...)
+	in = inputOf(t, "--strings", "10=4", alone)
+	assert.Equal(t, "known 4", fmt.Sprint(in.Strings, " ", in.Notes))
+}
