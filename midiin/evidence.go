@@ -79,7 +79,7 @@ func (s *scan) best(in func(track int) bool, why string) line {
 func (s *scan) alone(c candidate) string {
 	switch {
 	case c.strings && s.told == 0:
-		return "one channel a string"
+		return s.perString(c)
 	case s.zone(c.parts):
 		return "an MPE zone"
 	case len(c.parts) == len(s.parts):
@@ -88,6 +88,14 @@ func (s *scan) alone(c candidate) string {
 		return "the channels that were named"
 	}
 	return "the only part with notes but for drums"
+}
+
+// perString says what of c there is one of a string.
+func (s *scan) perString(c candidate) string {
+	if s.shared(c.parts) {
+		return "one track a string"
+	}
+	return "one channel a string"
 }
 
 // weigh scores the evidence that c is the bass line, and says it if say is not
@@ -133,7 +141,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	together := float64(all.together) / notes
 	switch {
 	case c.strings:
-		add(weightStrings, "one channel a string")
+		add(weightStrings, s.perString(c))
 	case s.zone(c.parts):
 		add(0, "an MPE zone")
 	case together <= oneVoiceShare:

@@ -267,6 +267,15 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 	m := newMerge(cs)
 	texts, hint := f.scan.texts, 0
 	at := func(tick int64) time.Duration { return f.clock.at(tick, &hint) }
+	send := func(at time.Duration, t lineTrack, msg [3]byte) {
+		if f.line.voices == 0 {
+			emit(Event{At: at, Kind: Message, Data: msg})
+			return
+		}
+		for msg := range f.line.read(t, msg) {
+			emit(Event{At: at, Kind: Message, Data: msg})
+		}
+	}
 	later := func(tick int64) time.Duration { from := hint; return f.clock.at(tick, &from) }
 	for n := 0; len(m) > 0 || len(texts) > 0; n++ {
 		if n%ctxEvents == 0 && ctx.Err() != nil {
@@ -288,10 +297,10 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 				now := at(c.tick)
 				if !f.scan.take { // which is read as it was heard
 					if bend, ok := c.bentAtOnce(now, later); ok {
-						emit(Event{At: now, Kind: Message, Data: bend})
+						send(now, t, bend)
 					}
 				}
-				emit(Event{At: now, Kind: Message, Data: c.msg})
+				send(now, t, c.msg)
 			}
 		}
 		m.advance()

@@ -56,7 +56,7 @@ func (s *scan) layouts(parts []int) []layout {
 		if len(parts) > 2 {
 			k = min(max(k, int((s.parts[i].mean()-lowest)/fourth+0.5)), 15)
 		}
-		ls[2].open[s.parts[i].channel] = fourth * k
+		ls[2].open[s.parts[i].voice] = fourth * k
 	}
 	return ls
 }
@@ -130,9 +130,13 @@ func (e *ensemble) read() {
 	for m := newMerge(cs); len(m) > 0; m.advance() {
 		c := m[0]
 		ch, pitch := int(c.msg[0]&0x0F), int(c.msg[1])
+		heard := channels&(1<<ch) != 0
+		if t := &s.tracks[c.track]; heard && t.parts == 1 {
+			ch = int(s.parts[t.firstPart].voice)
+		}
 		x := &sounding[ch]
 		switch {
-		case channels&(1<<ch) == 0:
+		case !heard:
 		case c.noteOn():
 			end(ch, c.tick)
 			x.on, x.pitch, x.since = true, pitch, c.tick

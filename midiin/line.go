@@ -14,9 +14,10 @@ type line struct {
 	tracks []lineTrack
 	beside []lineTrack // tracks without notes, for the bends and controls of the line's channels
 	notes  int
-	drums  bool // percussion is all that is read
-	inTurn bool // the channels are those of one voice in turn
-	ten    bool // channel 10 is read
+	drums  bool   // percussion is all that is read
+	inTurn bool   // the channels are those of one voice in turn
+	ten    bool   // channel 10 is read
+	voices uint16 // channels as which tracks that share one are read
 	text   string
 	doubt  string // what is not read though it may belong to the line; "" if nothing
 }
@@ -24,6 +25,7 @@ type line struct {
 // lineTrack is what is read of one track.
 type lineTrack struct {
 	index    int
+	voice    uint8  // channel, from 1, as which what it plays is read; 0 for its own
 	channels uint16 // channels whose every message is read
 	controls uint16 // channels of which everything but notes is read
 }
@@ -62,6 +64,7 @@ func (s *scan) choose(o FileOptions) (line, error) {
 		s.zones = [2]uint16{} // the player says what the channels are
 	}
 	if !s.take && s.told == 0 {
+		s.share()
 		s.tenth()
 	}
 	if want == "" || want == "auto" {
@@ -77,10 +80,13 @@ func (s *scan) choose(o FileOptions) (line, error) {
 		if s.tracks[n-1].parts == 0 {
 			return line{}, fmt.Errorf("track %d has no notes: %s", n, s.list())
 		}
-		return s.best(func(t int) bool { return t == n-1 }, "asked for"), nil
+		return s.best(func(t int) bool { return t == n-1 }, asked), nil
 	}
 	return s.named(want)
 }
+
+// asked is the reason for what the player named.
+const asked = "asked for"
 
 // named finds the tracks or channels whose name is want, or else has it in it.
 func (s *scan) named(want string) (line, error) {
@@ -98,7 +104,7 @@ func (s *scan) named(want string) (line, error) {
 	if len(tracks) == 0 { // a channel of a file without names
 		for i := range s.parts {
 			if fmt.Sprintf("channel %d", s.parts[i].channel+1) == strings.ToLower(want) {
-				l := s.line(candidate{parts: []int{i}}, "asked for")
+				l := s.line(candidate{parts: []int{i}}, asked)
 				l.doubt = ""
 				return l, nil
 			}
@@ -107,11 +113,11 @@ func (s *scan) named(want string) (line, error) {
 	}
 	in := func(t int) bool { return slices.Contains(tracks, t) }
 	if len(tracks) == 1 {
-		return s.best(in, "asked for"), nil
+		return s.best(in, asked), nil
 	}
 	for c := range s.candidates(in) {
 		if c.strings {
-			if l := s.line(c, "asked for"); len(l.tracks) == len(tracks) {
+			if l := s.line(c, asked); len(l.tracks) == len(tracks) {
 				return l, nil
 			}
 		}
@@ -212,14 +218,14 @@ func (s *scan) likeStrings(e *ensemble) bool {
 		notes += p.notes
 		inRange += p.inRange
 		switch {
-		case channels&(1<<p.channel) != 0:
+		case channels&(1<<p.voice) != 0:
 			return false
 		case s.told&(1<<p.channel) != 0:
 		case p.program >= 0 && p.program != program,
 			float64(p.together) > oneVoiceShare*float64(p.notes)+1:
 			return false
 		}
-		channels |= 1 << p.channel
+		channels |= 1 << p.voice
 	}
 	if s.told != 0 && channels&^s.told == 0 {
 		return true
@@ -297,11 +303,18 @@ func (s *scan) line(c candidate, why string) line {
 		}
 	}
 	global := uint16(0)
-	if c.strings {
+	shared := c.strings && s.shared(c.parts)
+	switch {
+	case shared:
+		for k, i := range c.parts {
+			l.tracks[k].voice = s.parts[i].voice + 1
+			l.voices |= 1 << s.parts[i].voice
+		}
+	case c.strings:
 		// MIDI 1.0, mode 4: what holds for all strings comes on the channel
 		// below the first.
 		global = uint16(1) << ((bits.TrailingZeros16(channels) + 15) % 16)
-	} else if s.inZone(channels) {
+	case s.inZone(channels):
 		global = s.zones[0] | s.zones[1]
 	}
 	global &^= channels
@@ -325,10 +338,12 @@ func (s *scan) line(c candidate, why string) line {
 	if l.drums = channels == 1<<percussion && s.told&channels == 0; l.drums {
 		why = "percussion, nothing else has notes"
 		if slices.ContainsFunc(s.parts, func(p part) bool { return p.channel != percussion }) {
-			why = "asked for, percussion"
+			why = asked + ", percussion"
 		}
 	}
 	l.text = text + ": " + why + s.unread(l)
-	l.doubt = s.doubt(c, channels)
+	if l.doubt = s.doubt(c, channels); l.doubt == "" && !strings.HasPrefix(why, asked) {
+		l.doubt = s.sharers(c)
+	}
 	return l
 }

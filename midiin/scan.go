@@ -25,6 +25,7 @@ type scan struct {
 	told     uint16     // channels that the player says carry strings; 0 for none
 	wheels   wheels     // where the tracks read so far left them
 	zones    [2]uint16  // channels of both MPE zones with their managers, wherever declared
+	sharing  [][]int    // parts on one channel that may be strings, though their names do not say so
 	programs [16]int16  // first program of each channel in any track, from 0; -1 if none
 	warnings warnings
 }
@@ -53,6 +54,7 @@ type part struct {
 	few       [fewPitches]uint8 // the first pitches
 	pitches   uint8             // how many there are, up to one more than fewPitches
 	strung    bool              // on channel 10, and not drums but a string
+	voice     uint8             // the channel as which a string is read: its own, unless tracks share it
 }
 
 // textMark is a text or marker, with its place in the file.

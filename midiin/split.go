@@ -26,7 +26,8 @@ func (s *scan) splitLines(parts []int) (lines []candidate, strung []int) {
 // namesakes is parts whose tracks share a name but for that of a string.
 type namesakes struct {
 	parts   []int
-	strings bool // each names a string
+	named   []string // the string that each names, "" for none
+	strings bool     // each names a string
 }
 
 // namesakes yields parts by the names of their tracks.
@@ -45,8 +46,8 @@ func (s *scan) namesakes(parts []int) iter.Seq[namesakes] {
 	return func(yield func(namesakes) bool) {
 		for _, stem := range stems {
 			// One letter for all is no string's: an E-Bass is an electric bass.
-			strs := slices.Compact(named[stem])
-			if !yield(namesakes{groups[stem], len(strs) > 1 && !slices.Contains(strs, "")}) {
+			strs := slices.Compact(slices.Clone(named[stem]))
+			if !yield(namesakes{groups[stem], named[stem], len(strs) > 1 && !slices.Contains(strs, "")}) {
 				return
 			}
 		}
@@ -100,12 +101,8 @@ const leastWithTen = 4
 // that are named as the strings of one instrument, and those of a track that lie in
 // order with the strings of other channels.
 func (s *scan) tenth() {
-	var alone []int
 	for t := range s.tracks {
 		first, n := s.tracks[t].firstPart, s.tracks[t].parts
-		if n == 1 && len(alone) < maxStringParts {
-			alone = append(alone, first)
-		}
 		if n < leastWithTen || n > mostStrings {
 			continue
 		}
@@ -115,11 +112,19 @@ func (s *scan) tenth() {
 		}
 		s.markTenth(parts, s.inOrder(parts))
 	}
-	if s.format != 2 {
-		for g := range s.namesakes(alone) {
-			s.markTenth(g.parts, g.strings)
+	for g := range s.namesakes(s.lone()) {
+		s.markTenth(g.parts, g.strings)
+	}
+}
+
+// lone is the parts that have a track each, for as many as are looked at.
+func (s *scan) lone() (parts []int) {
+	for t := range s.tracks {
+		if s.format != 2 && s.tracks[t].parts == 1 && len(parts) < maxStringParts {
+			parts = append(parts, s.tracks[t].firstPart)
 		}
 	}
+	return parts
 }
 
 // markTenth notes that the part on channel 10 is a string, if there is one and the

@@ -62,7 +62,7 @@ func (s *scan) survey(index int, on *sounding) int {
 			p := &parts[ch]
 			if used&(1<<ch) == 0 {
 				used |= 1 << ch
-				*p = part{track: int32(index), channel: ch, low: pitch, high: pitch, program: -1}
+				*p = part{track: int32(index), channel: ch, voice: ch, low: pitch, high: pitch, program: -1}
 			}
 			others := on.count[ch] - int(on.pitches[ch][pitch])
 			p.add(pitch, programs[ch], others > 1 || others == 1 && c.tick-struck[ch] < chord)
