@@ -143,7 +143,7 @@ func TestMixed_ResetForgets(t *testing.T) {
 	t.Parallel()
 	n := mustNeck(t, "E1 A1 D2 G2", 24)
 	x, fresh := NewMixed(n, 105), NewMixed(n, 105)
-	for _, note := range wandering(n, 500, true) {
+	for _, note := range wandering(n, 3000, true) { // so many shifts that some were taken out of the costs
 		x.Note(note)
 	}
 	x.Reset()
@@ -153,4 +153,15 @@ func TestMixed_ResetForgets(t *testing.T) {
 		fresh.Note(note)
 	}
 	assert.Equal(t, fresh.Result(), x.Result())
+
+	// Notes repeated in place cost the plan nothing yet: nor after it forgets them.
+	x, repeated := NewMixed(n, 0), places(n, Place{4, 5}, Place{4, 5}, Place{4, 5})
+	for _, note := range repeated {
+		x.Note(note)
+	}
+	x.Reset()
+	for _, note := range fourFrets(n) { // no three fingers play two of them in a row
+		x.Note(note)
+	}
+	assert.Equal(t, MixedResult{}, x.Result())
 }
