@@ -117,6 +117,15 @@ func TestAsYouGo_StartsUnderTheSecondFinger(t *testing.T) {
 	assert.Equal(t, 4, a.Position(), "fret 6 is in the window of three")
 	a.Note(places(n, Place{3, 7})[0])
 	assert.Equal(t, 5, a.Position())
+	// The hand of four stays at 4; the system that comes next does not begin anew with
+	// the note before, though its own note is struck together with that.
+	a = NewAsYouGo(n, Four)
+	a.Note(places(n, Place{4, 5})[0])
+	a.SetSystem(Three)
+	together := places(n, Place{3, 7})[0]
+	together.Sounding = true
+	a.Note(together)
+	assert.Equal(t, [3]int{5, 1, 1}, [3]int{a.Position(), a.Shifts(), a.Travel()})
 	a = NewAsYouGo(n, Three)
 	a.Note(places(n, Place{1, 1})[0])
 	assert.Equal(t, 1, a.Position(), "no room for the first finger below fret 1")

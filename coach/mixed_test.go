@@ -164,4 +164,13 @@ func TestMixed_ResetForgets(t *testing.T) {
 		x.Note(note)
 	}
 	assert.Equal(t, MixedResult{}, x.Result())
+
+	// Nor is a note struck together with one that was forgotten: three fingers hold it.
+	x.Reset()
+	x.Note(repeated[0])
+	x.Reset()
+	together := places(n, Place{3, 8})[0]
+	together.Sounding = true
+	x.Note(together)
+	assert.Equal(t, MixedResult{ThreeShare: 1}, x.Result())
 }

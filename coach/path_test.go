@@ -134,3 +134,26 @@ func TestBestPath_OfNothingCostsNothing(t *testing.T) {
 	assert.Zero(t, cost)
 	assert.Empty(t, steps)
 }
+
+// Of ways that cost the same the hand takes the one that moves as early as it may: from 1
+// to 9 by any position from 5 to 8, and from 19 to 8 by any from 12 to 9. The window at 1
+// is the widest either way.
+func TestBestPath_MovesEarly(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1", 22)
+	for _, c := range []struct{ frets, positions []int }{
+		{[]int{1, 8, 12}, []int{1, 8, 9}},
+		{[]int{1, 22, 12, 8}, []int{1, 19, 9, 8}},
+	} {
+		var notes []Note
+		for _, fret := range c.frets {
+			notes = append(notes, places(n, Place{1, fret})...)
+		}
+		_, steps := BestPath(n, Four, notes, 0)
+		var positions []int
+		for _, s := range steps {
+			positions = append(positions, s.Position)
+		}
+		assert.Equal(t, c.positions, positions)
+	}
+}
