@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -156,4 +157,19 @@ func TestBestPath_MovesEarly(t *testing.T) {
 		}
 		assert.Equal(t, c.positions, positions)
 	}
+}
+
+// Where one hand has a pitch on several strings, it takes the one nearest to the string
+// before, the higher of two: G2 is open beside fret 5 of the D string, and G1, between
+// strings as close as these, beside fret 3 of the string below the next.
+func TestBestPath_TakesTheStringNearestToTheOneBefore(t *testing.T) {
+	t.Parallel()
+	n := mustNeck(t, "E1 A1 D2 G2", 22)
+	for before, want := range map[Place]Place{{1, 5}: {1, 0}, {2, 4}: {2, 5}, {3, 5}: {2, 5}} {
+		_, steps := BestPath(n, Four, append(places(n, Place{3, 5}, before), Note{Pitch: 43, At: time.Second}), 0)
+		assert.Equal(t, want, steps[2].Place, before)
+	}
+	n = mustNeck(t, "E1 F1 G1", 22)
+	_, steps := BestPath(n, Four, append(places(n, Place{2, 6}, Place{2, 3}), Note{Pitch: 31, At: time.Second}), 0)
+	assert.Equal(t, Place{1, 0}, steps[2].Place)
 }
