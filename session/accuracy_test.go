@@ -24,7 +24,7 @@ var (
 	tablePlayers = flag.Int("players", 4, "players of each family in the accuracy table")
 	tableNotes   = flag.Int("notes", 250, "notes that each plays")
 	tableSeed    = flag.Int("seed", 1, "seed of the first player of each family")
-	tableSet     = flag.String("set", "", "whose players: players, first, second, third or all; players and third if empty")
+	tableSet     = flag.String("set", "", "whose players: players, first, second, third, fourth, fifth or all; players and third if empty")
 )
 
 // ear is an input: it plays a take to a tracker and scores the answers.

@@ -33,10 +33,11 @@ var mayImport = map[string][]string{
 
 	// Test support.
 	"session/internal/players":       {"coach", "midiin"},
-	"session/internal/guests":        {"session/internal/players", "session/internal/guests/first", "session/internal/guests/second", "session/internal/guests/third"},
+	"session/internal/guests":        {"session/internal/players", "session/internal/guests/first", "session/internal/guests/second", "session/internal/guests/third", "session/internal/guests/fourth"},
 	"session/internal/guests/first":  {"session/internal/players", "coach"},
 	"session/internal/guests/second": {"session/internal/players", "coach"},
 	"session/internal/guests/third":  {"session/internal/players", "coach"},
+	"session/internal/guests/fourth": {"session/internal/players", "coach"},
 	"testdata/bound":                 {},
 
 	"testdata":         {},
