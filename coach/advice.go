@@ -47,14 +47,13 @@ const (
 // What makes advice worth saying. These are choices, not measurements: they
 // keep the coach from speaking on doubt or about trifles.
 const (
-	certain        = 1    // it is sure then, or as good as sure
-	confidentMove  = 0.9  // a move counts as made if it is at least this probable
-	confidentPlace = 0.8  // likewise a note's place
-	passageFrets   = 3    // a passage with fewer fretted notes is no passage
-	reliefFrets    = 4    // likewise for relief, which saves no move
-	reliefBelow    = 5    // without a known reach: the highest position at which relief is offered
-	reliefReach    = 0.9  // with one: the share of it from which a window counts as wide
-	reliefSaves    = 0.15 // the least share of the stretch that relief must spare
+	certain        = 1   // it is sure then, or as good as sure
+	confidentMove  = 0.9 // a move counts as made if it is at least this probable
+	confidentPlace = 0.8 // likewise a note's place
+	passageFrets   = 3   // a passage with fewer fretted notes is no passage
+	reliefFrets    = 4   // likewise for relief, which saves no move
+	reliefBelow    = 5   // without a known reach: the highest position at which relief is offered
+	reliefReach    = 0.9 // with one: the share of it from which a window counts as wide
 )
 
 // Adviser splits a take into passages and says of each, at most, the one thing
@@ -352,7 +351,7 @@ func (a *Adviser) relief() (Advice, bool) {
 		return Advice{}, false
 	}
 	said := a.suggest(AdviceRelief, a.other, a.other.all, notes)
-	if a.adds(&said) > 0 || said.StretchMM > (1-reliefSaves)*wide.WidestMM || !spread(a.other.system, said.Path) {
+	if a.adds(&said) > 0 || said.StretchMM >= wide.WidestMM || !spread(a.other.system, said.Path) {
 		return Advice{}, false
 	}
 	where := windows(said.Path, a.other.system)
