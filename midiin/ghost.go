@@ -250,9 +250,9 @@ func (o *onsets) cause(v *voice, perString bool) (struck, released bool) {
 // over hears the end of a key.
 func (o *onsets) over(channel uint8, key uint8, at time.Duration) {
 	for i := range min(o.n, len(o.ring)) {
-		if x := o.back(i); x.channel == channel && x.key == key && x.off == 0 {
-			x.off = at
-			return // a key is let go before it is struck again
+		if x := o.back(i); x.channel == channel && x.key == key {
+			x.off = at // again, where a double trigger took the note up again
+			return     // a key is let go before it is struck again
 		}
 	}
 }

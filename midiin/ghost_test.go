@@ -129,6 +129,17 @@ func TestCleaner_DropsGhostsByTheirCause(t *testing.T) {
 	}
 }
 
+// A note that a double trigger took up again is let go when it ends at last.
+func TestCleaner_AReleaseAfterADoubleTriggerCauses(t *testing.T) {
+	t.Parallel()
+	es, at := steady(8, 1)
+	es = append(es, on(at, 1, 45, 80), off(at+20*ms, 1, 45), on(at+30*ms, 1, 45, 80), off(at+400*ms, 1, 45))
+	es = append(es, on(at+410*ms, 2, 40, 26), off(at+440*ms, 2, 40), on(at+time.Second, 1, 45, 80))
+	h := clean(t, CleanerOptions{Mode: Pickup}, es)
+	assert.Len(t, h.notes, 10)
+	assert.Len(t, h.dropped, 2, "the double trigger and the ghost")
+}
+
 // Two very soft notes in a row are touched strings; more are a passage.
 func TestCleaner_KeepsAPassageThatHasBecomeQuiet(t *testing.T) {
 	t.Parallel()
