@@ -140,7 +140,10 @@ func learntText(h coach.Habits) string {
 	}
 	shifts := "too few shifts yet to tell whether you plan ahead"
 	if h.Shifts >= tellingShifts {
-		shifts = fmt.Sprintf("planning ahead explains them with %.0f per cent; gaps show %s", 100*h.Ahead(), shown(h.Unseen()))
+		shifts = fmt.Sprintf("planning ahead explains them with %.0f per cent", 100*h.Ahead())
+	}
+	if h.Hidden+h.Shown >= tellingShifts {
+		shifts += "; gaps show " + shown(h.Unseen())
 	}
 	bound, silent := h.Touch()
 	return fmt.Sprintf(`Learnt of your playing, from %s:
