@@ -167,12 +167,17 @@ func (f *File) Track() string { return f.line.String() }
 func (f *File) Drums() bool { return f.line.drums }
 
 // Strings is o with what the file as a whole tells of the channels that are read:
-// where they take turns, they are no strings, and channel 10 is drums only if it is
-// not read.
+// where they take turns, they are no strings, channel 10 is drums only if it is
+// not read, and tracks that share one are read as channels of their own.
 func (f *File) Strings(o StringsOption) StringsOption {
 	if !o.told {
 		o.pitchOnly = o.pitchOnly || f.line.inTurn
 		o.ten = f.line.ten
+		for _, t := range f.line.tracks {
+			if t.voice > 0 {
+				o.track[t.voice-1] = t.index + 1
+			}
+		}
 	}
 	return o
 }

@@ -62,8 +62,8 @@ func (s *scan) sharers(c candidate) string {
 	return ""
 }
 
-// read is msg, of t, as it is read where tracks share a channel: what sounds on a track with a voice of its own is
-// that voice's, anything else holds for all of them.
+// read is msg, of t, as it is read where tracks share a channel: what sounds on a
+// track with a voice of its own is that voice's, anything else holds for all of them.
 func (l *line) read(t lineTrack, msg [3]byte) iter.Seq[[3]byte] {
 	return func(yield func([3]byte) bool) {
 		on := func(ch int) [3]byte { return [3]byte{msg[0]&0xF0 | byte(ch), msg[1], msg[2]} }

@@ -47,6 +47,7 @@ func TestFile_ReadsStringsThatShareAChannel(t *testing.T) {
 		}
 		require.Len(t, h.found, 1)
 		assert.Equal(t, [16]int8{1, 2, 3, 4}, h.found[0].channel)
+		assert.Equal(t, "tracks 1 2 3 4 are strings 1 2 3 4", f.Strings(StringsOption{}).Describe(h.found[0]))
 		ns := improvised(2, 200)
 		require.Len(t, h.notes, len(ns))
 		for i, n := range h.notes[20:] {

@@ -13,6 +13,8 @@ type StringsOption struct {
 	told      bool
 	ten       bool     // channel 10 carries a string and no drums
 	channel   [16]int8 // string of each channel if told; 0 for none
+
+	track [16]int // number of the track that is read as each channel, where tracks share one; 0 for none
 }
 
 // ParseStrings reads "auto", "pitch" (channels tell nothing), or a list like
@@ -110,18 +112,24 @@ func (m StringMap) heardAll(seen uint16) bool {
 	return n >= len(m.open)
 }
 
-// Describe says the map in words for a status line: "channels 1 2 3 4 are
-// strings 4 3 2 1".
-func (m StringMap) Describe() string {
-	var chs, strs []string
+// Describe says a map in words for a status line: "channels 1 2 3 4 are
+// strings 4 3 2 1", or the tracks that are read as these channels.
+func (o StringsOption) Describe(m StringMap) string {
+	what := "channels"
+	var from, strs []string
 	for ch, s := range m.channel {
-		if s > 0 {
-			chs = append(chs, strconv.Itoa(ch+1))
-			strs = append(strs, strconv.Itoa(int(s)))
+		if s == 0 {
+			continue
 		}
+		n := ch + 1
+		if t := o.track[ch]; t > 0 {
+			what, n = "tracks", t
+		}
+		from = append(from, strconv.Itoa(n))
+		strs = append(strs, strconv.Itoa(int(s)))
 	}
-	if len(chs) == 0 {
+	if len(from) == 0 {
 		return "channels tell no strings"
 	}
-	return fmt.Sprintf("channels %s are strings %s", strings.Join(chs, " "), strings.Join(strs, " "))
+	return fmt.Sprintf("%s %s are strings %s", what, strings.Join(from, " "), strings.Join(strs, " "))
 }

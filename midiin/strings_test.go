@@ -50,8 +50,8 @@ func TestStringMap_KnowsStringsAndTheirFrets(t *testing.T) {
 	assert.True(t, m.known())
 	assert.False(t, StringMap{}.known())
 	assert.Zero(t, StringMap{}.String(3, 40))
-	assert.Equal(t, "channels 1 2 3 4 5 are strings 1 2 3 4 5", m.Describe())
-	assert.Equal(t, "channels tell no strings", StringMap{}.Describe())
+	assert.Equal(t, "channels 1 2 3 4 5 are strings 1 2 3 4 5", StringsOption{}.Describe(m))
+	assert.Equal(t, "channels tell no strings", StringsOption{}.Describe(StringMap{}))
 }
 
 // scale plays notes of 200 ms one after another: channel and key.

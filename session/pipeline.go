@@ -338,7 +338,7 @@ func (l *listener) Drop(d midiin.Dropped) { l.dropped.add(d) }
 // stay as they were read.
 func (l *listener) StringsFound(m midiin.StringMap) {
 	p := (*Pipeline)(l)
-	p.strings, p.channels, p.told = m, m.Describe(), true
+	p.strings, p.channels, p.told = m, p.setup.Strings.Describe(m), true
 	if p.setup.Strings.Told() {
 		return // every note came with its string
 	}
