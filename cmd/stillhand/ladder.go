@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -153,10 +154,10 @@ func (l ladder) practise(ctx context.Context, name string) error {
 	gave := attempts(live.Start(), live.Practised(), takeName(take))
 	l.w.parting(ctx, func() { l.say(live.Practised()) })
 	outlook := ""
-	if l.save && len(gave) > 0 {
+	if l.save && tried(live.Practised()) {
 		err = errors.Join(err, l.keep(gave))
 		if ctx.Err() == nil && !errors.Is(err, dashboard.ErrInterrupted) {
-			err = errors.Join(err, l.ask(ctx, gave[len(gave)-1]))
+			err = errors.Join(err, l.ask(ctx, gave))
 		}
 		next, failed := l.today(context.Background())
 		outlook, err = next.Why, errors.Join(err, failed)
@@ -225,6 +226,18 @@ func attempts(start time.Time, done []session.Practice, take string) []store.Att
 	return out
 }
 
+// tried reports whether anything was played in an attempt, kept or not.
+func tried(done []session.Practice) bool {
+	return slices.ContainsFunc(done, func(p session.Practice) bool {
+		rung, ok := p.(*session.RungPractice)
+		if !ok {
+			return false
+		}
+		a, _ := rung.Attempt()
+		return a.Heard > 0
+	})
+}
+
 // say prints what each attempt showed.
 func (l ladder) say(done []session.Practice) {
 	if len(done) == 0 {
@@ -272,11 +285,18 @@ func (l ladder) keep(attempts []store.Attempt) error {
 	})
 }
 
-// ask asks for the discomfort and keeps it with the last attempt.
-func (l ladder) ask(ctx context.Context, last store.Attempt) error {
-	if last.Discomfort = askDiscomfort(ctx, l.w); last.Discomfort == coach.NotSaid {
+// ask asks for the discomfort and keeps it with the last attempt, or as what is said
+// of the day if none is kept: a hand that played may hurt whatever was heard of it.
+func (l ladder) ask(ctx context.Context, gave []store.Attempt) error {
+	discomfort := askDiscomfort(ctx, l.w)
+	switch {
+	case discomfort == coach.NotSaid:
 		return nil
+	case len(gave) == 0:
+		return l.report(context.Background(), discomfort)
 	}
+	last := gave[len(gave)-1]
+	last.Discomfort = discomfort
 	return l.keep([]store.Attempt{last})
 }
 

@@ -114,6 +114,31 @@ func TestLadder_AnInterruptedQuestionEndsItsLine(t *testing.T) {
 	assert.Regexp(t, `(?m)^The way starts where`, x.text())
 }
 
+// Of an attempt that does not count the discomfort counts.
+func TestLadder_AsksAlsoWhereTheInputWasGone(t *testing.T) {
+	t.Parallel()
+	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}})
+	x.shows("on any string")
+	c := x.play()
+	c.note(0, 40)
+	beat := metronome{x: x}
+	for range 5 {
+		beat.next()
+	}
+	c.note(0, 45)
+	x.shows("1 of 13 notes")
+	require.NoError(t, c.file.Close())
+	x.shows("the input was gone meanwhile")
+	x.keys("q")
+	x.shows("(Enter: not said)")
+	x.keys("6\r")
+	assert.Equal(t, 0, x.exit())
+	attempts, err := x.history().Attempts(t.Context(), store.Filter{})
+	require.NoError(t, err)
+	require.Len(t, attempts, 1)
+	assert.Equal(t, store.Attempt{At: attempts[0].At, Day: attempts[0].Day, Discomfort: 6}, attempts[0])
+}
+
 // On a narrow terminal what a practice prints breaks between words.
 func TestPractice_BreaksNoWordOnANarrowTerminal(t *testing.T) {
 	t.Parallel()
