@@ -115,15 +115,18 @@ func (m StringMap) heardAll(seen uint16) bool {
 // Describe says a map in words for a status line: "channels 1 2 3 4 are
 // strings 4 3 2 1", or the tracks that are read as these channels.
 func (o StringsOption) Describe(m StringMap) string {
-	what := "channels"
+	what, tracks := "channels", o.track != [16]int{}
+	if tracks {
+		what = "tracks"
+	}
 	var from, strs []string
 	for ch, s := range m.channel {
-		if s == 0 {
-			continue
-		}
 		n := ch + 1
-		if t := o.track[ch]; t > 0 {
-			what, n = "tracks", t
+		if tracks {
+			n = o.track[ch]
+		}
+		if s == 0 || n == 0 { // a string that no track is read as is in the map all the same
+			continue
 		}
 		from = append(from, strconv.Itoa(n))
 		strs = append(strs, strconv.Itoa(int(s)))

@@ -51,6 +51,7 @@ func TestStringMap_KnowsStringsAndTheirFrets(t *testing.T) {
 	assert.False(t, StringMap{}.known())
 	assert.Zero(t, StringMap{}.String(3, 40))
 	assert.Equal(t, "channels 1 2 3 4 5 are strings 1 2 3 4 5", StringsOption{}.Describe(m))
+	assert.Equal(t, "tracks 7 9 are strings 1 2", StringsOption{track: [16]int{7, 9}}.Describe(m))
 	assert.Equal(t, "channels tell no strings", StringsOption{}.Describe(StringMap{}))
 }
 
