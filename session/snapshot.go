@@ -46,7 +46,7 @@ type Snapshot struct {
 	OnHold      int    // played so far while counting was on hold
 	Lost        int    // events that could not be taken in, counted by the input side
 	StringsTold bool   // the input tells the string
-	Channels    string // which channels are which strings, in words; "" while not known
+	Channels    string // which channels, or tracks, are which strings, in words; "" while not known
 	Unmapped    bool   // a pickup sends on several channels, and which strings they are is not known
 	Reread      bool   // it was found to moments ago, and the notes so far were read again
 	Looks       string // other system that fits the playing better; "" when the declared one does
