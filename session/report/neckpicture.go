@@ -147,7 +147,8 @@ func (p handPicture) drawWindows(s *svg, c neckScale, bottom float64, shown int)
 }
 
 // drawNotes marks each place once; a place that several fingers play shows
-// them one above the other.
+// them side by side, or one above the other where the fret is too narrow. Numbers
+// are drawn last: no mark of another string hides them.
 func (p handPicture) drawNotes(s *svg, c neckScale) {
 	fingers := map[coach.Place][]string{}
 	doubt := map[coach.Place]bool{}
@@ -161,6 +162,7 @@ func (p handPicture) drawNotes(s *svg, c neckScale) {
 		}
 		doubt[st.Place] = doubt[st.Place] || p.unsure[st.Note]
 	}
+	var numbers []func()
 	for _, place := range order {
 		if place.String < 1 || place.String > p.neck.Strings() {
 			continue
@@ -178,13 +180,24 @@ func (p handPicture) drawNotes(s *svg, c neckScale) {
 			continue
 		}
 		x := c.place(place.Fret)
-		n := float64(len(fingers[place]))
-		r := max(6, min(8.5, (c.wire(place.Fret)-c.wire(place.Fret-1))/2))
-		half := r + fingerLine*(n-1)/2
-		s.rect(mark, x-r, y-half, 2*r, 2*half, r)
-		for i, label := range fingers[place] {
-			s.text(text, x, y+4+fingerLine*(float64(i)-(n-1)/2), label)
+		width := c.wire(place.Fret) - c.wire(place.Fret-1)
+		r := max(6, min(8.5, width/2))
+		more := fingerLine * float64(len(fingers[place])-1) / 2
+		aside, below := more, 0.0
+		if 2*(r+more) > width {
+			aside, below = 0, more
 		}
+		s.rect(mark, x-r-aside, y-r-below, 2*(r+aside), 2*(r+below), r)
+		for i, label := range fingers[place] {
+			step := 0.0
+			if more > 0 {
+				step = fingerLine*float64(i)/more - 1
+			}
+			numbers = append(numbers, func() { s.text(text, x+step*aside, y+4+step*below, label) })
+		}
+	}
+	for _, draw := range numbers {
+		draw()
 	}
 }
 

@@ -193,3 +193,32 @@ func TestTimePicture_KeepsBarNumbersApart(t *testing.T) {
 	require.Greater(t, len(labels), 3)
 	assert.Equal(t, []string{"bar 1", "3", "4"}, labels[:3])
 }
+
+var (
+	marks   = regexp.MustCompile(`<rect class="mark[^"]*" x="([-0-9.]+)" y="([-0-9.]+)" width="([0-9.]+)" height="([0-9.]+)"`)
+	numbers = regexp.MustCompile(`<text class="middle finger[^"]*" x="([-0-9.]+)" y="([-0-9.]+)">`)
+)
+
+// Two fingers on each of two places that lie side by side: where the frets are wide,
+// no mark lies on another; where they are not, every number is drawn after all marks.
+func TestHandPicture_HidesNoNumberUnderAMark(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	for _, high := range []int{7, 20} {
+		p := handPicture{id: "p", title: "x", neck: neck, system: coach.Four, low: 1, high: high, unsure: map[int]bool{}}
+		for _, str := range []int{3, 4} {
+			for finger := 1; finger <= 2; finger++ {
+				p.path = append(p.path, coach.Step{Note: len(p.path), Place: coach.Place{String: str, Fret: 3}, Finger: finger, Position: 3})
+			}
+		}
+		picture := string(p.draw())
+		drawn := marks.FindAllStringSubmatch(picture, -1)
+		require.Len(t, drawn, 2)
+		require.Len(t, numbers.FindAllString(picture, -1), 4)
+		assert.Less(t, marks.FindAllStringIndex(picture, -1)[1][1], numbers.FindStringIndex(picture)[0])
+		if high == 7 {
+			assert.LessOrEqual(t, parse(t, drawn[0][2])+parse(t, drawn[0][4]), parse(t, drawn[1][2]))
+		}
+	}
+}
