@@ -273,12 +273,14 @@ func TestCompareText_PutsTheTakesSideBySide(t *testing.T) {
 		assert.Contains(t, text, want)
 	}
 	assert.Regexp(t, `fingers +four +three\n`, text)
+	assert.Regexp(t, `\n  A 0:[0-9.]+: B leaves out Bb1\.\n`, text, "whose clock it is, where one take has no such note")
+	assert.Regexp(t, `\n  B 0:[0-9.]+: B adds G2\.\n`, text)
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, len(line), 80, line)
 	}
 	b.Reset()
 	require.NoError(t, CompareText(&b, lesson(t), steady{time.Minute / 84}, steady{time.Minute / 80}))
-	for _, want := range []string{"Bar 2 beat 2: B plays F#2 for G2.", "Bar 3 beat 2: B leaves out Bb1.", "Bar 3 beat 4.75: B adds G2."} { // as the scores say
+	for _, want := range []string{"Bar 2 beat 2: B plays F#2 for G2.", "A bar 3 beat 2: B leaves out Bb1.", "B bar 3 beat 4.75: B adds G2."} { // as the scores say
 		assert.Contains(t, b.String(), want)
 	}
 }

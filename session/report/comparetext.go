@@ -199,7 +199,8 @@ const guessMeans = "? marks what is less than four-fifths sure; after where a ha
 const evennessMeans = "Evenness: how far the intervals meant equal stray from it, 0% a machine. Connected: of neighbouring notes without a shift, those that leave no break."
 
 // where is when the takes part: bar and beat where both files have them and
-// the time where not; once if both agree, or if only one take has the note.
+// the time where not; once if both agree, and only in the take that has the note
+// where the other has none.
 func (c *Comparison) where(p Parting, barsA, barsB Bars) string {
 	a, b := clock(p.FromA), clock(p.FromB)
 	barA, beatA, okA := barOf(barsA, p.FromA)
@@ -208,10 +209,12 @@ func (c *Comparison) where(p Parting, barsA, barsB Bars) string {
 		a, b = fmt.Sprintf("bar %d beat %s", barA, trim(beatA, 2)), fmt.Sprintf("bar %d beat %s", barB, trim(beatB, 2))
 	}
 	switch first := c.Columns[p.From]; {
-	case first.B == nil || a == b:
-		return capital(a)
+	case first.B == nil:
+		return "A " + a
 	case first.A == nil:
-		return capital(b)
+		return "B " + b
+	case a == b:
+		return capital(a)
 	}
 	return fmt.Sprintf("A %s, B %s", a, b)
 }
