@@ -38,7 +38,7 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		return nil, nil, err
 	}
 	if rec.File.Drums() && !c.Flags().Changed("track") && !rec.Owned() {
-		return nil, nil, fmt.Errorf("%s: only drums (channel 10) have notes: name another file, or with --track the track if it is a bass all the same", rec.File.Name())
+		return nil, nil, fmt.Errorf("%s: only drums (channel 10) have notes: name another file, or with --track the track if it is a bass all the same", path)
 	}
 	if rec.Owned() {
 		who, wrong = whoPlays(w, c, rec.Lookup)
