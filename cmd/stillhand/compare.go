@@ -80,7 +80,7 @@ func (v *reviewing) compare(pathA, pathB, fingersB string) error {
 	if v.html != "" {
 		err := v.write(a, v.html, "", false, func(to io.Writer, _ answer) error {
 			return report.CompareSheet(to, report.CompareData{
-				Comparison: c, Title: v.title, Note: v.note, Student: v.student,
+				Comparison: c, Title: v.title, NameA: a.label.Name, NameB: b.label.Name, Note: v.note, Student: v.student,
 				Date: time.Now().Format(sheetDate), BarsA: a.file, BarsB: b.file,
 			})
 		})

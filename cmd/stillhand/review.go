@@ -307,7 +307,7 @@ func (v *reviewing) sheetText(flag, written string) string {
 
 func (v *reviewing) sheet(to io.Writer, a answer) error {
 	return report.Sheet(to, report.SheetData{
-		Review: a.review, Title: v.title, Note: v.sheetText("note", a.label.Note), Student: v.sheetText("student", a.label.Student),
+		Review: a.review, Title: v.title, Name: a.label.Name, Note: v.sheetText("note", a.label.Note), Student: v.sheetText("student", a.label.Student),
 		Date: time.Now().Format(sheetDate), Bars: a.file, Practice: a.ladder,
 	})
 }

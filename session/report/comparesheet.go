@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -16,7 +17,8 @@ import (
 // needed.
 type CompareData struct {
 	Comparison   *Comparison
-	Title        string // "" names both takes
+	Title        string // "" is "Two takes side by side"
+	NameA, NameB string // what the player calls the takes; "" shows the file's name
 	Note         string // the teacher's words
 	Student      string
 	Date         string
@@ -52,7 +54,7 @@ func CompareSheet(w io.Writer, d CompareData) error {
 	page := comparePage{
 		Style: template.CSS(sheetStyle), Title: plain(d.Title), Note: noteLines(d.Note), Student: plain(d.Student), Date: plain(d.Date),
 		Lead: c.Said[0], Said: c.Said[1:], Rows: c.rows(), Evenness: evennessMeans,
-		A: shortened(c.A.Source), B: shortened(c.B.Source), Doubt: c.doubt(), Care: careLines,
+		A: shortened(cmp.Or(d.NameA, c.A.Source)), B: shortened(cmp.Or(d.NameB, c.B.Source)), Doubt: c.doubt(), Care: careLines,
 	}
 	if page.Title == "" {
 		page.Title = "Two takes side by side"

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -15,6 +16,7 @@ import (
 type SheetData struct {
 	Review   *session.Review
 	Title    string   // "" names the take
+	Name     string   // what the player calls the take; "" shows the file's name
 	Note     string   // the teacher's words, shown as written
 	Student  string   // whose hand it is
 	Date     string   // as it shall stand on the page
@@ -70,7 +72,7 @@ func Sheet(w io.Writer, d SheetData) error {
 		Care:      careLines,
 	}
 	if page.Title == "" {
-		page.Title = fmt.Sprintf("The fretting hand in “%s”", strings.TrimSuffix(shortened(r.Source), ".mid"))
+		page.Title = fmt.Sprintf("The fretting hand in “%s”", shortened(cmp.Or(d.Name, strings.TrimSuffix(r.Source, ".mid"))))
 	}
 	if leftOut(r) {
 		page.LeftOut = fmt.Sprintf("Mixed leaves four fingers out beyond your reach of %s; alone they ask %s.", reachText(r), millimetres(r.Systems[coach.Four.Name].WidestMM))
