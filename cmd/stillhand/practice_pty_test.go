@@ -38,6 +38,21 @@ func (m *metronome) next() {
 	})
 }
 
+// beginsRung plays the note that counts in, and on the beat after the count-in the
+// rung's first note, and nothing more.
+func (x *terminal) beginsRung() *cable {
+	x.t.Helper()
+	x.shows("on any string")
+	c := x.play()
+	c.note(0, 40)
+	beat := metronome{x: x}
+	for range 5 {
+		beat.next()
+	}
+	c.note(0, 45)
+	return c
+}
+
 // history opens what the program kept.
 func (x *terminal) history() *store.History {
 	x.t.Helper()
@@ -98,14 +113,7 @@ func TestLadder_CountsInListensJudgesAndAsks(t *testing.T) {
 func TestLadder_AnInterruptedQuestionEndsItsLine(t *testing.T) {
 	t.Parallel()
 	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}})
-	x.shows("on any string")
-	c := x.play()
-	c.note(0, 40)
-	beat := metronome{x: x}
-	for range 5 {
-		beat.next()
-	}
-	c.note(0, 45)
+	x.beginsRung()
 	x.shows("not yet  notes")
 	x.keys("q")
 	x.shows("(Enter: not said)")
@@ -118,14 +126,7 @@ func TestLadder_AnInterruptedQuestionEndsItsLine(t *testing.T) {
 func TestLadder_AsksAlsoWhereTheInputWasGone(t *testing.T) {
 	t.Parallel()
 	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}})
-	x.shows("on any string")
-	c := x.play()
-	c.note(0, 40)
-	beat := metronome{x: x}
-	for range 5 {
-		beat.next()
-	}
-	c.note(0, 45)
+	c := x.beginsRung()
 	x.shows("1 of 13 notes")
 	require.NoError(t, c.file.Close())
 	x.shows("the input was gone meanwhile")
@@ -165,14 +166,7 @@ func TestPractice_BreaksNoWordOnANarrowTerminal(t *testing.T) {
 
 	x := open(t, launch{args: []string{"ladder", "--keyboard", "--tempo", "120", "%FIFO"}, cols: 60, rows: 16})
 	x.keys("f")
-	x.shows("on any string")
-	c := x.play()
-	c.note(0, 40)
-	beat := metronome{x: x}
-	for range 5 {
-		beat.next()
-	}
-	c.note(0, 45)
+	x.beginsRung()
 	x.shows("not yet  notes")
 	x.keys("q")
 	x.shows("said): ")
