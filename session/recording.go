@@ -126,8 +126,16 @@ func (r *Recording) Events(ctx context.Context) ([]midiin.Event, error) {
 	return events, err
 }
 
+// Hearing is setup with what the file as a whole tells of its channels, for whoever
+// plays its Events.
+func (r *Recording) Hearing(setup Setup) Setup {
+	setup.Strings = r.File.Strings(setup.Strings)
+	return setup
+}
+
 // Review reads the whole recording with setup.
 func (r *Recording) Review(ctx context.Context, setup Setup) (*Review, error) {
+	setup = r.Hearing(setup)
 	setup.unseen, setup.oneTrack = true, r.File.Tracks() == 1
 	p := NewPipeline(setup)
 	defer p.stop()

@@ -27,7 +27,7 @@ func playBack(ctx context.Context, w *world, rec *session.Recording, who *player
 		warning = all[0]
 	}
 	p := session.NewPlayer(ctx, session.PlayerOptions{
-		Setup: who.setup, Name: rec.File.Name(), Events: events, Length: rec.File.Length(), Bar: rec.File.Bar,
+		Setup: rec.Hearing(who.setup), Name: rec.File.Name(), Events: events, Length: rec.File.Length(), Bar: rec.File.Bar,
 		Speed: speed, Warning: warning,
 	})
 	if ctx.Err() != nil {

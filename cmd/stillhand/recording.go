@@ -51,7 +51,6 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	}
 	// A file may be anybody's: what was learnt of us is not of them.
 	who.setup.Habits, _ = rec.Habits()
-	who.setup.Strings = rec.File.Strings(who.setup.Strings)
 	return rec, who, nil
 }
 
