@@ -144,6 +144,27 @@ func TestLive_ATerminalThatStopsReadingCannotHoldTheProgram(t *testing.T) {
 	assert.Equal(t, notes, len(pitches))
 }
 
+// Nor does what went wrong, which is said last of all.
+func TestLive_ATerminalThatStopsReadingCannotHoldAProgramThatFailed(t *testing.T) {
+	t.Parallel()
+	home := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(home, "stillhand"), 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(home, "stillhand", "takes"), nil, 0o600))
+	x := open(t, launch{args: []string{"live", "--keyboard", "%FIFO"}, home: home, cols: 200, rows: 60})
+	x.shows("not saving")
+	c := x.play()
+	x.stopReading()
+	for i := range 300 {
+		c.note(0, byte(28+i%30))
+		if i%10 == 0 {
+			x.resize(200+i/10, 60)
+		}
+	}
+	c.taken()
+	x.signal(syscall.SIGTERM)
+	assert.Equal(t, 130, x.exitWithin(patience))
+}
+
 // A terminal that reads again after a pause gets the whole picture.
 func TestLive_ATerminalThatReadsAgainIsUpToDate(t *testing.T) {
 	t.Parallel()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -68,7 +69,10 @@ func run(ctx context.Context, args []string, w *world) int {
 	if lost := results.lost(); lost != nil && !errors.Is(err, lost) {
 		err = errors.Join(err, lost)
 	}
-	return exitCode(ctx, w.err, crashed(w, err))
+	var said bytes.Buffer
+	code := exitCode(ctx, &said, crashed(w, err))
+	w.parting(ctx, func() { _, _ = said.WriteTo(w.err) })
+	return code
 }
 
 func newRoot(w *world) *cobra.Command {
