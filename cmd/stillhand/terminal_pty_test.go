@@ -91,6 +91,7 @@ func open(t testing.TB, l launch) *terminal {
 	x.cmd.Env = append([]string{
 		"PATH=" + os.Getenv("PATH"), "TERM=xterm-256color", "LC_ALL=C.UTF-8",
 		"HOME=" + l.home, "XDG_DATA_HOME=" + l.home, "XDG_CONFIG_HOME=" + l.home,
+		"GOCOVERDIR=" + t.TempDir(), // or with go test -cover it ends with words on the terminal
 	}, l.env...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = line, line, line
 	if l.stdin != nil {
