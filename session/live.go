@@ -211,7 +211,7 @@ func (l *Live) own(done <-chan error) error {
 			l.recordIssued()
 		case <-saving:
 		case err := <-done:
-			for len(l.events) > 0 {
+			for len(l.events)+len(l.actions) > 0 {
 				l.drain()
 			}
 			return err

@@ -354,3 +354,20 @@ func TestLive_AnEndSoonAfterANoteIsInItsTake(t *testing.T) {
 	feed(reviewed, kept.events, kept.events[len(kept.events)-1].At, noTicks)
 	assert.Equal(t, document(t, reviewed), document(t, live.pipe))
 }
+
+// Whoever asks for a mark and leaves at once has it.
+func TestLive_DoesWhatWasAskedForJustBeforeTheEnd(t *testing.T) {
+	t.Parallel()
+	for range 20 { // which of the two the sitting looks at first is chance
+		kept := &log{}
+		live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: quietSource{}, Recorder: kept})
+		live.start = time.Now()
+		live.Do(Action{Kind: Mark})
+		over := make(chan error, 1)
+		over <- nil
+		require.NoError(t, live.sit(over))
+		require.Equal(t, 1, live.Latest().Marks)
+		require.Len(t, kept.events, 1)
+		assert.Equal(t, "mark", kept.events[0].Text)
+	}
+}
