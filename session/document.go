@@ -29,15 +29,6 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		Advice:  p.record.advice,
 		Marks:   make([]ReviewMark, 0, len(p.marks.kept)),
 	}
-	if r.Notes == nil {
-		r.Notes = []ReviewNote{}
-	}
-	if r.Shifts == nil {
-		r.Shifts = []ReviewShift{}
-	}
-	if r.Advice == nil {
-		r.Advice = []ReviewAdvice{}
-	}
 	for _, open := range s.Neck.Open {
 		r.Neck.Strings = append(r.Neck.Strings, coach.PitchName(open))
 	}
@@ -67,7 +58,6 @@ func (p *Pipeline) Review(name, track string, warnings []string) *Review {
 		}
 	}
 	p.reviewCounts(r)
-	r.Regions = []ReviewRegion{}
 	for _, at := range p.regions.All() {
 		r.Regions = append(r.Regions, ReviewRegion{at.Position, at.Notes, at.Four, at.Three})
 	}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"testing"
 	"time"
 
@@ -41,4 +42,49 @@ func TestRecord_ListsSureAndLikelyShifts(t *testing.T) {
 		{At: 1, Note: 1, From: 3, To: 5, Frets: 2, Kind: "likely", Probability: 0.5},
 		{At: 2, Note: 2, From: 5, To: 12, Frets: 7, Kind: "sure", Probability: 0.9},
 	}, r.shifts)
+}
+
+// A sitting forgets old notes, for memory alone: what it shows and says is that of
+// one that keeps all.
+func TestRecord_ForgetsOldNotesAndNothingElse(t *testing.T) {
+	t.Parallel()
+	shifts, advice := 0, 0 // forgotten
+	for name, values := range everyInput {
+		rec := recording(t, name)
+		events, err := rec.Events(context.Background())
+		require.NoError(t, err)
+		setup := plainSetup(t, values)
+		all := NewPipeline(setup)
+		setup.Keep = 40
+		few := NewPipeline(setup)
+		for _, e := range events {
+			all.Event(e)
+			few.Event(e)
+			require.Equal(t, all.Snapshot(), few.Snapshot(), "%s at %v", name, e.At)
+			require.LessOrEqual(t, len(few.record.notes), 80)
+		}
+		all.End(rec.File.Length())
+		few.End(rec.File.Length())
+
+		want, got := all.Review("x", "", nil), few.Review("x", "", nil)
+		base := len(want.Notes) - len(got.Notes)
+		require.Positive(t, base, name)
+		first, told := 0, 0
+		for first < len(want.Shifts) && int(want.Shifts[first].Note) < base {
+			first++
+		}
+		for told < len(want.Advice) && want.Advice[told].FirstNote < base {
+			told++
+		}
+		shifts, advice = shifts+first, advice+told
+		want.Notes, want.Shifts, want.Advice = want.Notes[base:], want.Shifts[first:], want.Advice[told:]
+		if len(got.Shifts) > 0 && int(got.Shifts[0].Note) == base { // the note before it is gone
+			want.Shifts[0].GapMS = 0
+		}
+		want.Phrases, got.Phrases = nil, nil
+		want.Input.Dropped, got.Input.Dropped = nil, nil
+		assert.Equal(t, want, got, name)
+	}
+	assert.Positive(t, shifts)
+	assert.Positive(t, advice)
 }
