@@ -130,6 +130,15 @@ func TestStretchPicture_KeepsNamesApart(t *testing.T) {
 	}
 }
 
+// A neck of one fret has no stretch to draw, and a picture all the same.
+func TestStretchPicture_DrawsTheShortestNeck(t *testing.T) {
+	t.Parallel()
+	neck, err := coach.ParseNeck("bass4")
+	require.NoError(t, err)
+	neck.Frets = 1
+	assert.NotContains(t, string(stretchPicture("s", reviewOf("short.mid", at(1, [3]int{1, 1, 1})), neck)), "NaN")
+}
+
 // Open strings ask for no hand: a strip says so and is not left empty.
 func TestTimePicture_SaysWhereNoHandIsNeeded(t *testing.T) {
 	t.Parallel()

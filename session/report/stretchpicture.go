@@ -27,11 +27,11 @@ func stretchPicture(id string, r *session.Review, neck coach.Neck) template.HTML
 	if r.ReachMM != nil {
 		most = max(most, min(*r.ReachMM, 2*most))
 	}
-	most = math.Ceil(most/40) * 40
+	const step = 40.0
+	most = max(step, math.Ceil(most/step)*step)
 	s := newSVG(id, "Stretches against the reach", describeStretches(r, neck), columnWidth, height)
 	x := func(position int) float64 { return left + (right-left)*float64(position-1)/float64(max(1, last-1)) }
 	y := func(mm float64) float64 { return bottom - (bottom-top)*mm/most }
-	step := 40.0
 	for mm := 0.0; mm <= most; mm += step {
 		s.line("grid", left, y(mm), right, y(mm))
 		s.text("number end", left-4, y(mm)+4, trim(mm, 0))
