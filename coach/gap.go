@@ -249,11 +249,8 @@ func bin(edges []float64, x float64) int {
 // partBin is bin of a silent part from 0 to 1.
 func partBin(x float64) int {
 	i := min(int(x*partBins), partBins-1)
-	switch { // where the product was rounded
-	case x < partEdges[i]:
+	if x < partEdges[i] { // the product was rounded up
 		i--
-	case x >= partEdges[i+1]:
-		i++
 	}
 	return i
 }

@@ -50,6 +50,9 @@ func TestHabits_NothingLearntSaysNothing(t *testing.T) {
 	assert.Zero(t, bound)
 	assert.Zero(t, silent)
 	assert.Equal(t, Habits{}.Notes, NewTracker(fourStrings(t), Four, Habits{}).Habits().Notes)
+	bound, silent = Habits{Bound: [boundBins]float64{3}}.Touch()
+	assert.Equal(t, 1.0, bound)
+	assert.Zero(t, silent, "no note is parted")
 }
 
 func TestHabits_TellTheUsualGapAndTheShiftRate(t *testing.T) {
@@ -193,6 +196,17 @@ func TestFrame_ReadsAGapAfterAnOpenStringFaintly(t *testing.T) {
 	f.read([moveClasses]float64{0.5, 0.1, 0.9})
 	assert.Equal(t, [moveClasses]float64{0.5, 0.1, 0.9}, f.moves[0])
 	assert.InDeltaSlice(t, []float64{0.5, openGap*0.1 + (1-openGap)*0.5, openGap*0.9 + (1-openGap)*0.5}, f.moves[1][:], 1e-12)
+}
+
+// Beside an edge a product may be rounded over it.
+func TestPartBin_IsTheBinThatItsEdgesTell(t *testing.T) {
+	t.Parallel()
+	for i, edge := range partEdges[:partBins] {
+		assert.Equal(t, i, partBin(edge))
+		assert.Equal(t, i, partBin(math.Nextafter(edge, 1)))
+		assert.Equal(t, max(0, i-1), partBin(math.Nextafter(edge, 0)), "below %g", edge)
+	}
+	assert.Equal(t, partBins-1, partBin(1))
 }
 
 // A gap is the longer of two: worked by hand for a touch and a move that are

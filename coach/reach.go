@@ -29,7 +29,7 @@ const (
 
 // ValidReach reports a reach that no hand has.
 func ValidReach(mm float64) error {
-	if mm < leastReach || mm > mostReach {
+	if !(mm >= leastReach && mm <= mostReach) { // nor what is no number
 		return fmt.Errorf("a reach of %.4g mm is no hand's: from %d to %d mm are possible, like 105mm or 4.1in", mm, leastReach, mostReach)
 	}
 	return nil

@@ -102,7 +102,7 @@ func TestValidReach_RefusesWhatIsNoHands(t *testing.T) {
 	for _, mm := range []float64{20, 40, 158.3, 300} {
 		assert.NoError(t, ValidReach(mm))
 	}
-	for _, mm := range []float64{0, 5, 19.9, 301, 1050} {
+	for _, mm := range []float64{0, 5, 19.9, 301, 1050, math.NaN()} {
 		assert.ErrorContains(t, ValidReach(mm), "from 20 to 300 mm")
 	}
 }
