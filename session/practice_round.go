@@ -61,6 +61,7 @@ func (p *RoundPractice) Settled(n coach.Note, e coach.Estimate) {
 func (p *RoundPractice) Lost(at time.Duration)  { p.scorer.Lost(at) }
 func (p *RoundPractice) Found(at time.Duration) { p.scorer.Found(at) }
 
+// Tick ends the round once its bars are over and its notes have settled.
 func (p *RoundPractice) Tick(now time.Duration) {
 	p.now = max(p.now, now)
 	p.finish()

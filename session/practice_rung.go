@@ -81,6 +81,7 @@ func (p *RungPractice) Found(at time.Duration) {
 	p.gone = false
 }
 
+// Settled takes the estimate of a note of the attempt.
 func (p *RungPractice) Settled(_ coach.Note, e coach.Estimate) {
 	if p.over || p.from < 0 || e.Note < p.from || e.Note >= p.from+len(p.notes) {
 		return
@@ -89,6 +90,7 @@ func (p *RungPractice) Settled(_ coach.Note, e coach.Estimate) {
 	p.finish()
 }
 
+// Tick judges a player who has stopped.
 func (p *RungPractice) Tick(now time.Duration) {
 	p.now = max(p.now, now)
 	p.finish()

@@ -29,6 +29,7 @@ type Review struct {
 	Wide     int     `json:"-"` // fretted notes in a wide one, see coach.Wide
 }
 
+// ReviewNeck is the instrument, behind its capo if it has one (coach.Neck).
 type ReviewNeck struct {
 	Strings []string `json:"strings"` // string 1 first
 	Frets   int      `json:"frets"`
@@ -36,6 +37,7 @@ type ReviewNeck struct {
 	Capo    int      `json:"capo,omitempty"` // fret from which the others count, on the whole neck
 }
 
+// ReviewInput is what was heard, and what was made of it before the hand.
 type ReviewInput struct {
 	Strings  string          `json:"strings"`            // "known" or "inferred"
 	Channels string          `json:"channels,omitempty"` // which carries which string, in words; with strings known
@@ -48,6 +50,7 @@ type ReviewInput struct {
 	Warnings []string        `json:"warnings"`
 }
 
+// ReviewDropped is a note left out, with a midiin.DropReason or OnHold.
 type ReviewDropped struct {
 	At     float64 `json:"at_s"`
 	Pitch  int     `json:"pitch"`
@@ -96,12 +99,15 @@ type ReviewShift struct {
 	Probability float64 `json:"probability"`
 }
 
+// ReviewCount is the hand's own shifts: those that are certain, and the expectation.
 type ReviewCount struct {
 	AtLeast int     `json:"at_least"`
 	Likely  float64 `json:"likely"`
 	Fewest  int     `json:"-"` // with the fingers declared, in turn
 }
 
+// ReviewSystem is what one finger system could do with the notes, at best and
+// without seeing ahead (coach.Economy, coach.AsYouGo).
 type ReviewSystem struct {
 	Fewest           int     `json:"fewest"`
 	TravelFrets      int     `json:"travel_frets"`
@@ -110,6 +116,8 @@ type ReviewSystem struct {
 	WidestMM         float64 `json:"widest_mm"`
 }
 
+// ReviewMixed is the plan that takes either system in every window
+// (coach.MixedResult), with the crossover (coach.Crossover).
 type ReviewMixed struct {
 	Fewest        int     `json:"fewest"`
 	TravelFrets   int     `json:"travel_frets"`
@@ -126,6 +134,7 @@ type ReviewRegion struct {
 	Three    int `json:"three"`
 }
 
+// ReviewAdvice is one thing worth saying about a passage (coach.Advice).
 type ReviewAdvice struct {
 	From        float64      `json:"from_s"`
 	To          float64      `json:"to_s"`
@@ -155,11 +164,13 @@ type ReviewPhrase struct {
 	Ways      []ReviewWay `json:"ways"`     // commonest first
 }
 
+// ReviewWay is one way in which a phrase was played, note by note.
 type ReviewWay struct {
 	Times int           `json:"times"`
 	Path  []ReviewPlace `json:"path"`
 }
 
+// ReviewPlace is where one note of a phrase was played.
 type ReviewPlace struct {
 	String int `json:"string"`
 	Fret   int `json:"fret"`
@@ -176,6 +187,7 @@ type ReviewStep struct {
 	Position int8  `json:"position"`
 }
 
+// ReviewMark is a mark of the player, or a marker of a file that is no take.
 type ReviewMark struct {
 	At   float64 `json:"at_s"`
 	Text string  `json:"text"`
