@@ -139,7 +139,7 @@ func (l *Live) Run(ctx context.Context) error {
 	go func() { done <- l.listen(ctx) }()
 	err := l.sit(done)
 	if l.o.Recorder != nil {
-		for len(l.events) > 0 { // after a crash
+		for range len(l.events) { // what had come at a crash; more may come for ever
 			e := <-l.events
 			e.At = l.stamp(e.At)
 			l.o.Recorder.Event(e)

@@ -371,3 +371,54 @@ func TestLive_DoesWhatWasAskedForJustBeforeTheEnd(t *testing.T) {
 		assert.Equal(t, "mark", kept.events[0].Text)
 	}
 }
+
+// spring is a pipe that never runs dry. Asking for its name again, once it has
+// begun, crashes the sitting.
+type spring struct{ begun atomic.Bool }
+
+func (s *spring) Waits() bool { return true }
+
+func (s *spring) Name() string {
+	if s.begun.Load() {
+		panic("a name")
+	}
+	return "spring"
+}
+
+func (s *spring) Run(ctx context.Context, emit func(midiin.Event)) error {
+	for ctx.Err() == nil {
+		emit(midiin.Event{Data: [3]byte{0xB0, 7, 90}})
+		s.begun.Store(true)
+	}
+	return nil
+}
+
+// behind is a recorder that is never done before the next event has come.
+type behind struct {
+	log
+	live *Live
+}
+
+func (b *behind) Event(midiin.Event) {
+	for range 1000 {
+		if len(b.live.events) > 0 {
+			return
+		}
+		time.Sleep(time.Microsecond)
+	}
+}
+
+func TestLive_ACrashEndsASittingAtAPipeThatNeverRunsDry(t *testing.T) {
+	t.Parallel()
+	kept := &behind{}
+	live := NewLive(LiveOptions{Setup: plainSetup(t, nil), Source: &spring{}, Recorder: kept})
+	kept.live = live
+	done := make(chan error, 1)
+	go func() { done <- live.Run(t.Context()) }()
+	select {
+	case err := <-done:
+		assert.ErrorContains(t, err, "the sitting crashed: a name")
+	case <-time.After(10 * time.Second):
+		assert.Fail(t, "the sitting does not end")
+	}
+}
