@@ -64,3 +64,15 @@ func TestReviewing_KeepsTheStackOfOneOfSeveralThatCrashes(t *testing.T) {
 	assert.Contains(t, string(report), "brokenOnce")
 	assert.Contains(t, out.String(), `"source": "`)
 }
+
+// Whoever says the last words in a goroutine of their own hands on its crash, or it
+// would end the program on the spot.
+func TestParting_HandsOnACrash(t *testing.T) {
+	t.Parallel()
+	err := func() (err error) {
+		defer session.Catch("the program", &err)
+		(&world{}).parting(t.Context(), func() { panic("last words") })
+		return nil
+	}()
+	assert.EqualError(t, err, "the summary crashed: last words")
+}

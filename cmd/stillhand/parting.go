@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"stillhand/session"
 	"stillhand/session/dashboard"
 )
 
@@ -14,21 +15,27 @@ import (
 const partingTime = time.Second
 
 // parting says the last words, once everything is kept. A terminal that does
-// not read cannot hold up a program that is told to end.
+// not read cannot hold up a program that is told to end. A crash in say is the
+// caller's.
 func (w *world) parting(ctx context.Context, say func()) {
-	said := make(chan struct{})
+	said := make(chan error, 1)
 	go func() {
+		var crash error
+		defer func() { said <- crash }()
+		defer session.Catch("the summary", &crash)
 		say()
-		close(said)
 	}()
+	var crash error
 	select {
-	case <-said:
-		return
+	case crash = <-said:
 	case <-ctx.Done():
+		select {
+		case crash = <-said:
+		case <-time.After(partingTime):
+		}
 	}
-	select {
-	case <-said:
-	case <-time.After(partingTime):
+	if crash != nil {
+		panic(crash)
 	}
 }
 
