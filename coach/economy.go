@@ -13,12 +13,12 @@ type Cost struct {
 }
 
 // A cost is packed into one int64, so that comparing two integers compares
-// shifts, then travel, then the widest window: below unreached there are 24 bits
-// of shifts (16 million), 31 of travel (2 thousand million frets) and 7 of
-// stretch level.
+// shifts, then travel, then the widest window: below unreached there are 25 bits
+// of shifts (33 million), 30 of travel (a thousand million frets) and 7 of
+// stretch level. The longest file that is read has room for 22 million notes.
 const (
 	levelBits  = 7
-	travelBits = 31
+	travelBits = 30
 	fretCost   = 1 << levelBits
 	shiftCost  = 1 << (levelBits + travelBits)
 	levelMask  = fretCost - 1

@@ -275,6 +275,20 @@ func TestEconomy_DifferencesTelescope(t *testing.T) {
 }
 
 // Nothing is allocated per note, grips included.
+// Sources: midiin reads files of at most 64 MiB;
+// RP-001: a note takes three bytes of it at least, a delta time and, under running
+// status, key and velocity. Each may move the hand over the longest neck.
+func TestEconomy_HasRoomForTheLongestFile(t *testing.T) {
+	t.Parallel()
+	const notes = 64 << 20 / 3
+	const travel = notes * (MaxFrets - 1)
+	assert.Greater(t, unreached/shiftCost, notes)
+	assert.Greater(t, shiftCost/fretCost, travel)
+	assert.Greater(t, noteMask, notes)
+	assert.Greater(t, mixedShiftCost/mixedFretCost, travel)
+	assert.Greater(t, unreached/mixedShiftCost, rebaseAt+2, "no two hands differ by more shifts")
+}
+
 func TestEconomy_AllocatesNothing(t *testing.T) {
 	n := mustNeck(t, "E1 A1 D2 G2", 24)
 	notes := wandering(n, 512, false)

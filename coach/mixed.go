@@ -35,14 +35,14 @@ type Mixed struct {
 }
 
 // Packed as in Economy, with the notes in windows of four in the lowest 25
-// bits (33 million), 28 bits of travel and shifts relative to base above.
+// bits (33 million), 30 bits of travel and 7 of shifts relative to base above.
 const (
 	noteBits        = 25
-	mixedTravelBits = 28
+	mixedTravelBits = 30
 	mixedFretCost   = 1 << noteBits
 	mixedShiftCost  = 1 << (noteBits + mixedTravelBits)
 	noteMask        = mixedFretCost - 1
-	rebaseAt        = 256
+	rebaseAt        = 64
 )
 
 // NewMixed returns a Mixed plan on neck n before the first note. Reach 0
