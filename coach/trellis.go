@@ -5,6 +5,11 @@ package coach
 // this one, at most width+2 positions a string for a fretted note, and keeps
 // the cells that matter: everything that looks back over the ways is a product
 // of a few cells with a few.
+//
+// In the field's words: a style is one hidden Markov model and a cast its tables
+// on this neck, a frame is one time step, a cell a state, its p and beta the
+// forward and the backward message, a way a transition with its emission. A style
+// that is awake is evaluated, and an ear of a frame is a style that was.
 type trellis struct {
 	np, ns int
 	casts  []*cast
