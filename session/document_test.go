@@ -83,7 +83,7 @@ func TestRecording_LeavesOutAReachThatNoHandHas(t *testing.T) {
 	text, told := take.Lookup("reach")
 	assert.True(t, told, "the profile's is not this take's")
 	assert.Empty(t, text)
-	setup, err := Resolve(Layer{FromTake, take.Lookup}).Setup()
+	setup, err := Resolve(Layer{Origin: FromTake, Lookup: take.Lookup}).Setup()
 	require.NoError(t, err)
 	require.Zero(t, setup.ReachMM)
 	r, err := take.Review(t.Context(), setup)
@@ -232,7 +232,7 @@ func TestRecording_LeavesOutHabitsThatNobodyLeft(t *testing.T) {
 		take := leap(t, midiin.TakeMark, "neck=bass4", "habits="+habits)
 		h, ok := take.Habits()
 		assert.Equal(t, kept, ok, habits)
-		setup, err := Resolve(Layer{FromTake, take.Lookup}).Setup()
+		setup, err := Resolve(Layer{Origin: FromTake, Lookup: take.Lookup}).Setup()
 		require.NoError(t, err)
 		setup.Habits = h
 		r, err := take.Review(t.Context(), setup)

@@ -70,7 +70,7 @@ func Environment(environ []string) (l Layer, strange []string) {
 			strange = append(strange, name)
 		}
 	}
-	return Layer{FromEnv, func(name string) (string, bool) { text, ok := given[name]; return text, ok }}, strange
+	return Layer{Origin: FromEnv, Lookup: func(name string) (string, bool) { text, ok := given[name]; return text, ok }}, strange
 }
 
 // SettingNames lists the settings.
@@ -86,24 +86,26 @@ func SettingNames() string {
 type Values struct {
 	text   map[string]string
 	origin map[string]Origin
+	path   map[string]string
 }
 
 // Layer is one place that values come from: Lookup returns the text given for
-// a setting, if any.
+// a setting, if any. Path is the profile's, so that an error can say where to look.
 type Layer struct {
 	Origin Origin
 	Lookup func(name string) (string, bool)
+	Path   string
 }
 
 // Resolve takes each setting from the first layer that gives it, else its
 // default.
 func Resolve(layers ...Layer) Values {
-	v := Values{map[string]string{}, map[string]Origin{}}
+	v := Values{map[string]string{}, map[string]Origin{}, map[string]string{}}
 	for _, s := range Settings {
 		v.text[s.Name], v.origin[s.Name] = s.Default, FromDefault
 		for _, l := range layers {
 			if text, ok := l.Lookup(s.Name); ok {
-				v.text[s.Name], v.origin[s.Name] = text, l.Origin
+				v.text[s.Name], v.origin[s.Name], v.path[s.Name] = text, l.Origin, l.Path
 				break
 			}
 		}
@@ -123,7 +125,7 @@ func (v Values) Given(name string) string {
 	case FromTake:
 		return name + " in the head of the take"
 	case FromProfile:
-		return name + " in the profile"
+		return name + " in the profile " + v.path[name]
 	}
 	return "--" + name
 }

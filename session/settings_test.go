@@ -12,7 +12,7 @@ import (
 )
 
 func layer(o Origin, values map[string]string) Layer {
-	return Layer{o, func(name string) (string, bool) { t, ok := values[name]; return t, ok }}
+	return Layer{o, func(name string) (string, bool) { t, ok := values[name]; return t, ok }, "profile.toml"}
 }
 
 // The precedence is the contract's: flag, environment, profile, default.
@@ -49,7 +49,7 @@ func TestValues_SayWhatIsImpossible(t *testing.T) {
 	} {
 		for origin, given := range map[Origin]string{
 			FromFlag: "--" + name, FromEnv: "STILLHAND_" + strings.ToUpper(name),
-			FromTake: name + " in the head of the take", FromProfile: name + " in the profile",
+			FromTake: name + " in the head of the take", FromProfile: name + " in the profile profile.toml",
 		} {
 			_, err := Resolve(layer(origin, map[string]string{name: text})).Setup()
 			require.Error(t, err, name)

@@ -97,7 +97,7 @@ func whoPlays(w *world, c *cobra.Command, take func(string) (string, bool)) (*pl
 	if take != nil {
 		layers = append(layers, session.Layer{Origin: session.FromTake, Lookup: take})
 	}
-	layers = append(layers, session.Layer{Origin: session.FromProfile, Lookup: profile.Lookup})
+	layers = append(layers, session.Layer{Origin: session.FromProfile, Lookup: profile.Lookup, Path: profile.Path})
 	p := &player{values: session.Resolve(layers...), profile: profile}
 	if p.setup, err = p.values.Setup(); err != nil {
 		return nil, usageError{err}
