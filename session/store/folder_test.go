@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"stillhand/midiin"
 )
 
 // XDG Base Directory Specification 0.8: the variables, their defaults, and
@@ -65,4 +67,49 @@ func TestRecorder_LeavesNoJournalsWhereNothingCanBeLocked(t *testing.T) {
 	}
 	names, _ := filepath.Glob(filepath.Join(dir, "*"))
 	assert.LessOrEqual(t, len(names), 1, strings.Join(names, " "))
+}
+
+// watchedDisk writes down which folders were made durable, and what was renamed.
+type watchedDisk struct {
+	FS
+	did []string
+}
+
+func (d *watchedDisk) SyncDir(dir string) error {
+	d.did = append(d.did, "sync "+dir)
+	return d.FS.SyncDir(dir)
+}
+
+func (d *watchedDisk) Rename(from, to string) error {
+	d.did = append(d.did, "rename")
+	return d.FS.Rename(from, to)
+}
+
+// A folder that the power takes away takes the take in it with it.
+func TestDelete_MakesTheFoldersOfTheTrashDurableFirst(t *testing.T) {
+	t.Parallel()
+	h := openHistory(t, t.TempDir())
+	trash := trashDir(h.dir)
+	for _, want := range []struct{ before, after string }{
+		{"sync " + h.dir, "sync " + trash},
+		{"sync " + trash, "sync " + filepath.Join(trash, "2")},
+	} {
+		placeTake(t, h.dir, 0)
+		disk := &watchedDisk{FS: OS}
+		h.disk = disk
+		_, err := h.Delete(t.Context(), takeName(0))
+		require.NoError(t, err)
+		assert.Equal(t, []string{want.before, "rename", want.after, "sync " + TakesDir(h.dir)}, disk.did)
+	}
+}
+
+func TestRecorder_MakesItsFolderDurable(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	disk := &watchedDisk{FS: OS}
+	rec := NewRecorder(disk, TakesDir(filepath.Join(dir, "data")), evening, header)
+	rec.Event(midiin.Event{Data: [3]byte{0x90, 33, 90}})
+	_, err := rec.Finish()
+	require.NoError(t, err)
+	assert.Subset(t, disk.did, []string{"sync " + dir, "sync " + filepath.Join(dir, "data")})
 }

@@ -212,6 +212,27 @@ func writeAtomic(fsys FS, path string, data []byte) error {
 	return fsys.SyncDir(filepath.Dir(path))
 }
 
+// makeDir makes a folder, private to the user, and its parents, all of which are
+// there however the power fails afterwards.
+func makeDir(disk FS, dir string) error {
+	var in []string // folders that get a new name
+	for d := dir; d != filepath.Dir(d); d = filepath.Dir(d) {
+		if there, err := exists(disk, d); there || err != nil {
+			break // making it says what is wrong
+		}
+		in = append(in, filepath.Dir(d))
+	}
+	if err := disk.MkdirAll(dir); err != nil {
+		return err
+	}
+	for _, parent := range in {
+		if err := disk.SyncDir(parent); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func exists(disk FS, name string) (bool, error) {
 	_, err := disk.Size(name)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -41,7 +41,7 @@ type History struct {
 func OpenHistory(ctx context.Context, dataDir string) (*History, error) {
 	h := &History{disk: OS, dir: dataDir}
 	path := filepath.Join(dataDir, historyFile)
-	if err := h.disk.MkdirAll(dataDir); err != nil {
+	if err := makeDir(h.disk, dataDir); err != nil {
 		return nil, h.wrap("open history", err)
 	}
 	if err := noFile(path); err != nil {
@@ -244,7 +244,7 @@ func (h *History) moveToTrash(take string) (string, error) {
 		return "", err
 	}
 	trash := filepath.Dir(to)
-	if err := h.disk.MkdirAll(trash); err != nil {
+	if err := makeDir(h.disk, trash); err != nil {
 		return "", err
 	}
 	if err := h.disk.Rename(h.Path(take), to); err != nil {

@@ -181,7 +181,7 @@ func (w *journalWriter) open() error {
 	if w.file != nil {
 		return nil
 	}
-	if err := w.disk.MkdirAll(w.dir); err != nil {
+	if err := makeDir(w.disk, w.dir); err != nil {
 		return err
 	}
 	file, path, err := createJournal(w.disk, w.dir, w.stem)

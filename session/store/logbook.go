@@ -130,7 +130,7 @@ func (h *History) appendLine(ctx context.Context, line []byte) error {
 func (h *History) openLogbook(ctx context.Context) (File, error) {
 	const tries, pause = 500, 10 * time.Millisecond
 	dir := TakesDir(h.dir)
-	if err := h.disk.MkdirAll(dir); err != nil {
+	if err := makeDir(h.disk, dir); err != nil {
 		return nil, err
 	}
 	for range tries {

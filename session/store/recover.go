@@ -164,7 +164,7 @@ func saveTake(disk FS, journal string, records []record) (path string, messages 
 		return "", 0, err
 	}
 	dir := filepath.Dir(journal)
-	if err := disk.MkdirAll(dir); err != nil {
+	if err := makeDir(disk, dir); err != nil {
 		return "", 0, err
 	}
 	stem := strings.TrimSuffix(filepath.Base(journal), journalExt)
