@@ -305,7 +305,14 @@ func (v *remembering) label(ctx context.Context, h *store.History, take string) 
 			*field, _ = flags.GetString(flag)
 		}
 	}
-	return h.SetLabel(ctx, take, label)
+	if err := h.SetLabel(ctx, take, label); err != nil || !flags.Changed("name") {
+		return err
+	}
+	alike, err := h.Named(ctx, label.Name)
+	if len(alike) > 1 {
+		v.w.notice("%d takes are called %q now: to mean one, name its file, %s", len(alike), label.Name, few(alike))
+	}
+	return err
 }
 
 func (v *remembering) computeAgain(ctx context.Context, h *store.History) error {
