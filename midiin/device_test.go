@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -171,6 +172,70 @@ func TestDevice_IsFoundAgainAfterUnplugging(t *testing.T) {
 	r.change(Lost, "midiC1D0")
 	r.stop() // while it looks for the device
 	assert.Zero(t, s.Lost())
+}
+
+// It opens again and again and has nothing to say.
+func TestDevice_ThatEndsAtOnceStaysGone(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "midiC1D0")
+	require.NoError(t, os.Symlink(os.DevNull, path))
+	s := openCable(t, path)
+	var opened atomic.Int32
+	s.open = func(path string, fifo bool) (byteReader, error) {
+		opened.Add(1)
+		return openDevice(path, fifo)
+	}
+	r := start(t, s)
+	r.change(Lost, "midiC1D0")
+	require.Eventually(t, func() bool { return opened.Load() > 5 }, patience, time.Millisecond)
+	require.NoError(t, os.Remove(path))
+	end, unplug := cable(t, path)
+	defer unplug()
+	r.change(Found, "midiC1D0")
+	_, err := end.Write([]byte{0x90, 40, 80})
+	require.NoError(t, err)
+	r.message(0x90, 40, 80)
+	r.stop()
+}
+
+// told is a FIFO whose reads end as they are told; then there is a writer that
+// sends nothing.
+type told struct {
+	reads []error
+	over  chan struct{}
+}
+
+func (f *told) read([]byte) (int, error) {
+	if len(f.reads) == 0 {
+		<-f.over
+		return 0, nil
+	}
+	err := f.reads[0]
+	f.reads = f.reads[1:]
+	return 0, err
+}
+
+func (f *told) until(end time.Time) {
+	if !end.IsZero() && end.Before(time.Now().Add(-time.Hour)) {
+		close(f.over)
+	}
+}
+
+func (f *told) close() {}
+
+func TestFIFO_IsFoundWhenAWriterStays(t *testing.T) {
+	t.Parallel()
+	late := os.ErrDeadlineExceeded
+	fifo := &told{over: make(chan struct{}), reads: []error{
+		nil, errGone, late, nil, errGone, nil, errGone, late, nil, late, // comes, goes twice more, stays
+	}}
+	s := &pathSource{path: "midi", fifo: true, retry: time.Second, arrivals: newArrivals(), open: func(string, bool) (byteReader, error) { return fifo, nil }}
+	r := start(t, s)
+	r.change(Lost, "midi")
+	r.change(Found, "midi")
+	r.stop()
+	assert.Empty(t, r.events)
+	assert.Empty(t, fifo.reads)
 }
 
 func TestDevice_CountsWhatFindsNoRoom(t *testing.T) {

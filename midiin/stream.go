@@ -10,8 +10,9 @@ import (
 	"time"
 )
 
-// retryEvery is how often a device or writer that vanished is looked for: often
-// enough that coming back is noticed within the two seconds that a player waits.
+// retryEvery is how often a device or writer that vanished is looked for, and how
+// long it has to stay, if nothing comes of it, to be back: often enough that coming
+// back is noticed within the two seconds that a player waits.
 const retryEvery = 500 * time.Millisecond
 
 // readSize is how many bytes one read takes: more than a MIDI cable carries in
@@ -161,7 +162,8 @@ func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
 	}
 	var d decoder
 	buf := make([]byte, readSize)
-	gone := false
+	gone := false  // and said to be
+	there := false // while gone: open again. It counts once bytes come, or it stays so
 	for {
 		if gone { // a writer that opens a FIFO wakes nobody: look for one
 			r.until(time.Now().Add(p.retry))
@@ -169,37 +171,41 @@ func (p *pathSource) follow(ctx context.Context, r byteReader) (err error) {
 		stop := context.AfterFunc(ctx, func() { r.until(time.Unix(1, 0)) })
 		n, err := r.read(buf)
 		stop()
-		if ctx.Err() != nil {
+		late := gone && errors.Is(err, os.ErrDeadlineExceeded)
+		switch {
+		case ctx.Err() != nil:
 			r.close()
 			return nil
-		}
-		if err == nil {
+		case gone && !there && err == nil && n == 0:
+			there = true
+			continue
+		case late && !there:
+			continue
+		case late, err == nil:
 			if gone {
-				gone = false
+				gone, there = false, false
 				r.until(time.Time{})
 				p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
 			}
 			p.bytes(ctx, &d, buf[:n], take)
 			continue
-		}
-		if gone && errors.Is(err, os.ErrDeadlineExceeded) {
-			continue
-		}
-		if !errors.Is(err, errGone) {
+		case !errors.Is(err, errGone):
 			r.close()
 			return fmt.Errorf("%s: cannot be read: %w", p.path, reason(err))
 		}
 		d = decoder{}
-		p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
-		if p.fifo {
-			gone = true // until the next writer is there
+		if !gone {
+			p.put(ctx, Event{At: p.now(), Kind: Lost, Text: p.Name()})
+		}
+		gone, there = true, false
+		if p.fifo { // read on: the next writer may be there
 			continue
 		}
 		r.close()
 		if r = p.reopen(ctx); r == nil {
 			return nil
 		}
-		p.put(ctx, Event{At: p.now(), Kind: Found, Text: p.Name()})
+		there = true
 	}
 }
 
