@@ -122,6 +122,9 @@ func whichWhere(s *session.Snapshot) string {
 		return ""
 	}
 	text := fmt.Sprintf(", mixed %d", s.Mixed)
+	if s.ReachMM > 0 && s.Take.Fewest[coach.Four.Name] < s.Mixed { // nothing else makes it need more
+		text += fmt.Sprintf(" (four fingers left out beyond your reach of %.0f mm)", s.ReachMM)
+	}
 	if s.Crossover > 1 {
 		text += fmt.Sprintf("; below position %d three cost no more", s.Crossover)
 	}

@@ -175,6 +175,9 @@ func TestSummary_HasTenLines(t *testing.T) {
 	assert.Equal(t, "Nothing was heard.\n", Summary(nil, 80))
 	where := Summary(sample(func(s *session.Snapshot) { s.Mixed, s.Crossover = 8, 5 }), 80)
 	assert.Contains(t, where, "four 9, three 14, mixed 8; below position 5 three cost no more\n")
+	beyond := func(s *session.Snapshot) { s.Mixed, s.Crossover = 12, 5 } // more than four alone
+	assert.Contains(t, Summary(sample(beyond), 1000), ", mixed 12 (four fingers left out beyond your reach of 105 mm); below position 5 ")
+	assert.Contains(t, Summary(sample(beyond, func(s *session.Snapshot) { s.ReachMM = 0 }), 1000), ", mixed 12; below")
 	assert.Equal(t, 10, strings.Count(Summary(&session.Snapshot{System: coach.Four}, 80), "\n"))
 }
 
