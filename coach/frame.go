@@ -36,7 +36,7 @@ const (
 	first     link = iota // nothing before it
 	struck                // an ordinary note
 	gripped               // struck together with the one before
-	slid                  // slid from the one before
+	slid                  // slid from the one before, or from the one before on its string
 	placeless             // no string has its pitch: it says nothing
 )
 
@@ -56,6 +56,7 @@ type frame struct {
 	melody  float64            // weight of the pitch in the melody
 	all     float64            // weight of all pitches there, over the probability of a string that was told
 	sure    bool               // no window holds this note and the last fretted one
+	aside   bool               // it slid along its string while the one before, on another, was the newest
 
 	cells [][]cell    // [style], lent by cellPool
 	ways  [][]float64 // [style][cell of from * width + column] weight of the way between them, lent by wayPool
@@ -79,6 +80,31 @@ func newFrame(ns int) *frame {
 	n := len(styles)
 	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, n), ways: make([][]float64, n),
 		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n), crossings: make([]int, 0, ns*ns)}
+}
+
+// slides reports whether a finger can have slid from b to f.
+func slides(b, f *frame) bool {
+	for _, x := range b.spans {
+		for _, y := range f.spans {
+			if x.str == y.str && x.fret > 0 && y.fret > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// slidesAside reports whether a finger can have slid to f from the note before on
+// its string, which is not the note before: one note of a double stop, or one under a
+// string that rings. The finger was down all the time, so that the hand moves with it
+// from wherever it is.
+func (t *Tracker) slidesAside(f *frame) bool {
+	s := t.known(f.note)
+	if s == 0 || f.pitch-t.strung[s-1] != f.note.Slide {
+		return false
+	}
+	fret, ok := t.neck.Fret(t.strung[s-1], s)
+	return ok && fret > 0 && f.spans[0].fret > 0
 }
 
 // pool is memory that is lent out piece by piece and taken back as a whole, so

@@ -71,9 +71,10 @@ type Tracker struct {
 	newest float64 // likelihood of the newest note
 	owed   float64 // what settled runs hold short of runTarget, in notes
 
-	grip    Note   // first note of the grip
-	fretted []span // where the last note lay that cannot be an open string
-	framed  bool   // there was one
+	grip    Note            // first note of the grip
+	strung  [MaxStrings]int // pitch of the last note on each string that the input told; 0 for none
+	fretted []span          // where the last note lay that cannot be an open string
+	framed  bool            // there was one
 
 	pos, before, strs, there, share []float64 // scratch
 	held                            float64   // by the last run
@@ -182,6 +183,9 @@ func (t *Tracker) note(n Note) {
 	}
 	t.place(f)
 	t.join(f)
+	if s := t.known(n); s > 0 {
+		t.strung[s-1] = n.Pitch
+	}
 	t.count++
 	t.hear(f)
 	if !f.noise() {
@@ -230,7 +234,7 @@ func (t *Tracker) known(n Note) int {
 // join decides how f hangs together with the note before it.
 func (t *Tracker) join(f *frame) {
 	n, b := f.note, f.from
-	f.sure, f.melody, f.all = false, 1, 1
+	f.sure, f.aside, f.melody, f.all = false, false, 1, 1
 	f.read([moveClasses]float64{1, 1, 1})
 	f.strings = [crossings]float64{1, 1, 1}
 	switch {
@@ -240,6 +244,8 @@ func (t *Tracker) join(f *frame) {
 		f.link = first
 	case n.Slide != 0 && f.pitch-b.pitch == n.Slide && slides(b, f):
 		f.link, f.sure = slid, true
+	case n.Slide != 0 && t.slidesAside(f):
+		f.link, f.sure, f.aside = slid, true, true
 	case n.together(t.grip):
 		f.link = gripped
 	default:
@@ -267,18 +273,6 @@ func (t *Tracker) join(f *frame) {
 	}
 	f.sure = f.sure || t.framed && !t.oneWindow(t.fretted, f.spans)
 	t.fretted, t.framed = append(t.fretted[:0], f.spans...), true
-}
-
-// slides reports whether a finger can have slid from b to f.
-func slides(b, f *frame) bool {
-	for _, x := range b.spans {
-		for _, y := range f.spans {
-			if x.str == y.str && x.fret > 0 && y.fret > 0 {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // oneWindow reports whether some window holds a place of a and a place of b.

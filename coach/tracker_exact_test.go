@@ -25,6 +25,7 @@ type paths struct {
 type heardNote struct {
 	Note
 	link        link
+	aside       bool
 	gap         movesHeard
 	strings     [crossings]float64
 	melody, all float64
@@ -159,7 +160,7 @@ func (p *paths) step(i int, a, b state) (with, without float64) {
 		if b.pos-a.pos == n.Slide {
 			x = p.cover(b.fret, b.pos)
 		}
-		if a.str != b.str {
+		if a.str != b.str && !n.aside {
 			x *= slideBreak
 		}
 		return x, x
@@ -262,6 +263,10 @@ func TestTracker_EqualsEnumerationOfAllPaths(t *testing.T) {
 			{At: 0, Gap: Rest, Pitch: 42}, {At: 10 * ms, Sounding: true, Pitch: 47},
 			{At: 200 * ms, Gap: 50 * ms, Pitch: 42, String: 2}, {At: 300 * ms, Pitch: 44, Slide: 2, String: 2}, {At: 900 * ms, Gap: 300 * ms, Pitch: 46},
 		},
+		"a string that slides under another": {
+			{At: 0, Gap: Rest, Pitch: 42, String: 2}, {At: 10 * ms, Sounding: true, Pitch: 47, String: 1},
+			{At: 200 * ms, Sounding: true, Pitch: 44, Slide: 2, String: 2}, {At: 300 * ms, Gap: 50 * ms, Pitch: 50},
+		},
 	}
 	for name, take := range takes {
 		for _, system := range Systems {
@@ -300,7 +305,7 @@ func exact(t *testing.T, take []Note, system System) {
 	for i, n := range take {
 		tr.Note(n)
 		f := tr.frame(i)
-		heard = append(heard, heardNote{n, f.link, f.moves, f.strings, f.melody, f.all, *tr.melody})
+		heard = append(heard, heardNote{n, f.link, f.aside, f.moves, f.strings, f.melody, f.all, *tr.melody})
 		total, sum := 0.0, 0.0
 		for k, m := range models {
 			if m.notes = heard; i > 0 {

@@ -237,6 +237,21 @@ func TestTracker_ASlideIsAShiftOfItsFrets(t *testing.T) {
 	}
 }
 
+// Of a double stop either string may slide, while the other one rings.
+func TestTracker_ASlideBeginsAtTheNoteBeforeOnItsString(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	for _, order := range [][]Place{{{2, 5}, {1, 7}}, {{1, 7}, {2, 5}}} {
+		notes := lineAt(n, true, append(order, Place{2, 7}, Place{3, 7})...)
+		notes[1].At, notes[1].Gap, notes[1].Sounding = notes[0].At+10*tick, 0, true
+		notes[2].Slide, notes[2].Gap, notes[2].Sounding = 2, 0, true
+		got := estimates(NewTracker(n, Four, Habits{}), notes)
+		assert.Equal(t, got[1].Position+2, got[2].Position, "%v", order)
+		assert.True(t, got[2].Sure, "%v", order)
+		assert.Greater(t, got[2].Moved, 0.95, "%v", order)
+	}
+}
+
 func TestTracker_NotesStruckTogetherAreOneGrip(t *testing.T) {
 	t.Parallel()
 	n := fourStrings(t)

@@ -47,7 +47,7 @@ func (t *trellis) cross(c *cast, b, f *frame) {
 			switch same := x.str == s.str; {
 			case f.link == gripped && same:
 				t.far[n] *= gripBreak
-			case f.link == slid && same:
+			case f.link == slid && (same || f.aside):
 			case f.link == slid:
 				t.far[n] *= slideBreak
 			default:
