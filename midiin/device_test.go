@@ -257,5 +257,5 @@ func TestDevice_RefusesInOneLine(t *testing.T) {
 	err := s.Run(t.Context(), func(Event) {})
 	require.Error(t, err)
 	assert.Contains(t, err.Error(), s.path)
-	assert.Contains(t, err.Error(), "no such file")
+	assert.Contains(t, err.Error(), "no such file or directory: name another device, a FIFO or a port")
 }

@@ -33,7 +33,7 @@ func openDevice(path string, fifo bool) (byteReader, error) {
 	case errors.Is(err, os.ErrPermission):
 		return nil, fmt.Errorf("%s: no permission to read: join the group that owns the device (often audio)", path)
 	case err != nil:
-		return nil, fmt.Errorf("%s: %w", path, reason(err))
+		return nil, fmt.Errorf("%s: cannot be opened: %w: name another device, a FIFO or a port", path, reason(err))
 	}
 	conn, err := f.SyscallConn()
 	if err != nil {

@@ -102,7 +102,7 @@ func (w *warnings) lines() []string {
 const headerSearch = 1024
 
 var (
-	errEmpty   = errors.New("the file is empty: nothing to read")
+	errEmpty   = errors.New("the file is empty: export the recording again, or name another file")
 	errNotMIDI = errors.New("not a Standard MIDI File (no MThd in it): export the recording as a MIDI file")
 )
 
@@ -125,11 +125,11 @@ func scanFile(data []byte) (*scan, error) {
 	}
 	pos += head
 	if end-pos < chunkHead+6 {
-		return nil, fmt.Errorf("byte %d: the header is cut off: nothing could be read", pos)
+		return nil, fmt.Errorf("byte %d: the header is cut off: export the recording again, or name another file", pos)
 	}
 	length := binary.BigEndian.Uint32(data[pos+4:])
 	if length < 6 {
-		return nil, fmt.Errorf("byte %d: the header has %d bytes, not 6: nothing could be read", pos+4, length)
+		return nil, fmt.Errorf("byte %d: the header has %d bytes, not 6: export the recording again, or name another file", pos+4, length)
 	}
 	h := data[pos+chunkHead:]
 	s.format = int(binary.BigEndian.Uint16(h))
@@ -155,7 +155,7 @@ func scanFile(data []byte) (*scan, error) {
 		s.warnings.add("the header promises %d tracks, the file has %d", promised, len(s.tracks))
 	}
 	if len(s.tracks) == 0 {
-		return nil, fmt.Errorf("byte %d: no track behind the header: nothing could be read", next)
+		return nil, fmt.Errorf("byte %d: no track behind the header: export the recording again, or name another file", next)
 	}
 	for i := range s.parts {
 		if p := &s.parts[i]; p.program < 0 {

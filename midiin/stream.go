@@ -42,7 +42,7 @@ func OpenStream(path string) (Source, error) {
 	case mode.IsRegular():
 		return nil, fmt.Errorf("%s: is a file, not a live input: use replay or review", path)
 	case mode&os.ModeNamedPipe == 0 && mode&os.ModeCharDevice == 0:
-		return nil, fmt.Errorf("%s: is neither a MIDI device nor a FIFO", path)
+		return nil, fmt.Errorf("%s: is neither a MIDI device nor a FIFO: name one, or a port", path)
 	}
 	return openPath(path, info.Mode()&os.ModeNamedPipe != 0)
 }

@@ -179,7 +179,7 @@ func (l ladder) plan(t coach.Today) (session.Plan, error) {
 	begin := func(start time.Duration) (session.Practice, error) {
 		m, err := session.NewMeter(start, l.tempo, 4, 1, 1)
 		if err != nil {
-			return nil, usageError{err}
+			return nil, usage("%w; see stillhand ladder --help", err)
 		}
 		p, err := session.NewRungPractice(l.who.setup.Neck, cell, m)
 		if err != nil {

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 )
 
 // lineEnding is that of lines written into a folder: these may be replaced, and
@@ -152,9 +153,9 @@ func replace(path string, data []byte) error {
 
 // failed says of an error that the file could not be written.
 func (o output) failed(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		err = path.Err
+	var system syscall.Errno
+	if errors.As(err, &system) {
+		err = fmt.Errorf("%w: see that there is room and that you may write there, or name a file elsewhere", system)
 	}
 	return fmt.Errorf("%s could not be written: %w", o, err)
 }

@@ -24,7 +24,7 @@ func TestPlayable_NamesAWayOut(t *testing.T) {
 		for _, reason := range reasons {
 			r.Input.Dropped = append(r.Input.Dropped, session.ReviewDropped{Pitch: 33, Reason: reason})
 		}
-		return playable(rec, session.Setup{}, r).Error()
+		return playable("x.mid", rec, session.Setup{}, r).Error()
 	}
 	held, unrelated := string(session.OnHold), string(midiin.Unrelated)
 	assert.Equal(t, "x.mid: counting was on hold for the whole take, so there is nothing to say about it: name another one", said(true, held, held))

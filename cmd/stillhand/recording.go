@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -23,7 +24,10 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 		return nil, nil, err
 	}
 	o := midiin.FileOptions{Track: track}
-	if path == "-" {
+	switch path {
+	case "":
+		return nil, nil, usage("\"\" names no recording: name a file, or a take as stillhand history shows it")
+	case "-":
 		return nil, nil, usage("-: a recording is read from a file, not from standard input: name one")
 	}
 	who, wrong := whoPlays(w, c, nil) // said once the file is there
@@ -34,6 +38,8 @@ func openRecording(w *world, c *cobra.Command, path string) (*session.Recording,
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, fmt.Errorf("%w: name a file, or a take as stillhand history shows it", err)
+	case errors.As(err, new(syscall.Errno)):
+		return nil, nil, fmt.Errorf("%w: see that it is a file that you may read, or name another", err)
 	case err != nil:
 		return nil, nil, err
 	}
@@ -88,7 +94,7 @@ func recordings(ctx context.Context, names []string) (paths []string, unread []e
 			return nil
 		})
 		if len(paths)+len(unread) == before {
-			return nil, nil, fmt.Errorf("%s: no recording in this folder (%s)", name, strings.Join(endings, " "))
+			return nil, nil, fmt.Errorf("%s: no recording in this folder (%s): name another, or a file", name, strings.Join(endings, " "))
 		}
 	}
 	return paths, unread, nil

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
@@ -124,9 +123,9 @@ func (v *reviewing) reviewed(paths []string) error {
 		}
 		return v.give(a, one)
 	}
-	for _, folder := range []string{v.html, v.midi} {
-		if info, err := os.Stat(folder); folder != "" && (err != nil || !info.IsDir()) {
-			return usage("%s: several recordings need a folder that exists", folder)
+	for _, of := range [][2]string{{"html", v.html}, {"midi", v.midi}} {
+		if of[1] != "" && !isFolder(of[1]) {
+			return usage("--%s %s: several recordings need a folder that exists: make it first, or name another", of[0], of[1])
 		}
 	}
 	return v.all(paths)
@@ -209,7 +208,7 @@ func (v *reviewing) answer(path string) (a answer) {
 		if name, ok := v.names[path]; ok {
 			a.review.Source = name
 		}
-		err = playable(rec, who.setup, a.review)
+		err = playable(path, rec, who.setup, a.review)
 	}
 	if err == nil {
 		a.owned = rec.Owned()

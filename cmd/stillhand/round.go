@@ -75,7 +75,7 @@ also where its place is a guess.`,
 			if err := r.Validate(); errors.Is(err, coach.ErrNarrow) {
 				return usage("%w; --low, --high and --reach set the region", err)
 			} else if err != nil {
-				return usageError{err}
+				return usage("%w; see stillhand round --help", err)
 			}
 			return improvise(cmd.Context(), w, who, o, r, strings.Join(args[1:], ""))
 		},
@@ -151,7 +151,7 @@ func improvise(ctx context.Context, w *world, who *player, o roundOptions, r coa
 		}
 	}
 	if _, err := session.NewMeter(0, o.tempo, o.beats, 1, o.bars); err != nil {
-		return usageError{err}
+		return usage("%w; see stillhand round --help", err)
 	}
 	source, err := w.open(name)
 	if err != nil {
