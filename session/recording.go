@@ -81,7 +81,7 @@ func (r *Recording) Owned() bool { return r.header != nil }
 func (r *Recording) Started() (time.Time, error) {
 	at, err := time.Parse(time.RFC3339Nano, r.header["started"])
 	if err != nil {
-		return time.Time{}, fmt.Errorf("%s: not a take of this program: no start in its head", r.File.Name())
+		return time.Time{}, fmt.Errorf("%s: not a take of this program: no start in its head: move it to another folder", r.File.Name())
 	}
 	return at, nil
 }

@@ -143,6 +143,8 @@ func (h *History) wrap(what string, err error) error {
 		return fmt.Errorf("%s: %w (%v)", what, ErrDamaged, err)
 	case isReadOnly(err), is(sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY):
 		return fmt.Errorf("%s: %w: make %s writable", what, err, h.dir)
+	case isNoFolder(err):
+		return fmt.Errorf("%s: %w: %s", what, err, moveAway)
 	case isDiskFull(err), is(sqlite3.SQLITE_FULL):
 		return fmt.Errorf("%s: %w: free some space", what, err)
 	case is(sqlite3.SQLITE_IOERR): // a full disk too, where there is no room for the memory that programs share

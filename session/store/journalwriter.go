@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 
 	"stillhand/session"
@@ -263,6 +264,12 @@ func createJournal(disk FS, dir, stem string) (File, string, error) {
 	return nil, "", fmt.Errorf("no free name for %s in %s: move its takes away", stem, dir)
 }
 
+// isNoFolder reports whether a file stands in the place of a folder; moveAway is
+// what to do then.
+func isNoFolder(err error) bool { return errors.Is(err, syscall.ENOTDIR) }
+
+const moveAway = "move away the file in a folder's place"
+
 // diskTrouble says in a few words what is wrong with the disk and what to do.
 func diskTrouble(err error) string {
 	cause := err
@@ -280,6 +287,8 @@ func diskTrouble(err error) string {
 		return fmt.Sprintf("%v: free some space", cause)
 	case isReadOnly(err):
 		return fmt.Sprintf("%v: make the folder writable", cause)
+	case isNoFolder(err):
+		return fmt.Sprintf("%v: %s", cause, moveAway)
 	default:
 		return fmt.Sprintf("%v: check the disk", cause)
 	}

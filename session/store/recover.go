@@ -91,6 +91,9 @@ type Recovered struct {
 func Recover(disk FS, dir string) ([]Recovered, error) {
 	names, err := disk.ReadDir(dir)
 	if err != nil {
+		if isNoFolder(err) {
+			err = fmt.Errorf("%w: %s", err, moveAway)
+		}
 		return nil, fmt.Errorf("look for unfinished takes: %w", err)
 	}
 	var all []Recovered
