@@ -262,12 +262,20 @@ const ctxEvents = 1024
 func (f *File) Run(ctx context.Context, emit func(Event)) error {
 	read := slices.Concat(f.line.tracks, f.line.beside)
 	cs := make([]*cursor, 0, len(read))
-	masks := make(map[int]lineTrack, len(read))
+	type reading struct {
+		lineTrack
+		strokes *strokes // nil where no release is looked at
+	}
+	of := make(map[int]reading, len(read))
 	for i, t := range read {
 		c := f.scan.cursor(t.index)
 		c.first = i >= len(f.line.tracks)
 		cs = append(cs, c)
-		masks[t.index] = t
+		r := reading{lineTrack: t}
+		if !c.first && !f.scan.take { // which is read as it was heard
+			r.strokes = new(strokes)
+		}
+		of[t.index] = r
 	}
 	m := newMerge(cs)
 	texts, hint := f.scan.texts, 0
@@ -296,16 +304,16 @@ func (f *File) Run(ctx context.Context, emit func(Event)) error {
 		}
 		c := m[0]
 		if c.msg[0] != 0 && c.untaken() {
-			t := masks[c.track]
+			t := of[c.track]
 			channel := uint16(1) << (c.msg[0] & 0x0F)
-			if t.channels&channel != 0 || t.controls&channel != 0 && c.msg[0] >= 0xA0 {
+			if !t.strokes.stale(c) && (t.channels&channel != 0 || t.controls&channel != 0 && c.msg[0] >= 0xA0) {
 				now := at(c.tick)
 				if !f.scan.take { // which is read as it was heard
 					if bend, ok := c.bentAtOnce(now, later); ok {
-						send(now, t, bend)
+						send(now, t.lineTrack, bend)
 					}
 				}
-				send(now, t, c.msg)
+				send(now, t.lineTrack, c.msg)
 			}
 		}
 		m.advance()
