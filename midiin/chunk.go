@@ -77,8 +77,9 @@ func (s *scan) chunks(pos, end int) {
 			pos = stop
 			continue
 		}
-		if length > int64(end-body) || !isChunk(data[stop:end]) && !s.endsWithin(body, stop) {
-			// The length is wrong. The track goes on to the next one.
+		wrong := length > int64(end-body) || !isChunk(data[stop:end])
+		if length > int64(end-body) || wrong && !s.endsWithin(body, stop) {
+			// The track goes on to the next one.
 			stop = end
 			if i := bytes.Index(data[body:end], []byte("MTrk")); i >= 0 {
 				stop = body + i
@@ -90,8 +91,8 @@ func (s *scan) chunks(pos, end int) {
 		}
 		s.tracks = append(s.tracks, track{start: body, end: stop})
 		ends := s.survey(len(s.tracks)-1, sounding)
-		if stop-body != int(min(length, int64(end-body))) && ends < stop && isChunk(data[ends:end]) {
-			stop = ends // a chunk of another kind follows
+		if wrong && ends < stop && isChunk(data[ends:end]) {
+			stop = ends // the length ran into the chunk that follows, or over it
 		}
 		s.tracks[len(s.tracks)-1].end = stop
 		pos = stop
