@@ -69,8 +69,8 @@ func setupOf(take *session.Recording) (session.Setup, error) {
 	return setup, err
 }
 
-// recordings lists the files and takes named, and those in the folders named but for lines
-// that were written of them. Folders in those that could not be read are left out,
+// recordings lists the files and takes named, and those in the folders named but for hidden
+// ones and lines that were written of them. Folders in those that could not be read are left out,
 // each with an error in unread.
 func recordings(ctx context.Context, names []string) (paths []string, unread []error, err error) {
 	for _, name := range names {
@@ -86,9 +86,13 @@ func recordings(ctx context.Context, names []string) (paths []string, unread []e
 		before := len(paths) + len(unread)
 		root := filepath.Clean(name) + string(filepath.Separator) // what a link leads to, not the link
 		_ = filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-			if err != nil {
+			switch hidden := path != root && strings.HasPrefix(d.Name(), "."); {
+			case hidden && d.IsDir():
+				return fs.SkipDir
+			case hidden:
+			case err != nil:
 				unread = append(unread, err)
-			} else if !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding) {
+			case !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))) && !strings.HasSuffix(path, lineEnding):
 				paths = append(paths, path)
 			}
 			return nil

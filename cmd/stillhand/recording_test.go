@@ -48,3 +48,20 @@ func TestReview_GoesOnBesideAFolderThatCannotBeRead(t *testing.T) {
 	assert.Contains(t, out, "\nz.mid\n")
 	assert.Contains(t, errs, "1 of 3 recordings could not be reviewed; 1 folder could not be read\n")
 }
+
+// What a folder hides is none of the recordings in it: beside each file, a folder that
+// came from some systems has another of its name behind "._", which is no music.
+func TestReview_LeavesOutWhatAFolderHides(t *testing.T) {
+	t.Parallel()
+	data, err := testdata.Files.ReadFile("twobar.mid")
+	require.NoError(t, err)
+	folder := filepath.Join(t.TempDir(), ".named") // which is named, and so not hidden
+	require.NoError(t, os.MkdirAll(filepath.Join(folder, ".trash"), 0o700))
+	for name, data := range map[string][]byte{"a.mid": data, "z.smf": data, "._a.mid": []byte("\x00\x05\x16\x07"), ".trash/b.mid": data} {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), data, 0o600))
+	}
+	out, errs, code := main.Run("review", folder)
+	assert.Zero(t, code)
+	assert.Contains(t, out, "2 recordings")
+	assert.Equal(t, "1 of 2: a.mid\n2 of 2: z.smf\n", errs)
+}

@@ -44,8 +44,8 @@ or by the name it was given. Several recordings are read in parallel; one that
 cannot be read does not stop the rest. With several, the text begins with a line
 for each, --json prints an array, and --html and --midi name a folder that exists.
 Of what --midi wrote, files in *.shifts.mid (the names that it gives in a folder)
-are replaced, and a folder is read without them; no other recording is ever
-overwritten.`,
+are replaced, and a folder is read without them and without what it hides (names
+that begin with a dot); no other recording is ever overwritten.`,
 		RunE: func(cmd *cobra.Command, names []string) error {
 			v.cmd = cmd
 			return v.run(names)
