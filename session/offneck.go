@@ -25,6 +25,9 @@ func (r *Review) OffNeck() (n int, many bool) {
 	return n, n > 0 && float64(n) >= manyOffNeck*float64(n+r.Input.Notes)
 }
 
+// struck is how many notes were, kept or not.
+func (r *Review) struck() int { return r.Input.Notes - r.Input.Slid + len(r.Input.Dropped) }
+
 // fewOffNeck is up to how many notes off the neck may be slips or noise, also where
 // another octave or neck would take them. Ours.
 const fewOffNeck = 3
@@ -112,7 +115,7 @@ func (s Setup) offNeckWarning(r *Review) []string {
 	if n == 1 {
 		are = "is"
 	}
-	return []string{fmt.Sprintf("%d of %s cannot be played on this neck and %s left out: %s", n, coach.Many(n+r.Input.Notes, "note"), are, s.OffNeckHint(r))}
+	return []string{fmt.Sprintf("%d of %s cannot be played on this neck and %s left out: %s", n, coach.Many(r.struck(), "note"), are, s.OffNeckHint(r))}
 }
 
 // otherChannelsWarning says that more than a few notes came on channels that are
@@ -127,5 +130,5 @@ func (s Setup) otherChannelsWarning(r *Review) []string {
 	if s.Strings.Told() || r.Input.Strings != "known" || n <= fewOffNeck {
 		return nil
 	}
-	return []string{fmt.Sprintf("%d of %s came on other channels than those of the strings and are left out: if the bass has more than %d strings, name its neck with --neck, as bass5", n, coach.Many(n+r.Input.Notes, "note"), len(s.Neck.Open))}
+	return []string{fmt.Sprintf("%d of %s came on other channels than those of the strings and are left out: if the bass has more than %d strings, name its neck with --neck, as bass5", n, coach.Many(r.struck(), "note"), len(s.Neck.Open))}
 }

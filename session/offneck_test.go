@@ -85,6 +85,18 @@ func TestReview_WarnsOfAFewNotesThatFitElsewhere(t *testing.T) {
 	}
 }
 
+// Whatever some notes were left out for, all are the notes of the take.
+func TestReview_CountsWhatIsLeftOutOfAllThatWasStruck(t *testing.T) {
+	t.Parallel()
+	s := plainSetup(t, nil)
+	r := &Review{Input: ReviewInput{Strings: "known", Notes: 82, Slid: 2}}
+	for reason, n := range map[midiin.DropReason]int{midiin.OffNeck: 10, midiin.Unrelated: 5, midiin.Ghost: 3, midiin.DoubleTrigger: 2} {
+		r.Input.Dropped = append(r.Input.Dropped, slices.Repeat([]ReviewDropped{{Pitch: 90, Reason: string(reason)}}, n)...)
+	}
+	assert.Regexp(t, "^10 of 100 notes ", s.offNeckWarning(r)[0])
+	assert.Regexp(t, "^5 of 100 notes ", s.otherChannelsWarning(r)[0])
+}
+
 // A file of one track has no other to try.
 func TestOffNeckHint_KnowsWhetherThereIsAnotherTrack(t *testing.T) {
 	t.Parallel()
