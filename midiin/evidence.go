@@ -126,7 +126,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	}
 	switch {
 	case 2*all.bass >= all.notes && say != nil:
-		add(weightProgram, fmt.Sprintf("bass program %d", program))
+		add(weightProgram, fmt.Sprintf("bass program %d", program+1)) // General MIDI counts from 1
 	case 2*all.bass >= all.notes:
 		add(weightProgram, "")
 	case program >= 0:

@@ -27,10 +27,11 @@ func channelLabel(channels uint16) string {
 }
 
 // trackName is the name of a track as the file gives it, or that of its
-// instrument.
+// instrument; some programs end it with a zero byte.
 func (s *scan) trackName(i int) string {
 	t := &s.tracks[i]
-	return strings.TrimSpace(fileText(s.data[t.nameLo:min(t.nameHi, t.nameLo+longestName)]))
+	name := fileText(s.data[t.nameLo:min(t.nameHi, t.nameLo+longestName)])
+	return strings.TrimSpace(strings.TrimRight(name, "\x00"))
 }
 
 // maxName is how much of a name a line of text shows, longestName how much of

@@ -48,7 +48,7 @@ func TestFile_ProgramsTellPartsApart(t *testing.T) {
 	t.Parallel()
 	f, err := ReadFile("parts.mid", smfBytes(1, 96, oneTrack(24, 24, 24, 33)), FileOptions{})
 	require.NoError(t, err)
-	assert.Equal(t, `track 1 "Bass" channel 4: bass program 33, one note at a time, the lowest part; not read: channels 1, 2, 3 (96 notes)`, f.Track())
+	assert.Equal(t, `track 1 "Bass" channel 4: bass program 34, one note at a time, the lowest part; not read: channels 1, 2, 3 (96 notes)`, f.Track())
 	assert.Empty(t, f.Warnings())
 }
 
@@ -63,7 +63,7 @@ func TestFile_WarnsOfChannelsThatMayBelongToTheLine(t *testing.T) {
 	t.Parallel()
 	f, err := ReadFile("chords.mid", struckTogether(), FileOptions{})
 	require.NoError(t, err)
-	assert.Equal(t, `track 1 "Bass" channel 2: bass program 33, one note at a time, the lowest part; not read: channel 1 (96 notes)`, f.Track())
+	assert.Equal(t, `track 1 "Bass" channel 2: bass program 34, one note at a time, the lowest part; not read: channel 1 (96 notes)`, f.Track())
 	assert.Equal(t, []string{"track 1: channel 1 (96 notes) not read, though no program tells it from what is read: if these are strings of one bass, name all its channels as channel=string pairs"}, f.Warnings())
 	f, err = ReadFile("chords.mid", struckTogether(), FileOptions{Track: "channel 2"})
 	require.NoError(t, err)

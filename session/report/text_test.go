@@ -72,7 +72,7 @@ func TestText_KeepsToTheWidthOfATerminal(t *testing.T) {
 	t.Parallel()
 	r := advised()
 	r.Advice[0].Text = strings.Repeat("a long sentence about the hand ", 20)
-	r.Input.Track = `track 2 "Bass" channels 1, 2, 3, 4: bass program 33, named so, one channel a string`
+	r.Input.Track = `track 2 "Bass" channels 1, 2, 3, 4: bass program 34, named so, one channel a string`
 	for _, line := range strings.Split(textOf(t, r, sampleBars), "\n") {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
 	}
