@@ -28,6 +28,19 @@ func (r *Review) OffNeck() (n int, many bool) {
 // struck is how many notes were, kept or not.
 func (r *Review) struck() int { return r.Input.Notes - r.Input.Slid + len(r.Input.Dropped) }
 
+// highest is the pitch of the highest note, kept or off the neck.
+func (r *Review) highest() (high int) {
+	for _, n := range r.Notes {
+		high = max(high, int(n.Pitch))
+	}
+	for _, d := range r.Input.Dropped {
+		if d.Reason == string(midiin.OffNeck) {
+			high = max(high, d.Pitch)
+		}
+	}
+	return high
+}
+
 // fewOffNeck is up to how many notes off the neck may be slips or noise, also where
 // another octave or neck would take them. Ours.
 const fewOffNeck = 3
@@ -35,13 +48,13 @@ const fewOffNeck = 3
 // fitsElsewhere reports whether all notes of r, these off the neck too, lie on it an
 // octave lower, or as they are without its capo or on a five-string bass.
 func (s Setup) fitsElsewhere(r *Review) bool {
-	low, high := math.MaxInt, 0
+	low, high := math.MaxInt, r.highest()
 	for _, n := range r.Notes {
-		low, high = min(low, int(n.Pitch)), max(high, int(n.Pitch))
+		low = min(low, int(n.Pitch))
 	}
 	for _, d := range r.Input.Dropped {
 		if d.Reason == string(midiin.OffNeck) {
-			low, high = min(low, d.Pitch), max(high, d.Pitch)
+			low = min(low, d.Pitch)
 		}
 	}
 	five, _ := coach.ParseNeck("bass5")
@@ -79,6 +92,8 @@ func (s Setup) OffNeckHint(r *Review) string {
 			try = "try --octave 0"
 		case deepest >= slices.Min(five.Open):
 			try = "name the neck that was played with --neck, as bass5"
+		case deepest+12 >= lowest && r.highest()+12 <= slices.Max(s.Neck.Open)+s.Neck.Frets && s.Octave < mostOctaves:
+			try = fmt.Sprintf("try --octave %d, or %s", s.Octave+1, try)
 		}
 		hints = append(hints, fmt.Sprintf("%d below its lowest string, %s, down to %s (%s)", below, coach.PitchName(lowest), coach.PitchName(deepest), try))
 	}

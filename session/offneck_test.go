@@ -32,18 +32,20 @@ func TestReview_WarnsOfNotesOffTheNeck(t *testing.T) {
 		pitches []byte
 		warning string // "" for none
 	}{
-		"below":              {nil, []byte{23, 25, 27, 30}, "3 of 4 notes cannot be played on this neck and are left out: 3 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
-		"far below":          {nil, []byte{20, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to Ab0 (name the neck that was played with --neck and its open strings)"},
-		"behind a capo":      {map[string]string{"capo": "2"}, []byte{28, 30, 31}, "1 of 3 notes cannot be played on this neck and is left out: 1 below its lowest string, F#1, down to E1 (they lie behind the capo at fret 2, try --capo 0)"},
-		"an octave too low":  {map[string]string{"octave": "-1"}, []byte{30, 45}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to F#0 (try --octave 0)"},
-		"above":              {nil, []byte{67, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to G4 (try another --track, or --octave -1)"},
-		"far above":          {nil, []byte{90, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to F#6 (try another --track)"},
-		"an octave too high": {map[string]string{"octave": "1"}, []byte{60, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try --octave 0)"},
-		"at the last octave": {map[string]string{"octave": "-4"}, []byte{120, 90}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try another --track)"},
-		"on both sides":      {nil, []byte{23, 90, 30}, "2 of 3 notes cannot be played on this neck and are left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5); 1 above its highest fret, up to F#6 (try another --track)"},
-		"alone":              {nil, []byte{23}, "1 of 1 note cannot be played on this neck and is left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
-		"a slip":             {nil, []byte{23, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30}, ""},
-		"none":               {nil, []byte{30, 31}, ""},
+		"below":                  {nil, []byte{23, 25, 27, 30}, "3 of 4 notes cannot be played on this neck and are left out: 3 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
+		"far below":              {nil, []byte{20, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to Ab0 (try --octave 1, or name the neck that was played with --neck and its open strings)"},
+		"too far for an octave":  {nil, []byte{15, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to Eb0 (name the neck that was played with --neck and its open strings)"},
+		"too wide for an octave": {nil, []byte{20, 65}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to Ab0 (name the neck that was played with --neck and its open strings)"},
+		"behind a capo":          {map[string]string{"capo": "2"}, []byte{28, 30, 31}, "1 of 3 notes cannot be played on this neck and is left out: 1 below its lowest string, F#1, down to E1 (they lie behind the capo at fret 2, try --capo 0)"},
+		"an octave too low":      {map[string]string{"octave": "-1"}, []byte{30, 45}, "1 of 2 notes cannot be played on this neck and is left out: 1 below its lowest string, E1, down to F#0 (try --octave 0)"},
+		"above":                  {nil, []byte{67, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to G4 (try another --track, or --octave -1)"},
+		"far above":              {nil, []byte{90, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to F#6 (try another --track)"},
+		"an octave too high":     {map[string]string{"octave": "1"}, []byte{60, 30}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try --octave 0)"},
+		"at the last octave":     {map[string]string{"octave": "-4"}, []byte{120, 90}, "1 of 2 notes cannot be played on this neck and is left out: 1 above its highest fret, up to C5 (try another --track)"},
+		"on both sides":          {nil, []byte{23, 90, 30}, "2 of 3 notes cannot be played on this neck and are left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5); 1 above its highest fret, up to F#6 (try another --track)"},
+		"alone":                  {nil, []byte{23}, "1 of 1 note cannot be played on this neck and is left out: 1 below its lowest string, E1, down to B0 (name the neck that was played with --neck, as bass5)"},
+		"a slip":                 {nil, []byte{23, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30}, ""},
+		"none":                   {nil, []byte{30, 31}, ""},
 	} {
 		r := reviewOf(t, c.values, c.pitches...)
 		want := []string{"said by the file"}
