@@ -157,5 +157,5 @@ func (s *scan) doubt(c candidate, channels uint16) string {
 	if left&(left-1) != 0 {
 		it = "them"
 	}
-	return fmt.Sprintf("track %d: %s (%s) not read, though no program tells %s from what is read: if these are strings of one bass, name all its channels as channel=string pairs", track+1, channelLabel(left), plural(notes, "note"), it)
+	return fmt.Sprintf("track %d: %s (%s) not read, though no program tells %s from what is read: if these are strings of one bass, name all its channels with --strings, as channel=string pairs", track+1, channelLabel(left), plural(notes, "note"), it)
 }

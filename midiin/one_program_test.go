@@ -64,7 +64,7 @@ func TestFile_WarnsOfChannelsThatMayBelongToTheLine(t *testing.T) {
 	f, err := ReadFile("chords.mid", struckTogether(), FileOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, `track 1 "Bass" channel 2: bass program 34, one note at a time, the lowest part; not read: channel 1 (96 notes)`, f.Track())
-	assert.Equal(t, []string{"track 1: channel 1 (96 notes) not read, though no program tells it from what is read: if these are strings of one bass, name all its channels as channel=string pairs"}, f.Warnings())
+	assert.Equal(t, []string{"track 1: channel 1 (96 notes) not read, though no program tells it from what is read: if these are strings of one bass, name all its channels with --strings, as channel=string pairs"}, f.Warnings())
 	f, err = ReadFile("chords.mid", struckTogether(), FileOptions{Track: "channel 2"})
 	require.NoError(t, err)
 	assert.Empty(t, f.Warnings(), "asked for by its channel")
