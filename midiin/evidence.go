@@ -34,6 +34,7 @@ const (
 	highMiddle    = 52.0
 	chordShare    = 0.25
 	sparseShare   = 0.05 // of the notes of the largest part
+	lesserShare   = 0.34 // of the notes of the bass that plays most
 	fewPitches    = 3
 	maxReasons    = 3 // that a line of text gives
 )
@@ -41,17 +42,17 @@ const (
 // best is the line of the candidate with the most evidence among the tracks that
 // in takes. why stands before the evidence, if there is any.
 func (s *scan) best(in func(track int) bool, why string) line {
-	lowest, most := 128.0, int32(0)
+	of := others{lowest: 128}
 	for _, p := range s.parts {
 		if p.channel != percussion {
-			lowest, most = min(lowest, p.mean()), max(most, p.notes)
+			of.lowest, of.most, of.bass = min(of.lowest, p.mean()), max(of.most, p.notes), max(of.bass, p.bass)
 		}
 	}
 	var best candidate
 	n, score := 0, 0.0
 	pick := func(cs iter.Seq[candidate]) {
 		for c := range cs {
-			if x := s.weigh(c, lowest, most, nil); n == 0 || x > score {
+			if x := s.weigh(c, of, nil); n == 0 || x > score {
 				score = x
 				best = candidate{append(best.parts[:0], c.parts...), c.strings, c.inTurn}
 			}
@@ -71,7 +72,7 @@ func (s *scan) best(in func(track int) bool, why string) line {
 	} else if n == 1 {
 		return s.line(best, s.alone(best))
 	}
-	s.weigh(best, lowest, most, func(reason string) { reasons = append(reasons, reason) })
+	s.weigh(best, of, func(reason string) { reasons = append(reasons, reason) })
 	return s.line(best, strings.Join(reasons[:min(len(reasons), maxReasons)], ", "))
 }
 
@@ -98,9 +99,16 @@ func (s *scan) perString(c candidate) string {
 	return "one channel a string"
 }
 
+// others is what a candidate is held against: all parts but drums.
+type others struct {
+	lowest float64 // mean pitch
+	most   int32   // notes of the largest
+	bass   int32   // notes under a bass program of the one with most of them
+}
+
 // weigh scores the evidence that c is the bass line, and says it if say is not
 // nil.
-func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason string)) float64 {
+func (s *scan) weigh(c candidate, of others, say func(reason string)) float64 {
 	var all part
 	program := s.program(c.parts)
 	for _, i := range c.parts {
@@ -124,10 +132,11 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 			say(reason)
 		}
 	}
+	basses := 2*all.bass >= all.notes
 	switch {
-	case 2*all.bass >= all.notes && say != nil:
+	case basses && say != nil:
 		add(weightProgram, fmt.Sprintf("bass program %d", program+1)) // General MIDI counts from 1
-	case 2*all.bass >= all.notes:
+	case basses:
 		add(weightProgram, "")
 	case program >= 0:
 		add(weightOther, "")
@@ -150,7 +159,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 		add(weightChords, "")
 	}
 	add(weightRange*float64(all.inRange)/notes, "")
-	if all.mean() <= lowest {
+	if all.mean() <= of.lowest {
 		add(weightLowest, "the lowest part")
 	}
 	if m := all.mean(); m >= lowMiddle && m <= highMiddle {
@@ -159,7 +168,7 @@ func (s *scan) weigh(c candidate, lowest float64, most int32, say func(reason st
 	if all.pitches <= fewPitches && len(c.parts) == 1 {
 		add(weightFew, "")
 	}
-	if notes < sparseShare*float64(most) {
+	if notes < sparseShare*float64(of.most) || basses && notes < lesserShare*float64(of.bass) {
 		add(weightSparse, "")
 	}
 	return score

@@ -103,6 +103,7 @@ func TestFile_ChoosesTheBass(t *testing.T) {
 		"not a bass drum":                {song(1, voicing{"Bass drum", 2, -1, []byte{36}, false, 0}, bass.with(nameless)), `track 2: bass program 34, one note at a time, the lowest part`, 1 << 1},
 		"not drums on another channel":   {song(1, voicing{"", 2, -1, []byte{36, 38}, false, 0}, voicing{"", 1, -1, []byte{28, 35, 40, 45, 57}, false, 0}), `track 2: one note at a time, in the range of basses`, 1 << 1},
 		"not four stray notes":           {song(1, bass.with(nameless).with(func(v *voicing) { v.strokes = 1 }), bass.with(nameless).with(func(v *voicing) { v.channel = 2 })), `track 2: bass program 34, one note at a time, in the range of basses`, 1 << 2},
+		"not the lower, a third as long": {song(1, bass.with(nameless).with(func(v *voicing) { v.strokes, v.channel, v.pitches = 9, 2, []byte{28, 29, 30, 31} }), bass.with(nameless)), `track 2: bass program 34, one note at a time, in the range of basses`, 1 << 1},
 		"a contrabass":                   {song(1, keys, melody, bass.with(nameless).with(func(v *voicing) { v.program = 43 })), `track 3: bass program 44, one note at a time, the lowest part`, 1 << 1},
 		"the program from another track": {append(song(1, cello, bass.with(nameless).with(noProgram)), chunk("MTrk", setup...)...), `track 2: bass program 34, one note at a time, the lowest part`, 1 << 1},
 		"in format 0":                    {song(0, drums, keys, melody, bass), `track 1 channel 2: bass program 34, one note at a time, the lowest part`, 1 << 1},
