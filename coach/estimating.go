@@ -31,8 +31,9 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	clear(t.strs)
 	all, lead := 0.0, t.heaviest(f.ears)
 	for _, k := range f.ears {
-		t.share[k] = 0
-		if t.weights[k] < t.idle && k != lead {
+		t.share[k], t.changes[k] = 0, change{}
+		asked := t.weights[k] >= t.idle || k == lead
+		if !asked && !settling {
 			continue
 		}
 		t.smooth(k, f)
@@ -41,6 +42,13 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 			z += cells[i].p * cells[i].beta
 		}
 		if !(z > 0) {
+			continue
+		}
+		own := &t.changes[k]
+		if *own = still; f.from != nil && f.link != placeless {
+			*own = t.pairs(k, f, z, t.weights[k], settling)
+		}
+		if !asked { // it learns, and that is all
 			continue
 		}
 		share := t.weights[k] / z
@@ -53,11 +61,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 			t.strs[x.span] += y
 			lo, hi = min(lo, x.pos), max(hi, x.pos)
 		}
-		if f.from == nil || f.link == placeless {
-			into.moves[0] += t.weights[k]
-			continue
-		}
-		t.pairs(&into, k, f, z, t.weights[k], settling)
+		into.add(t.weights[k], own)
 	}
 	if all == 0 { // no style knows: nothing is said of the hand
 		e.Low, e.High = 1, t.np

@@ -43,21 +43,20 @@ const (
 // frame is one note in flight: what was heard, where it can lie, and every
 // style's belief about it.
 type frame struct {
-	note    Note
-	index   int
-	pitch   int // of the last note with a place, this one included
-	spans   []span
-	width   int // columns
-	link    link
-	gap     gap
-	reading reading            // of gap, for a struck note
-	moves   movesHeard         // likelihood of the gap by the move
-	strings [crossings]float64 // likelihood that the note before sounds on, or not, by how the strings lie
-	melody  float64            // weight of the pitch in the melody
-	all     float64            // weight of all pitches there, over the probability of a string that was told
-	sure    bool               // no window holds this note and the last fretted one
-	aside   bool               // it slid along its string while the one before, on another, was the newest
+	note   Note
+	index  int
+	pitch  int // of the last note with a place, this one included
+	spans  []span
+	width  int // columns
+	link   link
+	gap    gap
+	steady float64 // what a silence that is the one before again adds to the density of gap
+	melody float64 // weight of the pitch in the melody
+	all    float64 // weight of all pitches there, over the probability of a string that was told
+	sure   bool    // no window holds this note and the last fretted one
+	aside  bool    // it slid along its string while the one before, on another, was the newest
 
+	tells []telling   // [style] what the gap says to it
 	cells [][]cell    // [style], lent by cellPool
 	ways  [][]float64 // [style][cell of from * width + column] weight of the way between them, lent by wayPool
 	total []float64   // [style] what cells were divided by
@@ -78,7 +77,7 @@ type frame struct {
 // newFrame is one for a neck of ns strings.
 func newFrame(ns int) *frame {
 	n := len(styles)
-	return &frame{spans: make([]span, 0, ns), cells: make([][]cell, n), ways: make([][]float64, n),
+	return &frame{spans: make([]span, 0, ns), tells: make([]telling, n), cells: make([][]cell, n), ways: make([][]float64, n),
 		total: make([]float64, n), heard: make([]bool, n), ears: make([]int, 0, n), crossings: make([]int, 0, ns*ns)}
 }
 
@@ -177,15 +176,30 @@ const quickest = 45.0
 // noise reports whether no hand can have struck f so soon after the note before.
 func (f *frame) noise() bool { return f.link == struck && f.gap.between < quickest }
 
+// telling is what the gap before a note says to one style, by what that style has
+// learnt of the player's touch. Nothing is said unless the note was struck.
+type telling struct {
+	reading reading
+	moves   movesHeard         // likelihood of the gap by the move
+	strings [crossings]float64 // likelihood that the note before sounds on, or not, by how the strings lie
+}
+
+// nothing is a telling that speaks for no hand and against none.
+var nothing = func() (t telling) {
+	t.moves.read([moveClasses]float64{1, 1, 1})
+	t.strings = [crossings]float64{1, 1, 1}
+	return t
+}()
+
 // movesHeard is the likelihood of a note's gap by the class of move, after a
 // fretted note and after an open string.
 type movesHeard [2][moveClasses]float64
 
-// read fills f.moves from the likelihood of each class of move.
-func (f *frame) read(l [moveClasses]float64) {
+// read fills m from the likelihood of each class of move.
+func (m *movesHeard) read(l [moveClasses]float64) {
 	for c, x := range l {
-		f.moves[0][c] = x
-		f.moves[1][c] = openGap*x + (1-openGap)*l[0]
+		m[0][c] = x
+		m[1][c] = openGap*x + (1-openGap)*l[0]
 	}
 }
 

@@ -23,7 +23,6 @@ type touch struct {
 	hidden float64                            // moves that no gap shows, see usualHidden
 	shown  float64                            // all others
 	recent recent
-	steady steady
 
 	asBound, asParted shape // with what is usual, as last laid
 	asNeeded          [moveClasses - 1]shape
@@ -183,10 +182,11 @@ func (r *reading) moves() [moveClasses]float64 {
 // not: a player's touch must be known before it says anything.
 const trustNotes = 1.0
 
-// read tells what g says of the hand after so many notes. The density of a gap
-// that is the longer of two is that of the one times the share of the other
+// read fills r with what g says of the hand after so many notes, where steady is
+// what a silence that is the one before again adds to every density. The density of
+// a gap that is the longer of two is that of the one times the share of the other
 // below it, and the other way about.
-func (t *touch) read(g gap, notes float64) (r reading) {
+func (t *touch) read(r *reading, g gap, steady, notes float64) {
 	part := g.part()
 	r.inBound, r.inParted, r.inNeed = bin(boundEdges[:], g.silent), partBin(part), bin(needEdges[:], g.silent)
 	bound, boundBelow := t.asBound.read(g.silent, r.inBound)
@@ -202,7 +202,6 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 	weight := t.recent.weight()
 	r.parting = whole.mixed(late, weight)
 	r.late = weight * late.density() / (r.density() + oddGap)
-	steady := t.steady.read(g)
 	r.like[0] = r.density() + oddGap + steady
 	r.own = (r.density() + oddGap) / r.like[0]
 	trust := notes / (notes + trustNotes)
@@ -215,7 +214,6 @@ func (t *touch) read(g gap, notes float64) (r reading) {
 		r.unseen[c] = 1 - shows/x
 		r.like[c+1] = r.like[0] + trust*(x-r.like[0])
 	}
-	return r
 }
 
 // learn takes a gap as it was read, and the probability of each class of move.

@@ -128,9 +128,12 @@ const (
 // for a system that has them.
 func (t *Tracker) adopt(h Habits) {
 	t.habits = h
-	t.touch = touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes},
+	before := touch{bound: h.Bound, parted: h.Parted, need: [...][needBins]float64{h.NearTimes, h.FarTimes},
 		hidden: h.Hidden, shown: h.Shown}
-	t.touch.scale(min(1, keptTouch/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
+	before.scale(min(1, keptTouch/max(1, sum(h.Bound[:])+sum(h.Parted[:]))))
+	for k := range t.touches {
+		t.touches[k] = before
+	}
 	t.sustain = sustain{h.Ended, h.Held}
 	t.sustain.scale(min(1, keptTouch/max(1, t.sustain.notes())))
 	known := h.Notes / (h.Notes + habitNotes)
@@ -176,12 +179,15 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 		h.Open += e.PlaceProbability
 	}
 	if f.link == struck {
-		t.touch.learn(&f.reading, into.moves)
-		if f.from.link != placeless { // or it is not known what sounded where
-			t.sustain.learn(f.note.Sounding, f.reading.share(), into.strings)
+		for _, k := range f.ears {
+			c := &t.touches[k]
+			c.learn(&f.tells[k].reading, t.changes[k].moves)
+			if t.heard < touchOften || t.heard%touchOften == 0 {
+				c.lay()
+			}
 		}
-		if t.heard < touchOften || t.heard%touchOften == 0 {
-			t.touch.lay()
+		if f.from.link != placeless { // or it is not known what sounded where
+			t.sustain.learn(f.note.Sounding, f.tells[t.heaviest(f.ears)].reading.share(), into.strings)
 		}
 	}
 	t.heard++
@@ -210,8 +216,9 @@ const (
 // Habits is what is known of the player: from before, and from this take.
 func (t *Tracker) Habits() Habits {
 	h := t.habits
-	h.Bound, h.Parted, h.NearTimes, h.FarTimes = t.touch.bound, t.touch.parted, t.touch.need[0], t.touch.need[1]
-	h.Hidden, h.Shown = t.touch.hidden, t.touch.shown
+	touch := &t.touches[t.leading()]
+	h.Bound, h.Parted, h.NearTimes, h.FarTimes = touch.bound, touch.parted, touch.need[0], touch.need[1]
+	h.Hidden, h.Shown = touch.hidden, touch.shown
 	h.Ended, h.Held = t.sustain.ended, t.sustain.held
 	for _, k := range t.everyone {
 		h.Weight[k] = max(0, 1-t.absent) * t.weights[k]

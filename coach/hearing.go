@@ -9,7 +9,11 @@ import (
 // note: players change their way of playing within a take.
 const share = 0.0036
 
-// hear runs the styles over f and weighs them anew.
+// hear runs the styles over f and weighs them anew. To a placed style the notes are
+// drawn from its window, one as if it knew nothing of the other; but a line comes back
+// to its notes, and what one tells of the window was mostly told before. So each speaks
+// for such a style, against those that take the line as given, with half the logarithm
+// of its likelihood. The half is tuned.
 func (t *Tracker) hear(f *frame) {
 	t.rouse(f)
 	switch f.link {
@@ -31,8 +35,8 @@ func (t *Tracker) hear(f *frame) {
 	if f.link == struck && !f.noise() && t.known(f.note) != 0 {
 		f.all /= t.told(f)
 	}
-	t.listen(f)
-	total, before, prior := 0.0, 0.0, 0.0
+	f.lie()
+	given, of := 0.0, 0.0 // likelihood to the styles that take the line as given, and their weight
 	f.silence()
 	up := t.awake[:0]
 	for _, k := range t.awake {
@@ -40,6 +44,7 @@ func (t *Tracker) hear(f *frame) {
 			up = append(up, k)
 			continue
 		}
+		t.tell(k, f)
 		x := t.forward(k, f.from, f)
 		if x > 0 && f.noise() {
 			x = 1 // it tells no style from another
@@ -50,12 +55,23 @@ func (t *Tracker) hear(f *frame) {
 		}
 		up = append(up, k)
 		f.hears(k)
+		if t.like[k] = x; t.casts[k].manner != placed {
+			given += t.weights[k] * x
+			of += t.weights[k]
+		}
+	}
+	t.awake = up
+	total, before, prior := 0.0, 0.0, 0.0
+	for _, k := range f.ears {
+		x := t.like[k]
+		if t.casts[k].manner == placed && given > 0 {
+			x = math.Sqrt(x * given / of)
+		}
 		before += t.weights[k]
 		prior += t.prior[k]
 		t.weights[k] *= x
 		total += t.weights[k]
 	}
-	t.awake = up
 	if total == 0 {
 		f.link, f.from = first, nil
 		t.hear(f)
@@ -64,6 +80,20 @@ func (t *Tracker) hear(f *frame) {
 	t.explain(total / before)
 	for _, k := range f.ears {
 		t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
+	}
+}
+
+// tell fills what f's gap says to style k.
+func (t *Tracker) tell(k int, f *frame) {
+	to := &f.tells[k]
+	if f.link != struck {
+		*to = nothing
+		return
+	}
+	t.touches[k].read(&to.reading, f.gap, f.steady, t.habits.Notes)
+	to.moves.read(to.reading.moves())
+	if to.strings = nothing.strings; f.from.link != placeless {
+		to.strings = t.sustain.read(f.note.Sounding, to.reading.share())
 	}
 }
 
@@ -191,6 +221,9 @@ func (t *Tracker) nap(least float64) {
 	})
 }
 
+// leading is the style that weighs most of all.
+func (t *Tracker) leading() int { return t.heaviest(t.everyone) }
+
 // heaviest is the first of some styles with the greatest weight, -1 of none.
 func (t *Tracker) heaviest(among []int) int {
 	lead := -1
@@ -219,6 +252,7 @@ func (t *Tracker) wake(f *frame, n int) {
 			continue
 		}
 		t.awake = append(t.awake, k)
+		t.touches[k] = t.touches[lead]
 		f.from.copyCells(k, f.from.cells[lead])
 		if c := t.casts[k]; c.stale {
 			c.lay(t.melody)

@@ -40,8 +40,15 @@ const commonStyles = 6
 // leaders is up to which finger a style may prefer to lead its moves with.
 const leaders = 4
 
+// crossLikings and openLikings are what hands that move as little as they must may
+// think of crossing a string, as a factor a string, and of open strings, as a weight.
+var (
+	crossLikings = [...]float64{0.04, 0.12, 0.35, 1}
+	openLikings  = [...]float64{0.03, 0.6}
+)
+
 // styles is the bank that every tracker weighs. Its weights sum to one.
-var styles = func() (all [commonStyles + leaders*leaders]style) {
+var styles = func() (all [commonStyles + len(crossLikings)*len(openLikings) + 2*leaders*leaders]style) {
 	bank := append(all[:0],
 		// moves as little as it must, and only when no string has the note in the window
 		style{manner: reacting, prior: 0.238, move: 0.0025, fall: 0.25, cross: 0.17, open: 0.019, extend: 0.0057, force: 0.12, lead: 0.31},
@@ -56,12 +63,30 @@ var styles = func() (all [commonStyles + leaders*leaders]style) {
 		// plays in a window, wherever the key lies
 		style{manner: placed, prior: 0.0297, move: 0.05, fall: 0.65, cross: 1, open: 0.16, extend: 0.01},
 	)
-	// keeps to a string, and always leads up with one finger and down with one
+	// moves as little as it must, with a taste of its own for strings
+	for _, cross := range crossLikings {
+		for _, open := range openLikings {
+			bank = append(bank, style{manner: reacting, prior: 0.012, move: 0.001, fall: 0.25, cross: cross, open: open, extend: 0.00092, force: 0.12, lead: 0.2})
+		}
+	}
+	// always leads up with one finger and down with one
 	for up := 1; up <= leaders; up++ {
 		for down := 1; down <= leaders; down++ {
-			bank = append(bank, style{manner: reacting, prior: 0.00643, move: 0.00039, fall: 0.85, cross: 0.063, open: 0.021, extend: 0.00092, force: 0.65,
-				up: up, down: down, lead: 0.066})
+			bank = append(bank,
+				// keeps to a string
+				style{manner: reacting, prior: 0.012, move: 0.00039, fall: 0.85, cross: 0.063, open: 0.021, extend: 0.00092, force: 0.65,
+					up: up, down: down, lead: 0.066},
+				// leaves it rather than move
+				style{manner: reacting, prior: 0.006, move: 0.001, fall: 0.25, cross: 0.4, open: 0.1, extend: 0.00092, force: 0.12,
+					up: up, down: down, lead: 0.066})
 		}
+	}
+	sum := 0.0
+	for _, st := range all {
+		sum += st.prior
+	}
+	for k := range all {
+		all[k].prior /= sum
 	}
 	return all
 }()

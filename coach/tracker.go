@@ -45,7 +45,8 @@ type Tracker struct {
 	melody *melody
 
 	habits   Habits
-	touch    touch
+	touches  []touch // [style]
+	steady   steady
 	sustain  sustain
 	weights  []float64 // [style] posterior
 	prior    []float64 // [style] where weights return to
@@ -55,6 +56,8 @@ type Tracker struct {
 	tastes   []float64 // [style] posterior as a teller of strings
 	idle     float64   // weight up to which a style is heard but not asked
 	tempers  bool      // what it claims
+	like     []float64 // scratch, [style] likelihood of the newest note
+	changes  []change  // scratch, [style] into the note that settles
 	heard    int       // notes settled
 	relay    int       // heard at which to lay again
 
@@ -97,6 +100,7 @@ func newTracker(n Neck, s System, h Habits, m *melody) *Tracker {
 		panic("coach: a system needs fingers")
 	}
 	t := &Tracker{neck: n, melody: m, weights: make([]float64, len(styles)), prior: make([]float64, len(styles)), tastes: make([]float64, len(styles)),
+		touches: make([]touch, len(styles)), like: make([]float64, len(styles)), changes: make([]change, len(styles)),
 		share: make([]float64, len(styles)), idle: idle, tempers: true, odds: 1}
 	t.set(s)
 	t.adopt(h)
@@ -113,11 +117,14 @@ func (t *Tracker) SetSystem(s System) {
 		panic("coach: a system needs fingers")
 	}
 	t.End()
-	h, touch, sustain := t.Habits(), t.touch, t.sustain
+	h, touch, sustain := t.Habits(), t.touches[t.leading()], t.sustain
 	t.set(s)
 	t.said = min(t.said, t.np)
 	t.adopt(h)
-	t.touch, t.sustain = touch, sustain
+	for k := range t.touches {
+		t.touches[k] = touch
+	}
+	t.sustain = sustain
 	t.invite(h)
 }
 
@@ -235,8 +242,6 @@ func (t *Tracker) known(n Note) int {
 func (t *Tracker) join(f *frame) {
 	n, b := f.note, f.from
 	f.sure, f.aside, f.melody, f.all = false, false, 1, 1
-	f.read([moveClasses]float64{1, 1, 1})
-	f.strings = [crossings]float64{1, 1, 1}
 	switch {
 	case f.link == placeless:
 		return
@@ -250,13 +255,9 @@ func (t *Tracker) join(f *frame) {
 		f.link = gripped
 	default:
 		f.gap = gapTo(n, b.note.At)
-		f.reading = t.touch.read(f.gap, t.habits.Notes)
+		f.steady = t.steady.read(f.gap)
 		if !f.noise() {
-			t.touch.steady.hear(f.gap)
-		}
-		f.read(f.reading.moves())
-		if b.link != placeless {
-			f.strings = t.sustain.read(n.Sounding, f.reading.share())
+			t.steady.hear(f.gap)
 		}
 		f.melody, f.all = t.melody.weight(b.pitch, f.pitch), t.melody.total[b.pitch]
 		if !f.noise() {

@@ -14,7 +14,7 @@ type trellis struct {
 	np, ns int
 	casts  []*cast
 
-	gaps  [2][]float64 // [before: fretted, open][np+nearFrets+frets moved] likelihood of the newest gap against that of a far move
+	gaps  [2][]float64 // scratch, [before: fretted, open][np+nearFrets+frets moved] likelihood of the gap to one style against that of a far move
 	over  []float64    // scratch, [span before * spans + span] factor of crossing so
 	far   []float64    // scratch, likewise, of a far move, with the gap
 	leave []float64    // scratch, [cell before]
@@ -34,16 +34,16 @@ const (
 // negligible keeps what is far from likely from being carried along.
 const negligible = 2e-3
 
-// cross fills t.over and t.far for style c from b into f.
-func (t *trellis) cross(c *cast, b, f *frame) {
-	n := 0
+// cross fills t.over and t.far for style k from b into f.
+func (t *trellis) cross(k int, b, f *frame) {
+	c, tells, n := t.casts[k], &f.tells[k], 0
 	for i := range b.spans {
 		x := &b.spans[i]
-		far := f.moves[x.ringing()][2]
+		far := tells.moves[x.ringing()][2]
 		for j := range f.spans {
 			s := &f.spans[j]
 			over := c.crossed[abs(x.str-s.str)]
-			t.over[n], t.far[n] = over, far*f.strings[f.crossings[n]]
+			t.over[n], t.far[n] = over, far*tells.strings[f.crossings[n]]
 			switch same := x.str == s.str; {
 			case f.link == gripped && same:
 				t.far[n] *= gripBreak
@@ -65,7 +65,8 @@ func (t *trellis) weigh(k int, b, f *frame) {
 	c, from := t.casts[k], b.cells[k]
 	dense := f.wayPool.lend(len(from) * f.width)
 	f.ways[k] = dense
-	t.cross(c, b, f)
+	t.cross(k, b, f)
+	t.listen(&f.tells[k])
 	t.leaving(c, f, from)
 	clear(t.acc[:f.width])
 	var room []float64
@@ -136,18 +137,21 @@ func (t *trellis) leaving(c *cast, f *frame, from []cell) {
 	}
 }
 
-// listen lays out how f's strings lie to those before, and the likelihoods of f's
-// gap by how far the hand moves, against that of a far move, which is one. It is
-// called before weigh, once for all styles.
-func (t *trellis) listen(f *frame) {
+// lie lays out how f's strings lie to those before, for all styles.
+func (f *frame) lie() {
 	f.crossings = f.crossings[:0]
 	for i := range f.from.spans {
 		for j := range f.spans {
 			f.crossings = append(f.crossings, crossing(&f.from.spans[i], &f.spans[j]))
 		}
 	}
+}
+
+// listen lays out the likelihoods of a gap to one style by how far the hand moves,
+// against that of a far move, which is one.
+func (t *trellis) listen(tells *telling) {
 	for open := range t.gaps {
-		l := &f.moves[open]
+		l := &tells.moves[open]
 		near := t.gaps[open][t.np : t.np+2*nearFrets+1]
 		for i := range near {
 			near[i] = l[1] / l[2]
@@ -296,15 +300,14 @@ func (c *change) scale(w float64) {
 	}
 }
 
-// pairs adds to into, weight times, style k's posterior of the change into f,
-// once the messages have come to f: z is the sum of its cells' probabilities
-// times messages. Settling, the style learns from it.
-func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settling bool) {
+// pairs is style k's posterior of the change into f, once the messages have come to
+// f: z is the sum of its cells' probabilities times messages. Settling, the style
+// learns from it, as far as it weighs.
+func (t *trellis) pairs(k int, f *frame, z, weight float64, settling bool) (p change) {
 	c, b := t.casts[k], f.from
 	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
 	learning := settling && f.link == struck && k < commonStyles
-	var p change
 	still, near, far := 0.0, 0.0, 0.0
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
@@ -339,7 +342,7 @@ func (t *trellis) pairs(into *change, k int, f *frame, z, weight float64, settli
 	}
 	p.moves = [...]float64{still, near, far}
 	if all := still + near + far; all > 0 { // one, but for what a teacher overruled
-		weight /= all
+		p.scale(1 / all)
 	}
-	into.add(weight, &p)
+	return p
 }
