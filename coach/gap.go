@@ -132,7 +132,7 @@ const (
 // elsewhere.
 const (
 	usualHidden = 0.08
-	hiddenPrior = 6.0 // moves
+	hiddenPrior = 15.0 // moves
 )
 
 // gap is the silence before a note, and the time between the two onsets, in ms.

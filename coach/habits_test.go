@@ -190,12 +190,12 @@ func TestTracker_LooksAfterASwap(t *testing.T) {
 
 // The hand can move while an open string rings, so that the gap after it says
 // less.
-func TestFrame_ReadsAGapAfterAnOpenStringFaintly(t *testing.T) {
+func TestMovesHeard_ReadsAGapAfterAnOpenStringFaintly(t *testing.T) {
 	t.Parallel()
-	var f frame
-	f.read([moveClasses]float64{0.5, 0.1, 0.9})
-	assert.Equal(t, [moveClasses]float64{0.5, 0.1, 0.9}, f.moves[0])
-	assert.InDeltaSlice(t, []float64{0.5, openGap*0.1 + (1-openGap)*0.5, openGap*0.9 + (1-openGap)*0.5}, f.moves[1][:], 1e-12)
+	var m movesHeard
+	m.read([moveClasses]float64{0.5, 0.1, 0.9})
+	assert.Equal(t, [moveClasses]float64{0.5, 0.1, 0.9}, m[0])
+	assert.InDeltaSlice(t, []float64{0.5, openGap*0.1 + (1-openGap)*0.5, openGap*0.9 + (1-openGap)*0.5}, m[1][:], 1e-12)
 }
 
 // Beside an edge a product may be rounded over it.
@@ -218,7 +218,8 @@ func TestTouch_ReadsAGapAsTheLongerOfTwo(t *testing.T) {
 	player.need[0][5] = 1e9 // 55 to 75 ms
 	player.shown = 1e12
 	player.lay()
-	r := player.read(gap{silent: 60, between: 250}, 1e9)
+	var r reading
+	player.read(&r, gap{silent: 60, between: 250}, 0, 1e9)
 	assert.InDelta(t, 1/12.5, r.like[0], 1e-4, "a share of its bin")
 	assert.InDelta(t, 1/12.5*5/20+1.0/20*10/12.5, r.like[1], 1e-4, "the touch with the move done in time, or the move with the touch done before")
 	assert.InDelta(t, (1.0/20*10/12.5)/r.like[1], r.needed[0], 1e-3)

@@ -109,6 +109,9 @@ func TestTracker_HearsGapsReluctantly(t *testing.T) {
 	tr := NewTracker(n, Four, Habits{})
 	estimates(tr, lineAt(n, true, Place{3, 5}, Place{3, 7}))
 	f := tr.frame(1)
-	assert.Equal(t, f.reading.moves(), f.moves[0])
-	assert.Less(t, f.moves[0][1], f.reading.like[1])
+	for _, k := range f.ears {
+		tells := &f.tells[k]
+		assert.Equal(t, tells.reading.moves(), tells.moves[0])
+		assert.Less(t, tells.moves[0][1], tells.reading.like[1])
+	}
 }

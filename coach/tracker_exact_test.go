@@ -3,6 +3,7 @@ package coach
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 // tracker's tables.
 type paths struct {
 	style  style
+	k      int // which it is
 	neck   Neck
 	system System
 	np     int
@@ -26,8 +28,7 @@ type heardNote struct {
 	Note
 	link        link
 	aside       bool
-	gap         movesHeard
-	strings     [crossings]float64
+	tells       []telling // [style]
 	melody, all float64
 	tune        melody
 }
@@ -190,7 +191,8 @@ func (p *paths) step(i int, a, b state) (with, without float64) {
 	case a.fret == 0:
 		lies = offOpen
 	}
-	return x * n.gap[ringing][class(b.pos-a.pos)] * n.strings[lies], x
+	tells := &n.tells[p.k]
+	return x * tells.moves[ringing][class(b.pos-a.pos)] * tells.strings[lies], x
 }
 
 // enumeration is what all paths say.
@@ -289,9 +291,9 @@ func exact(t *testing.T, take []Note, system System) {
 	var models []*paths
 	var priors []float64
 	all := 0.0
-	for _, st := range styles {
+	for k, st := range styles {
 		if w := system.Width(); st.up <= w && st.down <= w { // fingers that there are
-			models = append(models, &paths{style: st, neck: neck, system: system, np: neck.Positions(w)})
+			models = append(models, &paths{style: st, k: k, neck: neck, system: system, np: neck.Positions(w)})
 			priors = append(priors, st.prior)
 			all += st.prior
 		}
@@ -305,12 +307,25 @@ func exact(t *testing.T, take []Note, system System) {
 	for i, n := range take {
 		tr.Note(n)
 		f := tr.frame(i)
-		heard = append(heard, heardNote{n, f.link, f.aside, f.moves, f.strings, f.melody, f.all, *tr.melody})
-		total, sum := 0.0, 0.0
+		heard = append(heard, heardNote{n, f.link, f.aside, slices.Clone(f.tells), f.melody, f.all, *tr.melody})
+		given, of := 0.0, 0.0 // likelihood to those that take the line as given
+		like := make([]float64, len(models))
 		for k, m := range models {
 			if m.notes = heard; i > 0 {
+				if like[k] = m.evidence(i + 1); m.style.manner != placed {
+					given += weights[k] * like[k]
+					of += weights[k]
+				}
+			}
+		}
+		total, sum := 0.0, 0.0
+		for k, m := range models {
+			if i > 0 {
+				if m.style.manner == placed {
+					like[k] = math.Sqrt(like[k] * given / of)
+				}
 				sum += weights[k]
-				weights[k] *= m.evidence(i + 1)
+				weights[k] *= like[k]
 			}
 			total += weights[k]
 		}

@@ -307,7 +307,7 @@ func (t *trellis) pairs(k int, f *frame, z, weight float64, settling bool) (p ch
 	c, b := t.casts[k], f.from
 	ahead, ways := f.cells[k], f.ways[k]
 	norm := 1 / (z * f.total[k])
-	learning := settling && f.link == struck && k < commonStyles
+	learning := settling && f.link == struck && !f.noise() && k < commonStyles
 	still, near, far := 0.0, 0.0, 0.0
 	for i := range b.cells[k] {
 		x := &b.cells[k][i]
