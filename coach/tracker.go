@@ -30,10 +30,12 @@ const (
 // backward over at most two later ones. Their answers are mixed by how well
 // each has foretold the gaps between notes, and the notes themselves where a
 // style says anything about them; the mixture is the posterior that Estimate
-// reports and Expected sums. While it listens, each style learns its player's
-// rate of moves and which finger the hand lands on; all share what is learnt of
-// the player's touch (see touch, recent, steady and sustain), and of the tune's
-// intervals and pitches, which is the measure that placed hands have to beat.
+// reports and Expected sums. While it listens, each style learns how the player
+// parts notes and moves, as it would be if that style were right (see touch and
+// recent), and the common ones the rate of moves and which finger the hand lands
+// on; all share what is learnt of silences that repeat and of notes that ring on
+// (see steady and sustain), and of the tune's intervals and pitches, which is the
+// measure that placed hands have to beat.
 // Styles that explain little are heard only now and then.
 //
 // What was taken from where, and what was found better, stands in the package's

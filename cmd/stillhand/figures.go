@@ -14,7 +14,7 @@ import (
 // figuresMethod names the computation of takeFigures; a change of it makes an
 // interrupted rebuild begin anew. A migration that sets takes.generation to 0 has
 // what was computed before computed again.
-const figuresMethod = "8"
+const figuresMethod = "9"
 
 // takeFigures computes what the history keeps of the take at path, from the
 // take alone, so that a rebuild gives the same.
