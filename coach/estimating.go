@@ -121,7 +121,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 // temper changes how sure p is, for no style is the player. Where the input tells
 // the string it takes nine eighths of the logarithm of every probability: the
 // mixture of styles is less sure than it is right. Where it does not, fifteen
-// sixteenths, five eighths where a placed style leads: from pitch alone the mixture
+// sixteenths, one half where a placed style leads: from pitch alone the mixture
 // is too sure, the more so where it reads the window from the notes, but not of
 // moves, which are not tempered there. So tempered, what is claimed about simulated
 // players comes true about as often as it says.
@@ -136,7 +136,7 @@ func temper(p []float64, told bool, m manner) {
 		case told:
 			p[i] = x * eighth
 		case m == placed:
-			p[i] = half * eighth
+			p[i] = half
 		default:
 			p[i] = x / math.Sqrt(eighth)
 		}

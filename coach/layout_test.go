@@ -47,7 +47,7 @@ func TestTemper_TakesPartsOfTheLogarithm(t *testing.T) {
 		m    manner
 		want float64
 	}{
-		{false, reacting, 1 << 15}, {false, planning, 1 << 15}, {false, placed, 1 << 10},
+		{false, reacting, 1 << 15}, {false, planning, 1 << 15}, {false, placed, 1 << 8},
 		{true, reacting, 1 << 18}, {true, placed, 1 << 18},
 	} {
 		p := []float64{1, 0, 1 << 16}
