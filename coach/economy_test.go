@@ -274,7 +274,6 @@ func TestEconomy_DifferencesTelescope(t *testing.T) {
 	}
 }
 
-// Nothing is allocated per note, grips included.
 // Sources: midiin reads files of at most 64 MiB;
 // RP-001: a note takes three bytes of it at least, a delta time and, under running
 // status, key and velocity. Each may move the hand over the longest neck.
@@ -289,6 +288,7 @@ func TestEconomy_HasRoomForTheLongestFile(t *testing.T) {
 	assert.Greater(t, unreached/mixedShiftCost, rebaseAt+2, "no two hands differ by more shifts")
 }
 
+// Nothing is allocated per note, grips included.
 func TestEconomy_AllocatesNothing(t *testing.T) {
 	n := mustNeck(t, "E1 A1 D2 G2", 24)
 	notes := wandering(n, 512, false)
