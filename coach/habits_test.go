@@ -168,6 +168,24 @@ func TestRival_FindsTheHandBeforeItIsHeard(t *testing.T) {
 	}
 }
 
+// A rival's styles wake too, though the note at which they do is the first that it
+// hears anew.
+func TestRival_WakesItsStyles(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	tr := NewTracker(n, Four, Habits{})
+	r := tr.rivals[0].tracker
+	slept := false
+	for _, note := range windowTake(rand.New(rand.NewPCG(4, 1)), n, Four, ((2*napEvery-rivalStart)/rivalBurst+1)*rivalEvery+1, true) {
+		tr.Note(note)
+		slept = slept || len(r.awake) < commonStyles
+	}
+	assert.True(t, slept)
+	require.Equal(t, 2*napEvery+1, r.notes)
+	assert.Len(t, r.awake, len(r.everyone))
+	assert.Len(t, r.frame(r.count-1).ears, len(r.everyone))
+}
+
 // A declaration made on the way is judged as soon as one made before, and a
 // wrong one stays named however long the take.
 func TestTracker_LooksAfterASwap(t *testing.T) {

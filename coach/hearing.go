@@ -236,11 +236,12 @@ func (t *Tracker) heaviest(among []int) int {
 }
 
 // wake rouses the first n styles. They take up what the heaviest of those that
-// know the hand believes; if none does they sleep on.
+// know the hand believes; if none does they sleep on. Where nothing is known before f
+// they begin with it, as all do.
 func (t *Tracker) wake(f *frame, n int) {
 	lead := -1
 	for _, k := range t.awake {
-		if f.from != nil && len(f.from.cells[k]) > 0 && (lead < 0 || t.weights[k] > t.weights[lead]) {
+		if (f.from == nil || len(f.from.cells[k]) > 0) && (lead < 0 || t.weights[k] > t.weights[lead]) {
 			lead = k
 		}
 	}
@@ -253,7 +254,9 @@ func (t *Tracker) wake(f *frame, n int) {
 		}
 		t.awake = append(t.awake, k)
 		t.touches[k] = t.touches[lead]
-		f.from.copyCells(k, f.from.cells[lead])
+		if f.from != nil {
+			f.from.copyCells(k, f.from.cells[lead])
+		}
 		if c := t.casts[k]; c.stale {
 			c.lay(t.melody)
 			c.stale = false
