@@ -180,14 +180,15 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 	}
 	if f.link == struck {
 		for _, k := range f.ears {
-			c := &t.touches[k]
-			c.learn(&f.tells[k].reading, t.changes[k].moves)
-			if t.heard < touchOften || t.heard%touchOften == 0 {
-				c.lay()
-			}
+			t.touches[k].learn(&f.tells[k].reading, t.changes[k].moves)
 		}
 		if f.from.link != placeless { // or it is not known what sounded where
 			t.sustain.learn(f.note.Sounding, f.tells[t.heaviest(f.ears)].reading.share(), into.strings)
+		}
+	}
+	if t.heard < touchOften || t.heard%touchOften == 0 {
+		for _, k := range f.ears {
+			t.touches[k].lay()
 		}
 	}
 	t.heard++

@@ -227,6 +227,28 @@ func TestPartBin_IsTheBinThatItsEdgesTell(t *testing.T) {
 	assert.Equal(t, partBins-1, partBin(1))
 }
 
+// What was learnt of the touch comes into force whichever note's turn it is, the
+// second of a double stop included, which teaches none.
+func TestTracker_LaysTheTouchOfDoubleStops(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	for _, alone := range []int{0, 1} {
+		tr := NewTracker(n, Four, Habits{})
+		for i := range alone + 2*4*touchOften {
+			note := Note{At: time.Duration(300*i) * tick, Gap: 50 * tick, Pitch: n.Pitch(Place{3, 5}), String: 3}
+			if i >= alone && (i-alone)%2 == 1 {
+				note = Note{At: time.Duration(300*(i-1)+5) * tick, Sounding: true, Pitch: n.Pitch(Place{2, 7}), String: 2}
+			}
+			tr.Note(note)
+		}
+		tr.End()
+		touch := tr.touches[tr.leading()]
+		laid := touch.asParted.n
+		touch.lay()
+		assert.Greater(t, laid, 0.9*touch.asParted.n, "%d notes before", alone)
+	}
+}
+
 // A gap is the longer of two: worked by hand for a touch and a move that are
 // even over one bin each.
 func TestTouch_ReadsAGapAsTheLongerOfTwo(t *testing.T) {
