@@ -13,7 +13,8 @@ const share = 0.0036
 // drawn from its window, one as if it knew nothing of the other; but a line comes back
 // to its notes, and what one tells of the window was mostly told before. So each speaks
 // for such a style, against those that take the line as given, with half the logarithm
-// of its likelihood. The half is tuned.
+// of its likelihood. The half is tuned. What all make of the note together counts in
+// full, so that it is measured alike whoever is awake.
 func (t *Tracker) hear(f *frame) {
 	t.rouse(f)
 	switch f.link {
@@ -61,9 +62,10 @@ func (t *Tracker) hear(f *frame) {
 		}
 	}
 	t.awake = up
-	total, before, prior := 0.0, 0.0, 0.0
+	total, whole, before, prior := 0.0, 0.0, 0.0, 0.0
 	for _, k := range f.ears {
 		x := t.like[k]
+		whole += t.weights[k] * x
 		if t.casts[k].manner == placed && given > 0 {
 			x = math.Sqrt(x * given / of)
 		}
@@ -77,7 +79,7 @@ func (t *Tracker) hear(f *frame) {
 		t.hear(f)
 		return
 	}
-	t.explain(total / before)
+	t.explain(whole / before)
 	for _, k := range f.ears {
 		t.weights[k] = before * ((1-share)*t.weights[k]/total + share*t.prior[k]/prior)
 	}

@@ -39,6 +39,25 @@ func TestTracker_NeverSleepsAltogether(t *testing.T) {
 	}
 }
 
+// How well the notes are explained is measured alike whoever is awake, or systems
+// could not be compared by it.
+func TestTracker_ExplainsAsWellWithStylesAsleep(t *testing.T) {
+	t.Parallel()
+	n := fourStrings(t)
+	take := windowTake(rand.New(rand.NewPCG(4, 1)), n, Three, 700, false)
+	all, alone := NewTracker(n, Three, Habits{}), NewTracker(n, Three, Habits{})
+	estimates(all, take[:600])
+	estimates(alone, take[:600])
+	lead := alone.leading()
+	require.Equal(t, placed, styles[lead].manner)
+	require.Greater(t, alone.weights[lead], 0.8)
+	alone.nap(1.1) // all but the heaviest
+	before := all.LogLikelihood()
+	estimates(all, take[600:])
+	estimates(alone, take[600:])
+	assert.InDelta(t, (all.LogLikelihood()-before)/100, (alone.LogLikelihood()-before)/100, 0.05, "a note")
+}
+
 // Whoever explains next to nothing any more sleeps at the next look, and the best
 // teller of strings only beside a style to which these are no part of the note.
 func TestTracker_StylesFallAsleepAtALook(t *testing.T) {
