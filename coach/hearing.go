@@ -176,8 +176,9 @@ const (
 // believes. It can take hundreds of notes until short gaps tell which finger leads,
 // and a style that sleeps by then is missed for most of a take. Of those that stay
 // awake, who has come to explain next to nothing sleeps at the next look. Which
-// fingers lead hardly changes within a take, so those styles are roused ever more
-// rarely, down to once in leadersEvery.
+// fingers lead hardly changes within a take, nor does what a hand thinks of strings,
+// so the styles that differ in these are roused ever more rarely, down to once in
+// leadersEvery.
 const (
 	napBurst     = 48
 	napEvery     = 1024
