@@ -125,9 +125,9 @@ const tellingShifts = 10
 // unseen: the number is too rough to be given.
 func shown(unseen float64) string {
 	switch {
-	case unseen > 0.65:
+	case unseen > 0.55:
 		return "half of them or fewer, so that much is guessed"
-	case unseen > 0.3:
+	case unseen > 0.25:
 		return "most of them"
 	}
 	return "nearly all of them"

@@ -21,7 +21,9 @@ func TestLearntText_SaysWhatIsTooLittleToTell(t *testing.T) {
 	h.Shifts = 40
 	assert.Contains(t, learntText(h), "about 20 in a hundred notes; planning ahead explains them with 0 per cent")
 	assert.NotContains(t, learntText(h), "gaps show", "of shifts that none was sure enough of")
-	for hidden, says := range map[float64]string{0: "gaps show nearly all of them\n", 4: "gaps show most of them\n", 7: "gaps show half of them or fewer"} {
+	for hidden, says := range map[float64]string{ // as learnt of hands that hide none, a fourth and half, see Unseen
+		0.7: "gaps show nearly all of them\n", 4.3: "gaps show most of them\n", 6.4: "gaps show half of them or fewer",
+	} {
 		h.Hidden, h.Shown = hidden, 10-hidden
 		assert.Contains(t, learntText(h), says)
 	}
