@@ -33,7 +33,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 	for _, k := range f.ears {
 		t.share[k], t.changes[k] = 0, change{}
 		asked := t.weights[k] >= t.idle || k == lead
-		if !asked && !settling {
+		if !asked && (!settling || t.notes >= napEvery) { // by then it is known who plays
 			continue
 		}
 		t.smooth(k, f)
@@ -48,7 +48,7 @@ func (t *Tracker) estimate(e *Estimate, i int, settling bool) (into change) {
 		if *own = still; f.from != nil && f.link != placeless {
 			*own = t.pairs(k, f, z, t.weights[k], settling)
 		}
-		if !asked { // it learns, and that is all
+		if !asked { // it learns, and that is all (see learn)
 			continue
 		}
 		share := t.weights[k] / z

@@ -180,7 +180,11 @@ func (t *Tracker) learn(f *frame, e *Estimate, into *change) {
 	}
 	if f.link == struck {
 		for _, k := range f.ears {
-			t.touches[k].learn(&f.tells[k].reading, t.changes[k].moves)
+			moves := t.changes[k].moves
+			if moves == [moveClasses]float64{} { // it was not asked: it takes the others' word
+				moves = into.moves
+			}
+			t.touches[k].learn(&f.tells[k].reading, moves)
 		}
 		if f.from.link != placeless { // or it is not known what sounded where
 			t.sustain.learn(f.note.Sounding, f.tells[t.heaviest(f.ears)].reading.share(), into.strings)
