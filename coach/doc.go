@@ -96,7 +96,7 @@
 // What came last brought 0.903 to 0.904 told and 0.721 to 0.728 from pitch on the
 // four, over 150 players each, 0.868 to 0.875 and 0.625 to 0.641 on fourth, and from
 // pitch 0.480 to 0.486 on fifth. Over takes of 2500 notes, where more is learnt, it
-// brought 0.909 to 0.911 and 0.730 to 0.745. Each left out by itself:
+// brought 0.909 to 0.911 and 0.730 to 0.744. Each left out by itself:
 //
 //   - Every style learning the player's touch as it would be if that style were right.
 //     One touch for all was learnt from whichever style led, and then spoke against
