@@ -106,6 +106,20 @@ func (t *Tracker) slidesAside(f *frame) bool {
 	return ok && fret > 0 && f.spans[0].fret > 0
 }
 
+// What a frame makes room for at first, a style: what all take together when they are
+// awake at an unsure note of a bass with four strings (measured). They rarely are once
+// a take goes on, and the memory of a long sitting is not to grow by it hours later.
+const (
+	reservedCells = 32
+	reservedWays  = 512
+)
+
+// reserve makes that room.
+func (f *frame) reserve() {
+	f.cellPool = make(pool[cell], 0, len(styles)*reservedCells)
+	f.wayPool = make(pool[float64], 0, len(styles)*reservedWays)
+}
+
 // pool is memory that is lent out piece by piece and taken back as a whole, so
 // that styles which take turns to be awake need no memory each.
 type pool[T any] []T

@@ -159,6 +159,7 @@ func (t *Tracker) set(s System) {
 	}
 	for i := range t.frames {
 		t.frames[i] = newFrame(ns)
+		t.frames[i].reserve()
 		t.frames[i].after = newFrame(ns)
 	}
 	t.pos, t.before, t.strs, t.there = make([]float64, np), make([]float64, np), make([]float64, ns), make([]float64, ns)
