@@ -96,17 +96,21 @@
 // What came last brought 0.903 to 0.904 told and 0.721 to 0.728 from pitch on the
 // four, over 150 players each, 0.868 to 0.875 and 0.625 to 0.641 on fourth, and from
 // pitch 0.480 to 0.486 on fifth. Over takes of 2500 notes, where more is learnt, it
-// brought 0.909 to 0.911 and 0.730 to 0.744. Each left out by itself:
+// brought 0.909 to 0.911 and 0.730 to 0.744. Each left out by itself, over 60 players
+// of whom all together make 0.903 and 0.729, on fourth 0.875 and 0.643, and from pitch
+// 0.486 on fifth:
 //
 //   - Every style learning the player's touch as it would be if that style were right.
 //     One touch for all was learnt from whichever style led, and then spoke against
-//     any other: of hands that go along one string, one in six was lost so for good,
-//     though the right style explained the whole take by far the best. Without: 0.728
-//     from pitch, and on fourth 0.870 and 0.633.
-//   - Half the evidence for a window (see hear). Without: 0.727.
+//     any other: of 48 hands that go along one string, eight were lost so, though one
+//     style alone explained the whole take far better. Without: 0.902 and 0.728, and
+//     on fourth 0.870 and 0.633.
+//   - Half the evidence for a window (see hear). Without: 0.902 and 0.727, and on fourth
+//     0.873 and 0.639.
 //   - Further styles of hands that move as little as they must, by what they think of
 //     crossing a string and of open strings, and of leading fingers that would rather
-//     leave the string than move. Without: 0.725, and 0.473 on fifth.
+//     leave the string than move. Without: 0.725 from pitch,
+//     and 0.473 on fifth.
 //
 // Over 1200 notes, longer than the takes above, letting every style hear the first
 // thousand and not the first quarter of that (see rouse) brings 0.004 told, and
